@@ -1,0 +1,3 @@
+//! freereed computes what a free reed will do from what a reed worker can measure.
+
+pub mod physics;

@@ -1,0 +1,209 @@
+//! Cubic Hermite elements with consistent mass, in dimensionless form.
+
+use nalgebra::{Cholesky, DMatrix, DVector, Dyn, SymmetricEigen};
+
+use super::shape::{Shape, hermite, hermite_curvature};
+use super::{Beam, Mode};
+use crate::physics::quadrature::gauss_legendre;
+
+/// A static load on the tongue, positive away from the plate.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Load {
+    /// A force at one place.
+    Force {
+        /// Place (m).
+        at_m: f64,
+        /// Force (N).
+        newton: f64,
+    },
+    /// A moment at the tip (N m).
+    TipMoment {
+        /// Moment (N m).
+        newton_metre: f64,
+    },
+    /// The same pressure everywhere.
+    Pressure {
+        /// Pressure (Pa).
+        pascal: f64,
+    },
+}
+
+/// The beam as matrices. Each node carries its deflection and its slope times `L`; units: length `L`, stiffness
+/// `E I_ref / L^3`, mass `rho A_ref L`.
+pub(super) struct Discrete<'a> {
+    beam: &'a Beam,
+    nodes: Vec<f64>,
+    stiffness: DMatrix<f64>,
+    mass: DMatrix<f64>,
+    stiffness_unit: f64,
+    mass_unit: f64,
+    held: usize,
+}
+
+/// Which way the section bends.
+#[derive(Clone, Copy, PartialEq)]
+enum Plane {
+    OutOfPlate,
+    InPlate,
+}
+
+impl<'a> Discrete<'a> {
+    pub(super) fn bending(beam: &'a Beam, elements: usize) -> Self {
+        Self::assemble(beam, elements, Plane::OutOfPlate)
+    }
+
+    pub(super) fn lateral(beam: &'a Beam, elements: usize) -> Self {
+        Self::assemble(beam, elements, Plane::InPlate)
+    }
+
+    fn assemble(beam: &'a Beam, elements: usize, plane: Plane) -> Self {
+        let length = beam.length_m;
+        let nodes = nodes(&beam.breaks(), length, elements);
+        let (w_ref, h_ref) = (beam.width_m.range().1, beam.thickness_m.range().1);
+        let cube = |wide: f64, deep: f64| wide * deep.powi(3);
+        let inertia = |w: f64, h: f64| match plane {
+            Plane::OutOfPlate => cube(w, h),
+            Plane::InPlate => cube(h, w),
+        };
+        let inertia_ref = inertia(w_ref, h_ref);
+        let mut stiffness = DMatrix::zeros(2 * nodes.len(), 2 * nodes.len());
+        let mut mass = stiffness.clone();
+        let (four_points, five_points) = (gauss_legendre::<4>(), gauss_legendre::<5>());
+        for (e, ends) in nodes.windows(2).enumerate() {
+            let (span, middle) = ((ends[1] - ends[0]) / length, 0.5 * (ends[0] + ends[1]));
+            let section = |x: f64| {
+                let s = ends[0] + x * (ends[1] - ends[0]);
+                (beam.width_m.at_within(s, middle), beam.thickness_m.at_within(s, middle))
+            };
+            // Four points are exact for the stiffness (degree 6 in s), five for the mass (degree 8).
+            for (x, weight) in four_points {
+                let (w, h) = section(x);
+                add(&mut stiffness, 2 * e, &hermite_curvature(x, span), weight * span * inertia(w, h) / inertia_ref);
+            }
+            for (x, weight) in five_points {
+                let (w, h) = section(x);
+                add(&mut mass, 2 * e, &hermite(x, span), weight * span * w * h / (w_ref * h_ref));
+            }
+        }
+        let stiffness_unit = beam.youngs_modulus_pa * inertia_ref / 12.0 / length.powi(3);
+        let mass_unit = beam.density_kg_m3 * w_ref * h_ref * length;
+        let tip = 2 * (nodes.len() - 1);
+        mass[(tip, tip)] += beam.tip_mass_kg / mass_unit;
+        let spring = beam.root_spring_n_m_per_rad.filter(|_| plane == Plane::OutOfPlate);
+        if let Some(spring) = spring {
+            stiffness[(1, 1)] += spring / (stiffness_unit * length * length);
+        }
+        let held = if spring.is_some() { 1 } else { 2 };
+        let free = 2 * nodes.len() - held;
+        let stiffness = stiffness.view((held, held), (free, free)).into_owned();
+        let mass = mass.view((held, held), (free, free)).into_owned();
+        Self { beam, nodes, stiffness, mass, stiffness_unit, mass_unit, held }
+    }
+
+    /// `K x = w^2 M x` as the symmetric problem of `C^-1 M C^-T`, `K = C C^T`, whose largest eigenvalues are the lowest
+    /// modes: they are then exact to round-off, which the smallest eigenvalues of the problem as it stands are not.
+    pub(super) fn modes(&self, count: usize) -> Vec<Mode> {
+        let factor = self.factor();
+        let half = factor.l().solve_lower_triangular(&self.mass).expect("a positive diagonal");
+        let whole = factor.l().solve_lower_triangular(&half.transpose()).expect("a positive diagonal");
+        let eigen = SymmetricEigen::new(0.5 * (&whole + whole.transpose()));
+        let mut order: Vec<usize> = (0..eigen.eigenvalues.len()).collect();
+        order.sort_by(|&a, &b| eigen.eigenvalues[b].total_cmp(&eigen.eigenvalues[a]));
+        let unit = (self.stiffness_unit / self.mass_unit).sqrt();
+        let mode = |&k: &usize| {
+            let vector = factor.l().tr_solve_lower_triangular(&eigen.eigenvectors.column(k)).expect("as above");
+            let angular = unit / eigen.eigenvalues[k].sqrt();
+            self.mode(angular, &vector)
+        };
+        order.iter().take(count).map(mode).collect()
+    }
+
+    fn mode(&self, angular_frequency: f64, vector: &DVector<f64>) -> Mode {
+        let unit_tip = vector / vector[vector.len() - 2];
+        let shape = self.shape(&unit_tip);
+        Mode {
+            frequency_hz: angular_frequency / std::f64::consts::TAU,
+            modal_mass_kg: self.mass_unit * unit_tip.dot(&(&self.mass * &unit_tip)),
+            swept_area_m2: self.area_load().dot(&unit_tip),
+            shape,
+        }
+    }
+
+    pub(super) fn deflection(&self, load: Load) -> Shape {
+        let length = self.beam.length_m;
+        let tip = self.stiffness.nrows() - 2;
+        let force = match load {
+            Load::Force { at_m, newton } => newton * self.point_load(at_m),
+            Load::Pressure { pascal } => pascal * self.area_load(),
+            Load::TipMoment { newton_metre } => {
+                let mut moment = DVector::zeros(tip + 2);
+                moment[tip + 1] = newton_metre / length;
+                moment
+            }
+        };
+        self.shape(&self.factor().solve(&(force / self.stiffness_unit)))
+    }
+
+    fn factor(&self) -> Cholesky<f64, Dyn> {
+        Cholesky::new(self.stiffness.clone()).expect("a checked beam is stiff everywhere")
+    }
+
+    /// Generalised force of a unit pressure, in newton per unit of each degree of freedom: the integral of `w N ds`.
+    fn area_load(&self) -> DVector<f64> {
+        let rule = gauss_legendre::<4>();
+        self.load(|ends, middle, put| {
+            for (x, weight) in rule {
+                let s = ends[0] + x * (ends[1] - ends[0]);
+                put(x, weight * (ends[1] - ends[0]) * self.beam.width_m.at_within(s, middle));
+            }
+        })
+    }
+
+    fn point_load(&self, at_m: f64) -> DVector<f64> {
+        let at_m = at_m.clamp(0.0, self.beam.length_m);
+        let mut placed = false;
+        self.load(|ends, _, put| {
+            if !placed && at_m <= ends[1] {
+                placed = true;
+                put((at_m - ends[0]) / (ends[1] - ends[0]), 1.0);
+            }
+        })
+    }
+
+    fn load(&self, mut each: impl FnMut(&[f64], f64, &mut dyn FnMut(f64, f64))) -> DVector<f64> {
+        let mut all = DVector::zeros(2 * self.nodes.len());
+        for (e, ends) in self.nodes.windows(2).enumerate() {
+            let span = (ends[1] - ends[0]) / self.beam.length_m;
+            each(ends, 0.5 * (ends[0] + ends[1]), &mut |x, amount| {
+                for (i, value) in hermite(x, span).into_iter().enumerate() {
+                    all[2 * e + i] += amount * value;
+                }
+            });
+        }
+        all.remove_rows(0, self.held)
+    }
+
+    fn shape(&self, free: &DVector<f64>) -> Shape {
+        let all: Vec<f64> = std::iter::repeat_n(0.0, self.held).chain(free.iter().copied()).collect();
+        let knots = self.nodes.iter().zip(all.chunks(2));
+        Shape::new(knots.map(|(&s, dof)| (s, dof[0], dof[1] / self.beam.length_m)).collect())
+    }
+}
+
+/// Element ends: each span between breaks is cut evenly, `elements` or a few more in all.
+pub(super) fn nodes(breaks: &[f64], length: f64, elements: usize) -> Vec<f64> {
+    let mut nodes = vec![0.0];
+    for span in breaks.windows(2) {
+        let parts = ((span[1] - span[0]) / length * elements as f64 - 1e-9).ceil().max(1.0) as usize;
+        nodes.extend((1..=parts).map(|k| span[0] + (span[1] - span[0]) * k as f64 / parts as f64));
+    }
+    nodes
+}
+
+fn add(matrix: &mut DMatrix<f64>, first: usize, values: &[f64; 4], factor: f64) {
+    for i in 0..4 {
+        for j in 0..4 {
+            matrix[(first + i, first + j)] += factor * values[i] * values[j];
+        }
+    }
+}

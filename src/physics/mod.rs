@@ -1,0 +1,44 @@
+//! What nature does: the equations of a free reed, in SI units. Nothing here reads or prints.
+
+pub mod air;
+pub mod beam;
+mod profile;
+mod quadrature;
+mod reed;
+mod rest;
+
+pub use air::Air;
+pub use beam::Beam;
+pub use profile::Profile;
+pub use reed::{Chamber, Player, Reed, Slot};
+pub use rest::RestShape;
+
+/// A value for which the equations have no meaning.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum InputError {
+    /// A quantity that must be above zero is not.
+    #[error("{what} is {value}; it must be a finite number above zero")]
+    NotPositive {
+        /// The quantity and its unit.
+        what: &'static str,
+        /// The value found.
+        value: f64,
+    },
+    /// A quantity that must not be negative is.
+    #[error("{what} is {value}; it must be a finite number, zero or more")]
+    Negative {
+        /// The quantity and its unit.
+        what: &'static str,
+        /// The value found.
+        value: f64,
+    },
+    /// Stations along the reed that make no shape.
+    #[error("{what}: {why}")]
+    Stations {
+        /// The quantity given by stations.
+        what: &'static str,
+        /// What is wrong.
+        why: &'static str,
+    },
+}
