@@ -1,14 +1,24 @@
 //! What nature does: the equations of a free reed, in SI units. Nothing here reads or prints.
 
 pub mod air;
+pub mod aperture;
+pub mod attack;
 pub mod beam;
+pub mod coefficients;
+pub mod equilibrium;
+pub mod linear;
+pub mod model;
+pub mod onset;
 mod profile;
 mod quadrature;
 mod reed;
 mod rest;
+pub mod sound;
+pub mod trace;
 
 pub use air::Air;
 pub use beam::Beam;
+pub use model::{ReedModel, State};
 pub use profile::Profile;
 pub use reed::{Chamber, Player, Reed, Slot};
 pub use rest::RestShape;

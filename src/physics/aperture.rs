@@ -1,0 +1,262 @@
+//! The opening between reed and plate, and the flow through it.
+//!
+//! Along each side, at height `y` of the reed's underside above a plate of thickness `T`:
+//!
+//! - distance from the reed's edge to the slot's edge `d = sqrt(c^2 + max(y,0)^2 + max(-T-h-y,0)^2)`   (1)
+//! - overlap of reed and slot wall `l = max(0, min(0, y+h) - max(-T, y))`   (2)
+//! - speed from `|dp| = rho v^2/(2 alpha^2) + 12 mu (l + kappa d) v/d^2`, the positive root   (3)
+//! - flow through the edges `U_e = sum of integral d v ds + w(L) d_t v_t`   (4)
+//! - the slot in series, `U_s = alpha S_s sqrt(2|dp|/rho)`: `U = U_e / sqrt(1 + (U_e/U_s)^2)`   (5)
+//! - share of `dp` that acts across the reed `beta = 1/(1 + (U_e/U_s)^2)`   (6)
+//!
+//! The sign of `U` is that of `dp`, which does reverse for part of a cycle.
+
+use super::beam::{self, Mode};
+use super::coefficients::{CONTRACTION, DRAG, THIN_SLIT_LENGTH};
+use super::quadrature::gauss_legendre;
+use super::reed::Reed;
+
+/// Bending modes that move.
+pub const MODES: usize = 2;
+
+/// Points of the Gauss-Legendre rule on each span between stations.
+const POINTS: usize = 32;
+
+/// One point of an edge, with its share of the integrals along the reed.
+#[derive(Debug, Clone, Copy)]
+struct EdgePoint {
+    rest: f64,
+    phi: [f64; MODES],
+    thickness: f64,
+    clearance_squared: f64,
+    /// Length of edge it stands for (m).
+    length: f64,
+    /// `1/2 rho C_d w ds`: drag per squared speed.
+    inertial_drag: f64,
+    /// `mu ds / c`: drag per overlap and speed.
+    viscous_drag: f64,
+}
+
+/// The opening around one reed.
+#[derive(Debug, Clone)]
+pub struct Aperture {
+    points: Vec<EdgePoint>,
+    plate_thickness: f64,
+    density: f64,
+    viscosity: f64,
+    slot_area: f64,
+}
+
+/// Flow through the opening at one instant.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Flow {
+    /// Flow past the edges alone, without the slot in series, `U_e` (m3/s).
+    pub edges_m3_s: f64,
+    /// Flow through edges and slot, `U` (m3/s).
+    pub through_m3_s: f64,
+    /// Share of the pressure that acts across the reed, `beta`.
+    pub share: f64,
+    /// Force of the moving air against each mode, the integral of `phi f_d ds` (N).
+    pub drag_n: [f64; MODES],
+}
+
+/// Flow and its exact derivatives with the reed at rest.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct FlowSlopes {
+    /// The flow itself.
+    pub flow: Flow,
+    /// Derivatives of `U` by each mode's tip motion (m2/s).
+    pub through_by_tip: [f64; MODES],
+    /// Derivative of `U` by `dp` (m3/(s Pa)).
+    pub through_by_pressure: f64,
+    /// Derivatives of `beta` by each mode's tip motion (1/m).
+    pub share_by_tip: [f64; MODES],
+    /// Derivative of `beta` by `dp` (1/Pa).
+    pub share_by_pressure: f64,
+    /// Derivatives of the drag on mode `i` by the speed of mode `j` (N s/m).
+    pub drag_by_speed: [[f64; MODES]; MODES],
+}
+
+impl Aperture {
+    /// The opening of `reed`, whose lowest modes are `modes`.
+    pub fn new(reed: &Reed, modes: &[Mode]) -> Self {
+        let length = reed.beam.length_m;
+        let (left, right) = (&reed.slot.left_clearance_m, &reed.slot.right_clearance_m);
+        let sides: &[(_, f64)] = if left == right { &[(left, 2.0)] } else { &[(left, 1.0), (right, 1.0)] };
+        let mut points = Vec::new();
+        let rule = gauss_legendre::<POINTS>();
+        for span in integration_breaks(reed).windows(2) {
+            let middle = 0.5 * (span[0] + span[1]);
+            for (index, &(clearance, count)) in sides.iter().enumerate() {
+                for (x, weight) in rule {
+                    let s = span[0] + x * (span[1] - span[0]);
+                    let ds = weight * (span[1] - span[0]);
+                    let c = clearance.at_within(s, middle);
+                    let width = if index == 0 { reed.beam.width_m.at_within(s, middle) } else { 0.0 };
+                    points.push(EdgePoint {
+                        rest: reed.rest.height_m(s, length),
+                        phi: std::array::from_fn(|i| modes[i].shape.at(s)),
+                        thickness: reed.beam.thickness_m.at_within(s, middle),
+                        clearance_squared: c * c,
+                        length: count * ds,
+                        inertial_drag: 0.5 * reed.air.density_kg_m3 * DRAG * width * ds,
+                        viscous_drag: count * reed.air.viscosity_pa_s * ds / c,
+                    });
+                }
+            }
+        }
+        points.push(tip_edge(reed));
+        let root_width = reed.beam.width_m.at(0.0);
+        let slot_width = root_width + left.at(0.0) + right.at(0.0);
+        Self {
+            points,
+            plate_thickness: reed.slot.plate_thickness_m,
+            density: reed.air.density_kg_m3,
+            viscosity: reed.air.viscosity_pa_s,
+            slot_area: slot_width * (length + reed.slot.tip_clearance_m),
+        }
+    }
+
+    /// Flow with the tip displaced by `tip` (m, per mode), moving at `speed` (m/s, per mode), under `dp` (Pa).
+    pub fn flow(&self, tip: [f64; MODES], speed: [f64; MODES], dp: f64) -> Flow {
+        let inertial = self.inertial();
+        let (viscous, dp_size) = (12.0 * self.viscosity, dp.abs());
+        let (mut edges, mut drag) = (0.0, [0.0; MODES]);
+        for point in &self.points {
+            let y = point.rest + point.phi[0] * tip[0] + point.phi[1] * tip[1];
+            let v_reed = point.phi[0] * speed[0] + point.phi[1] * speed[1];
+            let (d_squared, overlap) = self.gap(point, y);
+            let d = d_squared.sqrt();
+            let b = viscous * (overlap + THIN_SLIT_LENGTH * d) / d_squared;
+            let v = 2.0 * dp_size / (b + (b * b + 4.0 * inertial * dp_size).sqrt());
+            edges += point.length * d * v;
+            let force = (point.inertial_drag * v_reed.abs() + point.viscous_drag * overlap) * v_reed;
+            drag[0] += point.phi[0] * force;
+            drag[1] += point.phi[1] * force;
+        }
+        self.in_series(edges, dp, drag)
+    }
+
+    /// Flow with the reed at rest, and its derivatives.
+    pub fn slopes(&self, tip: [f64; MODES], dp: f64) -> FlowSlopes {
+        let inertial = self.inertial();
+        let (viscous, dp_size) = (12.0 * self.viscosity, dp.abs());
+        let (mut edges, mut edges_by_tip, mut edges_by_dp) = (0.0, [0.0; MODES], 0.0);
+        let mut drag_by_speed = [[0.0; MODES]; MODES];
+        for point in &self.points {
+            let y = point.rest + point.phi[0] * tip[0] + point.phi[1] * tip[1];
+            let (d_squared, overlap) = self.gap(point, y);
+            let (d, d_by_y, overlap_by_y) = (d_squared.sqrt(), self.gap_slope(point, y), self.overlap_slope(point, y));
+            let d_by_y = d_by_y / d;
+            let b = viscous * (overlap + THIN_SLIT_LENGTH * d) / d_squared;
+            let b_by_y = viscous * (overlap_by_y - (2.0 * overlap / d + THIN_SLIT_LENGTH) * d_by_y) / d_squared;
+            let root = (b * b + 4.0 * inertial * dp_size).sqrt();
+            let v = 2.0 * dp_size / (b + root);
+            // From (3): (2 a v + b) dv = d|dp| - v db, and 2 a v + b is the root.
+            let by_y = d_by_y * v - d * v * b_by_y / root;
+            edges += point.length * d * v;
+            edges_by_dp += point.length * d / root;
+            for i in 0..MODES {
+                edges_by_tip[i] += point.length * by_y * point.phi[i];
+                for j in 0..MODES {
+                    drag_by_speed[i][j] += point.viscous_drag * overlap * point.phi[i] * point.phi[j];
+                }
+            }
+        }
+        let flow = self.in_series(edges, dp, [0.0; MODES]);
+        self.series_slopes(flow, dp, edges_by_tip, edges_by_dp, drag_by_speed)
+    }
+
+    /// Equations (1), squared, and (2).
+    #[inline(always)]
+    fn gap(&self, point: &EdgePoint, y: f64) -> (f64, f64) {
+        let above = y.max(0.0);
+        let below = (-self.plate_thickness - point.thickness - y).max(0.0);
+        let overlap = ((y + point.thickness).min(0.0) - y.max(-self.plate_thickness)).max(0.0);
+        (point.clearance_squared + above * above + below * below, overlap)
+    }
+
+    /// Half the derivative of `d^2` by `y`.
+    fn gap_slope(&self, point: &EdgePoint, y: f64) -> f64 {
+        y.max(0.0) - (-self.plate_thickness - point.thickness - y).max(0.0)
+    }
+
+    /// Derivative of the overlap by `y`: -1 while the reed enters the slot, +1 while it leaves below, else 0.
+    fn overlap_slope(&self, point: &EdgePoint, y: f64) -> f64 {
+        let (top, bottom) = (y + point.thickness, y);
+        if top.min(0.0) <= bottom.max(-self.plate_thickness) {
+            return 0.0;
+        }
+        f64::from(u8::from(top < 0.0)) - f64::from(u8::from(bottom > -self.plate_thickness))
+    }
+
+    /// Equations (5) and (6).
+    fn in_series(&self, edges: f64, dp: f64, drag_n: [f64; MODES]) -> Flow {
+        if dp == 0.0 {
+            return Flow { edges_m3_s: 0.0, through_m3_s: 0.0, share: 1.0, drag_n };
+        }
+        let ratio = edges / self.slot_flow(dp);
+        let share = 1.0 / (1.0 + ratio * ratio);
+        Flow { edges_m3_s: edges, through_m3_s: dp.signum() * edges * share.sqrt(), share, drag_n }
+    }
+
+    fn series_slopes(
+        &self,
+        flow: Flow,
+        dp: f64,
+        edges_by_tip: [f64; MODES],
+        edges_by_dp: f64,
+        drag_by_speed: [[f64; MODES]; MODES],
+    ) -> FlowSlopes {
+        if dp == 0.0 {
+            // U_e grows like dp and U_s like its square root, so the slot does not yet count in the flow; the share has a
+            // corner here, whose two sides average to no slope, and it is multiplied by dp wherever it acts.
+            return FlowSlopes { flow, through_by_pressure: edges_by_dp, drag_by_speed, ..Default::default() };
+        }
+        let (sign, slot) = (dp.signum(), self.slot_flow(dp));
+        let (ratio, share) = (flow.edges_m3_s / slot, flow.share);
+        let slot_by_dp = 0.5 * slot / dp.abs();
+        let through_by_edges = share.powf(1.5);
+        let share_by_edges = -2.0 * ratio * share * share / slot;
+        FlowSlopes {
+            flow,
+            through_by_tip: edges_by_tip.map(|slope| sign * through_by_edges * slope),
+            through_by_pressure: through_by_edges * (edges_by_dp + ratio.powi(3) * slot_by_dp),
+            share_by_tip: edges_by_tip.map(|slope| share_by_edges * slope),
+            share_by_pressure: sign * share_by_edges * (edges_by_dp - ratio * slot_by_dp),
+            drag_by_speed,
+        }
+    }
+
+    /// `rho / (2 alpha^2)`.
+    fn inertial(&self) -> f64 {
+        0.5 * self.density / (CONTRACTION * CONTRACTION)
+    }
+
+    /// `U_s` at the size of `dp` (m3/s).
+    pub fn slot_flow(&self, dp: f64) -> f64 {
+        CONTRACTION * self.slot_area * (2.0 * dp.abs() / self.density).sqrt()
+    }
+}
+
+/// The edge across the tip, `w(L)` long.
+fn tip_edge(reed: &Reed) -> EdgePoint {
+    let length = reed.beam.length_m;
+    EdgePoint {
+        rest: reed.rest.height_m(length, length),
+        phi: [1.0; MODES],
+        thickness: reed.beam.thickness_m.at(length),
+        clearance_squared: reed.slot.tip_clearance_m.powi(2),
+        length: reed.beam.width_m.at(length),
+        inertial_drag: 0.0,
+        viscous_drag: 0.0,
+    }
+}
+
+/// All places where something along the reed changes its formula.
+fn integration_breaks(reed: &Reed) -> Vec<f64> {
+    let slot = &reed.slot;
+    let profiles = [&reed.beam.width_m, &reed.beam.thickness_m, &slot.left_clearance_m, &slot.right_clearance_m];
+    let stations = profiles.into_iter().flat_map(|p| p.stations()).map(|s| s.0);
+    beam::breaks(reed.beam.length_m, stations.chain(reed.rest.breaks()))
+}

@@ -1,0 +1,29 @@
+//! The coefficients of the model, each with its source.
+
+use std::f64::consts::PI;
+
+/// Contraction of the jet through a sharp slit. Theory gives `pi/(pi+2) = 0.611` (Kirchhoff; H. Lamb, *Hydrodynamics*,
+/// section 75).
+pub const CONTRACTION: f64 = 0.61;
+
+/// Creeping flow through a slit in a thin plate resists like plane Poiseuille flow along `kappa d`:
+/// `12 mu kappa / d^2 = 32 mu / (pi d^2)` per unit of mean speed (R. Roscoe, Phil. Mag. 40 (1949) 338;
+/// H. Hasimoto, J. Phys. Soc. Japan 13 (1958) 633).
+pub const THIN_SLIT_LENGTH: f64 = 32.0 / (12.0 * PI);
+
+/// Drag coefficient of a plate oscillating broadside at a Keulegan-Carpenter number of 4 to 6, from `8 KC^(-1/3)`
+/// (J. M. R. Graham, J. Fluid Mech. 97 (1980) 331).
+pub const DRAG: f64 = 5.0;
+
+/// End correction in units of the opening's radius, `8/(3 pi)` for a flanged end (Rayleigh, *Theory of Sound*,
+/// section 312).
+pub const END_CORRECTION: f64 = 0.85;
+
+/// Share of the dynamic pressure lost where the channel opens into the chamber (Borda-Carnot, all of it).
+pub const CHANNEL_LOSS: f64 = 1.0;
+
+/// Where the stray leak turns from a square-root law to a smooth passage through zero (Pa).
+pub const LEAK_SMOOTHING_PA: f64 = 1.0;
+
+/// Version of the set of equations and coefficients, printed with every result.
+pub const MODEL_VERSION: &str = "1";
