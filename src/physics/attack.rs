@@ -99,7 +99,7 @@ const STEADY_CHANGE: f64 = 1e-3;
 /// Relative distance yet to go above which the end of a run says nothing about the steady state.
 const ROUGHLY_STEADY: f64 = 0.02;
 /// Relative tolerance of the integration, and the absolute one of states scaled to order one.
-const TOLERANCE: (f64, f64) = (1e-7, 1e-9);
+const TOLERANCE: (f64, f64) = (1e-6, 1e-8);
 /// Steps per period at the least: small motion then keeps its amplitude to 2e-6 a period whatever its size.
 const STEPS_PER_PERIOD: f64 = 24.0;
 const BLOCK_PERIODS: f64 = 10.0;
