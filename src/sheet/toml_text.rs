@@ -137,12 +137,17 @@ impl<'s> Reading<'s> {
         }
     }
 
-    /// Reads a table whose keys are all of `tables` in the key table. Returns the keys that were meant but are wrong, in
+    /// Reads entries whose keys are all of `tables` in the key table. Returns the keys that were meant but are wrong, in
     /// name or value: they are not missing.
-    pub(super) fn entries(&mut self, table: &DeTable<'_>, tables: &[Table], layer: &mut Layer) -> Vec<&'static Key> {
+    pub(super) fn entries<'a, 't: 'a>(
+        &mut self,
+        entries: impl IntoIterator<Item = (&'a Name<'t>, &'a Item<'t>)>,
+        tables: &[Table],
+        layer: &mut Layer,
+    ) -> Vec<&'static Key> {
         let mut wrong = Vec::new();
         let find = |name: &str| tables.iter().find_map(|&table| find_in(table, name));
-        for (name, item) in table {
+        for (name, item) in entries {
             match find(name.get_ref()) {
                 Some(key) => wrong.extend(self.entry(key, item, layer)),
                 None => {
