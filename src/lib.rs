@@ -2,5 +2,9 @@
 
 #[cfg(feature = "chart")]
 pub mod chart;
+pub mod instrument;
 pub mod physics;
+pub mod predict;
+pub mod print;
 pub mod sheet;
+pub mod units;

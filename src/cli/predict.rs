@@ -5,10 +5,12 @@ use std::path::PathBuf;
 use clap::Args;
 use freereed::physics::onset::{Choke, Search};
 use freereed::predict::{PLAUSIBLE_QUALITY_FACTOR, Prediction, Question};
-use freereed::print::{json, units};
+use freereed::print::json;
+use freereed::units;
 use freereed::sheet::{CheckedReed, ReedFile};
 
 use super::failure::Failure;
+use super::text::wrap;
 use super::{Outcome, output};
 
 #[derive(Args)]
@@ -162,24 +164,5 @@ pub fn leaning(checked: &CheckedReed) -> Vec<String> {
          stress, level, and how far the sounding pitch lies from the plucked one. A measured value replaces a weak guess.",
         freereed::physics::coefficients::MODEL_VERSION
     ));
-    lines.into_iter().map(|line| wrap(&line)).collect()
-}
-
-/// Breaks a line at spaces, 100 characters wide.
-fn wrap(line: &str) -> String {
-    let mut out = String::new();
-    let mut width = 0;
-    for word in line.split(' ') {
-        let length = word.chars().count();
-        if width > 0 && width + 1 + length > 100 {
-            out.push_str("\n  ");
-            width = 2;
-        } else if width > 0 {
-            out.push(' ');
-            width += 1;
-        }
-        out.push_str(word);
-        width += length;
-    }
-    out
+    lines.into_iter().map(|line| wrap(&line, "  ")).collect()
 }

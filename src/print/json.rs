@@ -101,7 +101,7 @@ pub fn attack(attack: &Attack) -> Map<String, Value> {
         "stress_pa": steady.map(|s| s.stress_pa),
         "stress_at_m": steady.map(|s| s.stress_at_m),
         "growth_per_s": attack.growth_per_s,
-        "duration_s": attack.trace.end_s(),
+        "duration_s": attack.duration_s,
         "evaluations": attack.evaluations,
     }))
 }

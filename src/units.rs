@@ -6,7 +6,7 @@ pub const PA_PER_MM_WATER: f64 = 9.80665;
 /// A number to so many significant digits, without an exponent.
 ///
 /// ```
-/// use freereed::print::units::significant;
+/// use freereed::units::significant;
 /// assert_eq!(significant(0.012345, 3), "0.0123");
 /// assert_eq!(significant(1234.5, 3), "1230");
 /// assert_eq!(significant(-56.19, 3), "-56.2");
