@@ -24,7 +24,7 @@ mod sound;
 mod torsion;
 
 /// One value computed by the program beside the same value from outside.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize)]
 pub struct Check {
     /// Subject, the same for all checks of one file.
     pub group: &'static str,

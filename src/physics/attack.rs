@@ -69,6 +69,17 @@ pub struct Steady {
     pub stress_at_m: f64,
 }
 
+/// Whether a reed speaks in time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Promptness {
+    /// `t50` is within the time allowed.
+    InTime,
+    /// It speaks, but later.
+    Late,
+    /// It does not start.
+    Silent,
+}
+
 /// A finished attack.
 #[derive(Debug, Clone)]
 pub struct Attack {
@@ -99,10 +110,15 @@ const STEADY_CHANGE: f64 = 1e-3;
 /// Relative distance yet to go above which the end of a run says nothing about the steady state.
 const ROUGHLY_STEADY: f64 = 0.02;
 /// Relative tolerance of the integration, and the absolute one of states scaled to order one.
-const TOLERANCE: (f64, f64) = (1e-7, 1e-9);
+const TOLERANCE: (f64, f64) = (1e-6, 1e-8);
 /// Steps per period at the least: small motion then keeps its amplitude to 2e-6 a period whatever its size.
 const STEPS_PER_PERIOD: f64 = 24.0;
+/// Periods from one look at the amplitude to the next.
 const BLOCK_PERIODS: f64 = 10.0;
+/// The same while judging whether a reed is in time.
+const JUDGED_PERIODS: f64 = 3.0;
+/// A run that is not nearly steady after this many times the time allowed was not in time.
+const PATIENCE: f64 = 8.0;
 
 impl ReedModel {
     /// Blows the reed from rest.
@@ -118,6 +134,16 @@ impl ReedModel {
         let mut run = Run::new(self, blow);
         let ending = run.finish(stop, growth_per_s.is_none_or(|rate| rate > 0.0));
         run.read_off(ending, growth_per_s)
+    }
+}
+
+impl ReedModel {
+    /// Whether `t50` of a blow is within `allowed_s`, found without waiting for the steady state where the answer is clear
+    /// before; and the evaluations it took. `growth_per_s` is the growth rate of small motion at this pressure.
+    pub fn promptness(&self, blow: &Blow, allowed_s: f64, growth_per_s: f64) -> (Promptness, usize) {
+        let mut run = Run::new(self, blow);
+        let verdict = run.judge(allowed_s, growth_per_s);
+        (verdict, run.evaluations)
     }
 }
 
@@ -173,6 +199,38 @@ impl<'a> Run<'a> {
             }
         }
         self.ending(may_grow).unwrap_or(Ending::NotSettled)
+    }
+
+    /// Runs until it is clear whether the amplitude at `allowed_s` was half of what it will be.
+    fn judge(&mut self, allowed_s: f64, growth_per_s: f64) -> Promptness {
+        /// Clear is a tenth off the half.
+        const MARGIN: f64 = 1.1;
+        self.integrate_to(self.blow.rise_s.min(allowed_s));
+        self.integrate_to(allowed_s);
+        let then = self.amplitude();
+        let mut before = then;
+        let block = JUDGED_PERIODS * self.plucked_period_s;
+        let patience = PATIENCE * (allowed_s + self.blow.rise_s);
+        while self.trace.end_s() < patience && self.integrate_to(self.trace.end_s() + block) {
+            let now = self.amplitude();
+            self.amplitudes.push(now);
+            let left = self.yet_to_go();
+            // While small motion still grows at its own rate, nothing is known of where it will end.
+            let small = growth_per_s > 0.0 && (now / before).ln() / block > 0.5 * growth_per_s;
+            let settled = !small && left < 5.0 * STEADY_CHANGE * now;
+            let saturating = settled || growth_per_s > 0.0 && now >= before && !small;
+            if growth_per_s <= 0.0 && now < 0.5 * then {
+                return Promptness::Silent;
+            }
+            if now > 2.0 * MARGIN * then || settled && then < 0.5 * now {
+                return Promptness::Late;
+            }
+            if now >= SILENT_M && (settled || saturating && then >= 0.5 * MARGIN * (now + left)) {
+                return Promptness::InTime;
+            }
+            before = now;
+        }
+        if growth_per_s <= 0.0 && before < SILENT_M { Promptness::Silent } else { Promptness::Late }
     }
 
     /// Steady, silent, or nothing yet.

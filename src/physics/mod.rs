@@ -9,6 +9,7 @@ pub mod equilibrium;
 pub mod linear;
 pub mod model;
 pub mod onset;
+pub mod playable;
 mod profile;
 mod quadrature;
 mod reed;

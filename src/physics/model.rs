@@ -128,6 +128,13 @@ impl ReedModel {
         1.0 / (2.0 * PI * (self.inertance * self.compliance).sqrt())
     }
 
+    /// The same model with another quality factor.
+    pub fn with_quality_factor(&self, quality_factor: f64) -> Self {
+        let mut other = self.clone();
+        other.reed.quality_factor = quality_factor;
+        other
+    }
+
     /// The same model with another air inertance, to see what the inertia of the air does.
     pub fn with_inertance(&self, inertance_kg_m4: f64) -> Self {
         Self { inertance: inertance_kg_m4, ..self.clone() }

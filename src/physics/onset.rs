@@ -105,10 +105,27 @@ pub struct Speaking {
     pub squeals: Vec<Squeal>,
     /// Where the static rest folds (Pa), if it does below the limit.
     pub fold_pa: Option<f64>,
+    /// Growth at every pressure searched, lowest first.
+    pub curve: Vec<Growth>,
     /// Highest pressure searched (Pa).
     pub limit_pa: f64,
     /// Solutions of the static rest with its eigenvalues.
     pub evaluations: usize,
+}
+
+impl Speaking {
+    /// Growth rate at a pressure (1/s), read off the searched curve; beyond its ends that of the nearest end.
+    pub fn growth_near(&self, pressure_pa: f64) -> f64 {
+        let right = self.curve.partition_point(|point| point.pressure_pa < pressure_pa);
+        match (right.checked_sub(1).and_then(|k| self.curve.get(k)), self.curve.get(right)) {
+            (Some(a), Some(b)) => {
+                let x = (pressure_pa - a.pressure_pa) / (b.pressure_pa - a.pressure_pa);
+                a.growth_per_s + x * (b.growth_per_s - a.growth_per_s)
+            }
+            (Some(end), None) | (None, Some(end)) => end.growth_per_s,
+            (None, None) => f64::NEG_INFINITY,
+        }
+    }
 }
 
 /// The static rest and the first mode there.
@@ -147,6 +164,7 @@ impl ReedModel {
         let windows = follower.windows(&points, fold_pa);
         let onset = windows.first().map(|&(start, _)| start.growth());
         let from = onset.map_or(f64::INFINITY, |growth| growth.pressure_pa);
+        let curve = points.iter().map(Point::growth).collect();
         let beyond: Vec<Point> = points.into_iter().filter(|point| point.pressure() >= from).collect();
         let peak = (0..beyond.len()).max_by(|&a, &b| rate(&beyond[a]).total_cmp(&rate(&beyond[b])));
         Speaking {
@@ -156,6 +174,7 @@ impl ReedModel {
             windows: windows.iter().map(|&(start, to_pa)| Window { from_pa: start.pressure(), to_pa }).collect(),
             squeals,
             fold_pa,
+            curve,
             limit_pa: search.limit_pa,
             evaluations: follower.evaluations,
         }
@@ -227,11 +246,11 @@ impl Follower<'_> {
         }
     }
 
-    /// Goes to a far pressure in steps.
+    /// Goes to a far pressure in steps, which may be longer than those of a search: nothing between is asked for.
     fn travel(&mut self, from: Point, mouth_pa: f64) -> Option<Point> {
         let mut here = from;
         while here.pressure() < mouth_pa {
-            let next = (here.pressure() * Search::default().ratio).min(mouth_pa);
+            let next = (here.pressure() * 1.05).min(mouth_pa);
             here = self.advance(&here, next).ok()?.0;
         }
         Some(here)

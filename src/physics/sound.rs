@@ -91,6 +91,42 @@ impl Cycle {
     }
 }
 
+/// Sound pressure of a whole run at `distance_m` in front (Pa), `rate_hz` samples a second, nothing above 20 kHz.
+pub fn waveform(model: &ReedModel, trace: &Trace, distance_m: f64, rate_hz: u32) -> Vec<f64> {
+    /// Finer sampling before the highest frequencies are taken off.
+    const FINER: usize = 4;
+    let step = 1.0 / (f64::from(rate_hz) * FINER as f64);
+    let count = (trace.end_s() / step) as usize;
+    // The run is followed by its mirror image, so that the transform meets no jump at the ends.
+    let states = sampled(model, trace, 0.0, step, count);
+    let outflow = |state: &State| {
+        let through = model.aperture.flow(state.tip_m, state.speed_m_s, state.pressure_pa).through_m3_s;
+        model.outflow(state, through)
+    };
+    let mut samples: Vec<f64> = states.iter().map(outflow).collect();
+    samples.extend_from_within(..);
+    samples[count..].reverse();
+    let size = samples.len();
+    if size < 2 {
+        return Vec::new();
+    }
+    let mut planner = RealFftPlanner::new();
+    let mut spectrum = vec![Complex::default(); size / 2 + 1];
+    planner.plan_fft_forward(size).process(&mut samples, &mut spectrum).expect("lengths that fit each other");
+    let scale = model.reed().air.density_kg_m3 / (4.0 * PI * distance_m) / size as f64;
+    for (k, value) in spectrum.iter_mut().enumerate() {
+        let frequency = k as f64 / (size as f64 * step);
+        let slope =
+            if frequency <= HIGHEST_HZ { Complex::new(0.0, TAU * frequency * scale) } else { Complex::default() };
+        *value *= slope;
+    }
+    // A real signal has real ends to its spectrum.
+    spectrum[0].im = 0.0;
+    spectrum[size / 2].im = 0.0;
+    planner.plan_fft_inverse(size).process(&mut spectrum, &mut samples).expect("lengths that fit each other");
+    samples[..count].iter().step_by(FINER).copied().collect()
+}
+
 /// Amplitude of the sound pressure of a monopole in free space (Pa): `rho w Q / (4 pi r)` for a flow of amplitude `Q`
 /// (N. H. Fletcher and T. D. Rossing, *The Physics of Musical Instruments*, section 7.1).
 pub fn monopole_pa(density_kg_m3: f64, frequency_hz: f64, flow_m3_s: f64, distance_m: f64) -> f64 {

@@ -1,0 +1,58 @@
+//! Results as pictures: each chart is a plain struct of values in, one SVG document as a `String` out.
+//!
+//! | question | chart |
+//! |---|---|
+//! | Which reeds are out of tune, and by how much? | [`PitchChart`] |
+//! | At which pressures does each reed answer, and does that cover the player? | [`WindowChart`] |
+//! | How long does each reed take to speak? | [`SpeakingChart`] |
+//!
+//! All of them show the reeds of a set in order of pitch, grouped by octave. A chart names what is wrong beside the mark
+//! that shows it, keeps its meaning in grey print (shape and lightness carry what colour carries), scales to any width,
+//! and has a name and a description for readers who cannot see it. The same values always give the same bytes.
+//!
+//! A value that is not a finite number, or a pressure or time that is not above zero, is shown as "not known": it has no
+//! place on an axis.
+//!
+//! The SVG is written directly rather than by a plotting crate: the charts lean on what those leave out (dashes, text
+//! set by measure, tooltips, descriptions), and use little of what they offer.
+
+mod flags;
+mod near;
+mod notes;
+mod page;
+mod palette;
+mod pitch;
+mod reed;
+mod scale;
+mod speaking;
+mod svg;
+mod text;
+mod window;
+
+pub use pitch::{PitchChart, PitchReed};
+pub use reed::{Breath, ReedLabel, Slide};
+pub use speaking::{SpeakingChart, SpeakingReed, Speech};
+pub use window::{Playable, PlayerPressures, Window, WindowChart, WindowReed};
+
+/// The value if a logarithmic axis has a place for it.
+fn above_zero(value: f64) -> Option<f64> {
+    (value.is_finite() && value > 0.0).then_some(value)
+}
+
+/// "1 reed", "2 reeds".
+fn count_of_reeds(count: usize) -> String {
+    if count == 1 { "1 reed".to_owned() } else { format!("{count} reeds") }
+}
+
+/// "one of the 48 reeds ..." needs its verb: `one` for one, `many` for any other number.
+fn verb(count: usize, one: &'static str, many: &'static str) -> &'static str {
+    if count == 1 { one } else { many }
+}
+
+/// The small print, after a word on labels that found no place.
+fn with_left_out(left_out: usize, small_print: &str) -> String {
+    match left_out {
+        0 => small_print.to_owned(),
+        _ => format!("{} had no room for a name. {small_print}", count_of_reeds(left_out)),
+    }
+}

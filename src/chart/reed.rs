@@ -1,0 +1,103 @@
+//! Which reed a mark stands for, and the shape of its mark.
+
+use super::svg::{Pen, Point, Svg, at, pen};
+use super::{palette, svg::Area};
+
+/// Which way the air goes when a reed sounds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Breath {
+    /// Sounds when the player blows.
+    Blow,
+    /// Sounds when the player draws.
+    Draw,
+}
+
+/// Where the slide is when a reed sounds. Reeds of an instrument without a slide are all [`Slide::Out`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Slide {
+    /// Slide at rest.
+    Out,
+    /// Slide pushed in.
+    In,
+}
+
+/// Which reed a mark stands for.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct ReedLabel {
+    /// The reed's own name in the set, such as `5-blow-in`; shown as it is.
+    pub id: String,
+    /// Its note, such as `C#4`.
+    pub note: String,
+    /// The note's number, with 60 for middle C (C4): the order along the axis, and the octave.
+    pub midi_note: i32,
+    /// Which way the air goes.
+    pub breath: Breath,
+    /// Where the slide is.
+    pub slide: Slide,
+}
+
+impl ReedLabel {
+    /// The octave of the note, with 4 for that of middle C.
+    pub(super) fn octave(&self) -> i32 {
+        self.midi_note.div_euclid(12) - 1
+    }
+
+    /// The note with signs instead of letters: `C♯4`.
+    pub(super) fn printed_note(&self) -> String {
+        let mut letters = self.note.chars();
+        let first = letters.next().unwrap_or(' ');
+        let rest: String = letters.map(|c| if c == '#' { '♯' } else { c }).collect();
+        match rest.strip_prefix('b') {
+            Some(octave) => format!("{first}♭{octave}"),
+            None => format!("{first}{rest}"),
+        }
+    }
+}
+
+/// Values with the reeds they belong to, in order of pitch; those of one note stay in the order given.
+pub(super) fn by_pitch<T>(reeds: &[T], label: impl Fn(&T) -> &ReedLabel) -> Vec<&T> {
+    let mut sorted: Vec<&T> = reeds.iter().collect();
+    sorted.sort_by_key(|reed| label(reed).midi_note);
+    sorted
+}
+
+/// The mark of a kind of reed: round for blow, pointed for draw; filled for slide out, open for slide in.
+pub(super) fn mark(svg: &mut Svg, centre: Point, breath: Breath, slide: Slide) {
+    let colour = match breath {
+        Breath::Blow => palette::BLUE,
+        Breath::Draw => palette::VERMILION,
+    };
+    let fill = match slide {
+        Slide::Out => colour,
+        Slide::In => palette::PAPER,
+    };
+    let edge = pen(colour, 1.8);
+    match breath {
+        Breath::Blow => svg.circle(centre, 4.4, fill, edge),
+        Breath::Draw => diamond(svg, centre, 5.6, fill, edge),
+    }
+}
+
+/// A square on its corner that reaches `half` each way.
+fn diamond(svg: &mut Svg, centre: Point, half: f64, fill: &str, edge: Pen) {
+    let corners = [(0.0, -half), (half, 0.0), (0.0, half), (-half, 0.0)];
+    svg.polygon(&corners.map(|(dx, dy)| at(centre.x + dx, centre.y + dy)), fill, edge);
+}
+
+/// A triangle that points up (or down, if `half` is negative) with its point at `tip`.
+pub(super) fn arrowhead(svg: &mut Svg, tip: Point, half: f64, colour: &'static str) {
+    let base = tip.y + 1.7 * half;
+    svg.patch(&[tip, at(tip.x + half, base), at(tip.x - half, base)], colour);
+}
+
+/// A cross: no sound.
+pub(super) fn cross(svg: &mut Svg, centre: Point, half: f64, pen: Pen) {
+    let Area { left, top, right, bottom } = Area::around(centre, half);
+    svg.line(at(left, top), at(right, bottom), pen);
+    svg.line(at(left, bottom), at(right, top), pen);
+}
+
+/// A short upright tick: nothing is known.
+pub(super) fn absent(svg: &mut Svg, centre: Point) {
+    svg.line(at(centre.x, centre.y - 5.0), at(centre.x, centre.y + 5.0), pen(palette::ABSENT, 1.4));
+}

@@ -1,0 +1,160 @@
+//! `freereed attack`: one reed blown from rest.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use freereed::physics::ReedModel;
+use freereed::physics::attack::{Attack, Blow, Ending, Stop};
+use freereed::physics::sound;
+use freereed::print::{json, units};
+use freereed::sheet::{CheckedReed, ReedFile};
+
+use super::failure::Failure;
+use super::predict::{leaning, note, pressure};
+use super::{Outcome, output};
+
+/// Samples a second of a WAV file.
+const WAV_RATE_HZ: u32 = 48_000;
+/// Peak of a WAV file, as a share of full scale.
+const WAV_PEAK: f64 = 0.7;
+
+#[derive(Args)]
+pub struct Arguments {
+    /// The reed, a TOML file
+    reed: PathBuf,
+    /// Final mouth pressure, Pa
+    #[arg(long, value_name = "P", value_parser = pressure)]
+    pressure_pa: f64,
+    /// Rise time of the pressure, ms
+    #[arg(long, value_name = "MS", default_value_t = 10.0, value_parser = rise)]
+    rise_ms: f64,
+    /// Run for this long exactly, s; otherwise until steady
+    #[arg(long, value_name = "S", value_parser = duration)]
+    duration_s: Option<f64>,
+    /// Write the run, one line a step
+    #[arg(long, value_name = "FILE")]
+    csv: Option<PathBuf>,
+    /// Write the model's sound at 1 m, brought to an even peak
+    #[arg(long, value_name = "FILE")]
+    wav: Option<PathBuf>,
+    /// Write over files that are there
+    #[arg(long)]
+    overwrite: bool,
+    /// Print JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+fn rise(typed: &str) -> Result<f64, String> {
+    within(typed, 0.01, 10e3, "a rise time is 0.01 to 10000 ms")
+}
+
+fn duration(typed: &str) -> Result<f64, String> {
+    within(typed, 1e-4, 60.0, "a duration is 0.0001 to 60 s")
+}
+
+fn within(typed: &str, least: f64, most: f64, range: &str) -> Result<f64, String> {
+    let value: f64 = typed.trim().parse().map_err(|_| format!("{typed:?} is not a number"))?;
+    if (least..=most).contains(&value) { Ok(value) } else { Err(range.to_owned()) }
+}
+
+pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
+    let checked = ReedFile::load(&arguments.reed)?;
+    for path in arguments.csv.iter().chain(&arguments.wav) {
+        output::check_free(path, arguments.overwrite)?;
+    }
+    let model = ReedModel::new(checked.reed.clone())
+        .map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))?;
+    let blow = Blow { pressure_pa: arguments.pressure_pa, rise_s: arguments.rise_ms * 1e-3 };
+    let attack = model.attack(&blow, arguments.duration_s.map_or(Stop::WhenSteady, Stop::After));
+    if let Some(path) = &arguments.csv {
+        output::write_file(path, &table(&model, &attack), arguments.overwrite)?;
+    }
+    if let Some(path) = &arguments.wav {
+        output::write_file(path, &recording(&model, &attack)?, arguments.overwrite)?;
+    }
+    if arguments.json {
+        let mut all = json::attack(&attack);
+        all.insert("trust".to_owned(), json::attack_trust());
+        all.extend(json::leaning(&checked));
+        output::print_json(&all)?;
+    } else {
+        output::print(&text(&attack, &checked))?;
+    }
+    Ok(Outcome::Done)
+}
+
+fn text(attack: &Attack, checked: &CheckedReed) -> String {
+    let pressure = attack.blow.pressure_pa;
+    let mut lines = vec![format!(
+        "Blown to {} ({}), rising in {}",
+        units::pascal(pressure),
+        units::water(pressure),
+        units::seconds(attack.blow.rise_s)
+    )];
+    lines.push(verdict(attack));
+    if let Some(steady) = &attack.steady {
+        let row = |label: &str, found: String, trust: &str| format!("{label:<16} {found:<58} {trust}");
+        let frequency = steady.frequency_hz;
+        lines.push(row("sounds at", format!("{}{}", units::hertz(frequency), note(frequency)), "weak"));
+        let (swing, mean) = (units::metres(steady.tip_amplitude_m), units::metres(steady.mean_tip_m));
+        lines.push(row("tip swings", format!("{swing} either way about {mean} above the plate"), "weak"));
+        lines.push(row("air used", units::flow(steady.mean_flow_m3_s), "fair"));
+        let (plain, weighted) = (units::decibel(steady.level.db), steady.level.dba);
+        lines.push(row("level at 1 m", format!("{plain} ({weighted:.1} dBA)"), "weak"));
+        let place = units::metres(steady.stress_at_m);
+        lines.push(row("bends to", format!("{} at {place} from the clamp", units::stress(steady.stress_pa)), "weak"));
+    }
+    lines.push(String::new());
+    lines.extend(leaning(checked));
+    lines.join("\n")
+}
+
+fn verdict(attack: &Attack) -> String {
+    let end = units::seconds(attack.trace.end_s());
+    let growth = attack.growth_per_s.map_or("snapped to another rest".to_owned(), units::per_second);
+    match (attack.speaks, attack.ending, attack.t50_s, attack.t90_s) {
+        (true, Ending::Settled, Some(half), Some(most)) => {
+            format!("Speaks: half way after {}, nine tenths after {} (fair)", units::seconds(half), units::seconds(most))
+        }
+        (true, _, Some(half), _) => {
+            format!("Speaks, nearly settled in {end}: half way after about {} (fair)", units::seconds(half))
+        }
+        (true, ..) => format!("Did not settle in {end}; it was still changing (growth of small motion {growth})"),
+        (false, Ending::NotSettled, ..) => format!("Has not spoken in {end} (growth of small motion {growth})"),
+        (false, ..) => format!("Does not speak (growth of small motion {growth})"),
+    }
+}
+
+fn table(model: &ReedModel, attack: &Attack) -> Vec<u8> {
+    let length = model.reed().beam.length_m;
+    let rest = model.reed().rest.height_m(length, length);
+    let head = "time_s,mouth_pressure_pa,chamber_pressure_pa,tip_height_m,tip_speed_m_s,channel_flow_m3_s\n";
+    let mut text = head.to_owned();
+    for (k, (time, state)) in attack.trace.times_s().iter().zip(attack.trace.states()).enumerate() {
+        let (tip, speed) = (rest + attack.trace.tip(k), attack.trace.speed(k));
+        let (mouth, chamber, flow) = (state.mouth_pa, state.pressure_pa, state.channel_m3_s);
+        text.push_str(&format!("{time:.9},{mouth:.6e},{chamber:.6e},{tip:.9e},{speed:.9e},{flow:.9e}\n"));
+    }
+    text.into_bytes()
+}
+
+fn recording(model: &ReedModel, attack: &Attack) -> Result<Vec<u8>, Failure> {
+    let samples = sound::waveform(model, &attack.trace, 1.0, WAV_RATE_HZ);
+    let peak = samples.iter().fold(0.0_f64, |peak, sample| peak.max(sample.abs()));
+    let scale = if peak > 0.0 { WAV_PEAK * f64::from(i16::MAX) / peak } else { 0.0 };
+    let spec = hound::WavSpec {
+        channels: 1,
+        sample_rate: WAV_RATE_HZ,
+        bits_per_sample: 16,
+        sample_format: hound::SampleFormat::Int,
+    };
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    let failure = |error: hound::Error| Failure::Call(format!("cannot make the sound file: {error}"));
+    let mut writer = hound::WavWriter::new(&mut bytes, spec).map_err(failure)?;
+    for sample in samples {
+        writer.write_sample((sample * scale).round() as i16).map_err(failure)?;
+    }
+    writer.finalize().map_err(failure)?;
+    Ok(bytes.into_inner())
+}

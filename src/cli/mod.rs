@@ -1,0 +1,83 @@
+//! The commands: arguments, then library calls, then text. Nothing below this knows of the command line.
+
+mod assess;
+mod attack;
+mod failure;
+mod keys;
+mod output;
+mod predict;
+mod verify;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+use failure::Failure;
+
+/// What a free reed will do, computed from what can be measured at the bench.
+///
+/// Exit codes: 0 done (whatever the verdict on a reed), 1 done but some rows or checks failed, 2 the input or the call is
+/// wrong.
+#[derive(Parser)]
+#[command(version, disable_help_subcommand = true)]
+pub struct Call {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Plucked pitch, onset, choke and growth of one reed
+    Predict(predict::Arguments),
+    /// Blow one reed from rest: does it speak, how soon, to what does it settle
+    Attack(attack::Arguments),
+    /// Every reed of a job: pitch, window, speaking time, verdict
+    Assess(assess::Arguments),
+    /// Recompute the published checks
+    Verify(verify::Arguments),
+    /// List every input: unit, range, default, meaning, how to measure it
+    Keys,
+}
+
+impl Call {
+    /// Whether results were asked for as JSON.
+    pub fn wants_json(&self) -> bool {
+        match &self.command {
+            Command::Predict(arguments) => arguments.json,
+            Command::Attack(arguments) => arguments.json,
+            Command::Assess(arguments) => arguments.json,
+            Command::Verify(arguments) => arguments.json,
+            Command::Keys => false,
+        }
+    }
+}
+
+/// How a command ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outcome {
+    /// All done.
+    Done,
+    /// Done, but some rows or checks failed.
+    SomeFailed,
+}
+
+impl Outcome {
+    /// The exit code of the program.
+    pub fn exit_code(self) -> ExitCode {
+        match self {
+            Self::Done => ExitCode::SUCCESS,
+            Self::SomeFailed => ExitCode::from(1),
+        }
+    }
+}
+
+/// Does what was asked.
+pub fn run(call: &Call) -> Result<Outcome, Failure> {
+    match &call.command {
+        Command::Predict(arguments) => predict::run(arguments),
+        Command::Attack(arguments) => attack::run(arguments),
+        Command::Assess(arguments) => assess::run(arguments),
+        Command::Verify(arguments) => verify::run(arguments),
+        Command::Keys => keys::run(),
+    }
+}

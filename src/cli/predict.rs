@@ -1,0 +1,185 @@
+//! `freereed predict`: what one reed will do.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use freereed::physics::onset::{Choke, Search};
+use freereed::predict::{PLAUSIBLE_QUALITY_FACTOR, Prediction, Question};
+use freereed::print::{json, units};
+use freereed::sheet::{CheckedReed, ReedFile};
+
+use super::failure::Failure;
+use super::{Outcome, output};
+
+#[derive(Args)]
+pub struct Arguments {
+    /// The reed, a TOML file (`freereed keys` lists what it can say)
+    reed: PathBuf,
+    /// Mouth pressures at which to tell the growth rate, Pa
+    #[arg(long, value_name = "P,P,...", value_delimiter = ',', value_parser = pressure)]
+    at_pa: Vec<f64>,
+    /// Highest mouth pressure searched, Pa
+    #[arg(long, value_name = "P", default_value_t = Search::default().limit_pa, value_parser = pressure)]
+    limit_pa: f64,
+    /// Print JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// A pressure the model can take.
+pub fn pressure(typed: &str) -> Result<f64, String> {
+    let value: f64 = typed.trim().parse().map_err(|_| format!("{typed:?} is not a number of pascal"))?;
+    if (1.0..=100e3).contains(&value) { Ok(value) } else { Err("a pressure is 1 to 100000 Pa".to_owned()) }
+}
+
+pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
+    let checked = ReedFile::load(&arguments.reed)?;
+    let search = Search { limit_pa: arguments.limit_pa, ..Search::default() };
+    let question = Question { at_pa: arguments.at_pa.clone(), search };
+    let prediction =
+        Prediction::of(&checked, &question).map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))?;
+    if arguments.json {
+        output::print_json(&json::prediction(&prediction, &checked))?;
+    } else {
+        output::print(&text(&prediction, &checked))?;
+    }
+    Ok(Outcome::Done)
+}
+
+fn text(prediction: &Prediction, checked: &CheckedReed) -> String {
+    let mut lines = vec![plucked(prediction), other_modes(prediction)];
+    lines.extend(onset(prediction, checked));
+    lines.push(choke(prediction));
+    for squeal in &prediction.speaking.squeals {
+        lines.push(row(
+            "may squeal",
+            format!(
+                "at {} from {} to {}",
+                units::hertz(squeal.frequency_hz),
+                units::pascal(squeal.from_pa),
+                units::pascal(squeal.to_pa)
+            ),
+            "weak",
+        ));
+    }
+    for &(pressure, growth) in &prediction.growth {
+        let found = match growth {
+            Some(growth) => {
+                format!("{} at {}", units::per_second(growth.growth_per_s), units::hertz(growth.frequency_hz))
+            }
+            None => "the reed has snapped to another rest".to_owned(),
+        };
+        lines.push(row(&format!("growth, {}", units::pascal(pressure)), found, "fair"));
+    }
+    lines.push(body(prediction));
+    lines.push(String::new());
+    lines.extend(leaning(checked));
+    lines.join("\n")
+}
+
+fn row(label: &str, found: String, trust: &str) -> String {
+    format!("{label:<16} {found:<58} {trust}")
+}
+
+fn plucked(prediction: &Prediction) -> String {
+    let frequency = prediction.natural_frequency_hz;
+    row("plucked", format!("{}{}", units::hertz(frequency), note(frequency)), "sure")
+}
+
+/// The nearest note at A4 = 440 Hz, in brackets.
+pub fn note(frequency_hz: f64) -> String {
+    let nearest = freereed::sheet::Tuning::default().nearest(frequency_hz);
+    nearest.map_or(String::new(), |nearest| format!(" ({} {})", nearest.note, units::cents(nearest.cents)))
+}
+
+fn other_modes(prediction: &Prediction) -> String {
+    let second = units::hertz(prediction.model.modes()[1].frequency_hz);
+    let (twist, side) = (prediction.torsional_frequency_hz, prediction.lateral_frequency_hz);
+    row("other modes", format!("second {second}, twisting {}, sideways {}", units::hertz(twist), units::hertz(side)), "fair")
+}
+
+fn onset(prediction: &Prediction, checked: &CheckedReed) -> Vec<String> {
+    let limit = units::pascal(prediction.speaking.limit_pa);
+    let Some(onset) = prediction.speaking.onset else {
+        return vec![row("speaks from", format!("never, up to {limit}"), "fair")];
+    };
+    let pressure = onset.pressure_pa;
+    let found =
+        format!("{} ({}) at {}", units::pascal(pressure), units::water(pressure), units::hertz(onset.frequency_hz));
+    let mut lines = vec![row("speaks from", found, "fair")];
+    if let Some((low, high)) = prediction.onset_range_pa {
+        let end = |found: Option<f64>| found.map_or("never".to_owned(), units::pascal);
+        let (worst, best) = PLAUSIBLE_QUALITY_FACTOR;
+        lines.push(row("", format!("{} to {} for a loss of Q {best} to {worst}", end(low), end(high)), ""));
+    }
+    if let Some(softest) = checked.measured.softest_blow_pa {
+        let difference = units::significant(100.0 * (softest / pressure - 1.0), 2);
+        lines.push(row("", format!("softest blow measured {} ({difference} % off)", units::pascal(softest)), "sure"));
+    }
+    lines
+}
+
+fn choke(prediction: &Prediction) -> String {
+    let speaking = &prediction.speaking;
+    let found = match speaking.choke {
+        Choke::NoneBelowLimit if speaking.onset.is_none() => "no window to end".to_owned(),
+        Choke::NoneBelowLimit => format!("not below {}", units::pascal(speaking.limit_pa)),
+        Choke::Fades(pressure) => format!("{} ({})", units::pascal(pressure), units::water(pressure)),
+        Choke::Snaps(pressure) => format!("{}: the reed snaps into the slot", units::pascal(pressure)),
+    };
+    row("chokes above", found, "fair")
+}
+
+fn body(prediction: &Prediction) -> String {
+    let (mass, stiffness) = (prediction.mass_kg, prediction.tip_stiffness_n_m);
+    let per_kpa = units::metres(prediction.compliance_m_pa * 1e3);
+    let stiffness = units::significant(stiffness, 3);
+    row("tongue", format!("{}, {stiffness} N/m at the tip, {per_kpa} per kPa", units::kilograms(mass)), "sure")
+}
+
+/// What the answers lean on, and how far they go.
+pub fn leaning(checked: &CheckedReed) -> Vec<String> {
+    let mut lines = Vec::new();
+    if let Some(found) = &checked.thickness {
+        let mean = units::metres(found.mean_found_m);
+        lines.push(match (found.measured, found.disagrees) {
+            (false, _) => format!("Thickness from the plucked pitch: {mean} on average."),
+            (true, false) => format!("Thickness scaled by {:.4} to meet the plucked pitch: {mean} on average.", found.scale),
+            (true, true) => format!(
+                "CHECK: the plucked pitch wants {mean} on average, {:.4} of the measured thickness and beyond its tolerance; \
+                 measure thickness, length and pitch again.",
+                found.scale
+            ),
+        });
+    }
+    lines.extend(checked.notes.iter().map(|note| format!("Note: {note}.")));
+    if !checked.assumed.is_empty() {
+        let assumed: Vec<_> = checked.assumed.iter().map(|a| format!("{} {}", a.key, a.value)).collect();
+        lines.push(format!("Assumed: {}.", assumed.join("; ")));
+    }
+    lines.push(format!(
+        "Model {}. Sure: plucked pitch, the order of reeds and of changes. Fair: onset, growth, speaking time. Weak: swing, \
+         stress, level, and how far the sounding pitch lies from the plucked one. A measured value replaces a weak guess.",
+        freereed::physics::coefficients::MODEL_VERSION
+    ));
+    lines.into_iter().map(|line| wrap(&line)).collect()
+}
+
+/// Breaks a line at spaces, 100 characters wide.
+fn wrap(line: &str) -> String {
+    let mut out = String::new();
+    let mut width = 0;
+    for word in line.split(' ') {
+        let length = word.chars().count();
+        if width > 0 && width + 1 + length > 100 {
+            out.push_str("\n  ");
+            width = 2;
+        } else if width > 0 {
+            out.push(' ');
+            width += 1;
+        }
+        out.push_str(word);
+        width += length;
+    }
+    out
+}

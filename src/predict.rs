@@ -1,0 +1,112 @@
+//! What one reed will do: every answer, how far to trust it, and what it leans on.
+
+use serde::Serialize;
+
+use crate::physics::onset::{Choke, Growth, Search, Speaking};
+use crate::physics::{InputError, Reed, ReedModel};
+use crate::sheet::CheckedReed;
+
+/// How far a kind of answer can be trusted, by what the model leaves out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Trust {
+    /// Plucked pitch, the order of reeds and of changes.
+    Sure,
+    /// Onset, growth, speaking time.
+    Fair,
+    /// Amplitude, stress and level in absolute terms, and the offset of sounding from plucked pitch.
+    Weak,
+}
+
+/// The plausible range of the quality factor where it has not been measured.
+pub const PLAUSIBLE_QUALITY_FACTOR: (f64, f64) = (30.0, 120.0);
+
+/// What to predict.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Question {
+    /// Mouth pressures at which to tell the growth rate (Pa).
+    pub at_pa: Vec<f64>,
+    /// Where to look for onset and choke.
+    pub search: Search,
+}
+
+/// Growth at a pressure that was asked for; nothing beyond a fold of the static rest.
+pub type GrowthAt = (f64, Option<Growth>);
+
+/// The answers.
+#[derive(Debug, Clone)]
+pub struct Prediction {
+    /// The solved model, for further questions.
+    pub model: ReedModel,
+    /// Plucked frequency (Hz).
+    pub natural_frequency_hz: f64,
+    /// First torsional frequency (Hz).
+    pub torsional_frequency_hz: f64,
+    /// First lateral frequency (Hz).
+    pub lateral_frequency_hz: f64,
+    /// Mass of the tongue (kg).
+    pub mass_kg: f64,
+    /// Static stiffness at the tip (N/m).
+    pub tip_stiffness_n_m: f64,
+    /// Tip deflection per uniform pressure (m/Pa).
+    pub compliance_m_pa: f64,
+    /// Onset, choke and windows.
+    pub speaking: Speaking,
+    /// Onset for the largest and the smallest plausible quality factor (Pa), where it is assumed; nothing where measured.
+    /// An end is missing where the reed then never speaks.
+    pub onset_range_pa: Option<(Option<f64>, Option<f64>)>,
+    /// Growth at the pressures asked, in the order asked.
+    pub growth: Vec<GrowthAt>,
+}
+
+impl Prediction {
+    /// Solves a checked reed.
+    ///
+    /// # Errors
+    /// A value for which the equations have no meaning; a reed from a sheet has none.
+    pub fn of(checked: &CheckedReed, question: &Question) -> Result<Self, InputError> {
+        let quality_assumed = checked.assumed.iter().any(|assumed| assumed.key.ends_with("quality_factor"));
+        Self::of_reed(checked.reed.clone(), quality_assumed, question)
+    }
+
+    /// Solves a reed given in SI units.
+    ///
+    /// # Errors
+    /// A value for which the equations have no meaning.
+    pub fn of_reed(reed: Reed, quality_assumed: bool, question: &Question) -> Result<Self, InputError> {
+        let model = ReedModel::new(reed)?;
+        let beam = &model.reed().beam;
+        let growth = question.at_pa.iter().copied().zip(model.growth(&question.at_pa)).collect();
+        let onset_with = |quality: f64| {
+            let onset = model.with_quality_factor(quality).speaking(&question.search).onset;
+            onset.map(|growth| growth.pressure_pa)
+        };
+        let (low, high) = PLAUSIBLE_QUALITY_FACTOR;
+        Ok(Self {
+            natural_frequency_hz: model.modes()[0].frequency_hz,
+            torsional_frequency_hz: beam.torsional_frequency_hz(),
+            lateral_frequency_hz: beam.lateral_frequency_hz(),
+            mass_kg: beam.mass_kg(),
+            tip_stiffness_n_m: beam.tip_stiffness_n_m(),
+            compliance_m_pa: beam.compliance_m_pa(),
+            speaking: model.speaking(&question.search),
+            onset_range_pa: quality_assumed.then(|| (onset_with(high), onset_with(low))),
+            growth,
+            model,
+        })
+    }
+
+    /// Onset pressure (Pa), where the reed speaks.
+    pub fn onset_pa(&self) -> Option<f64> {
+        self.speaking.onset.map(|growth| growth.pressure_pa)
+    }
+
+    /// How the window ends, as a word.
+    pub fn choke_reason(&self) -> Option<&'static str> {
+        match self.speaking.choke {
+            Choke::NoneBelowLimit => None,
+            Choke::Fades(_) => Some("fades"),
+            Choke::Snaps(_) => Some("snaps"),
+        }
+    }
+}

@@ -1,0 +1,102 @@
+//! The one place where SI values become workshop units for a person to read.
+
+/// Pascal in a millimetre of water (conventional, 4 degC: ISO 80000-4).
+pub const PA_PER_MM_WATER: f64 = 9.80665;
+
+/// A number to so many significant digits, without an exponent.
+///
+/// ```
+/// use freereed::print::units::significant;
+/// assert_eq!(significant(0.012345, 3), "0.0123");
+/// assert_eq!(significant(1234.5, 3), "1230");
+/// assert_eq!(significant(-56.19, 3), "-56.2");
+/// ```
+pub fn significant(value: f64, digits: i32) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return format!("{value}");
+    }
+    let decimals = |v: f64| digits - 1 - v.abs().log10().floor() as i32;
+    let unit = 10.0_f64.powi(decimals(value));
+    let rounded = (value * unit).round() / unit;
+    // Rounding up can add a digit before the point.
+    format!("{rounded:.*}", decimals(rounded).max(0) as usize)
+}
+
+/// Frequency: "523.3 Hz", "3.15 kHz".
+pub fn hertz(value: f64) -> String {
+    if value < 3000.0 { format!("{value:.1} Hz") } else { format!("{} kHz", significant(value / 1e3, 3)) }
+}
+
+/// Pressure: "56 Pa", "1.14 kPa".
+pub fn pascal(value: f64) -> String {
+    if value < 999.5 { format!("{} Pa", significant(value, 3)) } else { format!("{} kPa", significant(value / 1e3, 3)) }
+}
+
+/// Pressure as a water manometer shows it: "5.7 mmH2O".
+pub fn water(value_pa: f64) -> String {
+    format!("{} mmH2O", significant(value_pa / PA_PER_MM_WATER, 2))
+}
+
+/// Time: "49 ms", "1.36 s".
+pub fn seconds(value: f64) -> String {
+    if value < 0.9995 { format!("{} ms", significant(value * 1e3, 3)) } else { format!("{} s", significant(value, 3)) }
+}
+
+/// Length: "0.25 mm", "3.4 um".
+pub fn metres(value: f64) -> String {
+    if value.abs() < 0.0995e-3 {
+        format!("{} um", significant(value * 1e6, 3))
+    } else {
+        format!("{} mm", significant(value * 1e3, 3))
+    }
+}
+
+/// Mass: "32.6 mg".
+pub fn kilograms(value: f64) -> String {
+    format!("{} mg", significant(value * 1e6, 3))
+}
+
+/// Cents with a sign: "+29 cents", "-3.2 cents".
+pub fn cents(value: f64) -> String {
+    let rounded = if value.abs() < 9.95 { (value * 10.0).round() / 10.0 } else { value.round() };
+    let plus = if rounded >= 0.0 { "+" } else { "" };
+    if rounded.abs() < 9.95 { format!("{plus}{:.1} cents", rounded + 0.0) } else { format!("{plus}{rounded:.0} cents") }
+}
+
+/// Growth rate with a sign: "+195 /s".
+pub fn per_second(value: f64) -> String {
+    format!("{}{} /s", if value > 0.0 { "+" } else { "" }, significant(value, 3))
+}
+
+/// Flow of air: "58.4 cm3/s".
+pub fn flow(value_m3_s: f64) -> String {
+    format!("{} cm3/s", significant(value_m3_s * 1e6, 3))
+}
+
+/// Stress: "293 MPa".
+pub fn stress(value_pa: f64) -> String {
+    format!("{} MPa", significant(value_pa / 1e6, 3))
+}
+
+/// Sound level: "63.5 dB".
+pub fn decibel(value: f64) -> String {
+    format!("{value:.1} dB")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rounds_where_a_reader_would() {
+        assert_eq!(pascal(999.4), "999 Pa");
+        assert_eq!(pascal(999.6), "1.00 kPa");
+        assert_eq!(significant(9.996, 3), "10.0");
+        assert_eq!(significant(99.96, 3), "100");
+        assert_eq!(cents(-0.04), "+0.0 cents");
+        assert_eq!(cents(-35.4), "-35 cents");
+        assert_eq!(seconds(0.04903), "49.0 ms");
+        assert_eq!(water(1000.0), "100 mmH2O");
+        assert_eq!(metres(0.25e-3), "0.250 mm");
+    }
+}

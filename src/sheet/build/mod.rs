@@ -1,0 +1,194 @@
+//! From typed values to a checked reed: each part of the reed in a file of its own.
+
+mod air;
+mod metal;
+mod place;
+mod slot;
+mod temperature;
+mod thickness;
+mod tongue;
+
+use super::checked::{Assumed, CheckedReed, Measured};
+use super::error::{Problem, SheetError};
+use super::keys::{Key, Table, WhenLeftOut, find, find_in};
+use super::layer::Entry;
+use super::reed_spec::ReedSpec;
+use super::value::{Fault, Value};
+use crate::physics::Reed;
+
+/// What building a reed has gathered so far.
+struct Build<'a> {
+    spec: &'a ReedSpec,
+    assumed: Vec<Assumed>,
+    notes: Vec<String>,
+    problems: Vec<Problem>,
+}
+
+/// Checks a spec as a whole.
+pub(super) fn checked(spec: &ReedSpec) -> Result<CheckedReed, SheetError> {
+    let mut build = Build { spec, assumed: Vec::new(), notes: Vec::new(), problems: spec.problems.clone() };
+    build.refuse_said_twice();
+    let metal = build.metal();
+    let tongue = build.tongue(metal.as_ref());
+    let length_m = build.length_m();
+    let rest = build.rest(length_m);
+    let slot = build.slot(length_m);
+    let quality_factor = build.quality_factor(tongue.as_ref().map(|tongue| &tongue.beam));
+    let (chamber, air, player) = (build.chamber(), build.air(), build.player());
+    let measured = build.measured();
+    let temperature_c = build.temperature_c();
+    let parts = (|| {
+        let (metal, tongue) = (metal?, tongue?);
+        let reed = Reed {
+            beam: tongue.beam,
+            quality_factor: quality_factor?,
+            rest: rest?,
+            slot: slot?,
+            chamber: chamber?,
+            air: air?,
+            player: player?,
+        };
+        Some((metal, tongue.thickness, reed))
+    })();
+    let Some((metal, thickness, mut reed)) = parts.filter(|_| build.problems.is_empty()) else {
+        return Err(build.error());
+    };
+    if let Some(temperature_c) = temperature_c {
+        build.follow_temperature(&mut reed, &metal, temperature_c);
+    }
+    if let Err(error) = reed.check() {
+        build.problems.push(Problem::at(&build.heading(Table::Reed), "reed", error.to_string()).without_value());
+    }
+    if !build.problems.is_empty() {
+        return Err(build.error());
+    }
+    let Build { assumed, notes, .. } = build;
+    Ok(CheckedReed { reed, assumed, notes, measured, thickness, metal, temperature_c, spec: spec.clone() })
+}
+
+impl<'a> Build<'a> {
+    fn error(&mut self) -> SheetError {
+        SheetError::new(&self.spec.source, std::mem::take(&mut self.problems))
+    }
+
+    fn given(&self, table: Table, name: &str) -> Option<&'a Entry> {
+        self.spec.layer.get(table, name)
+    }
+
+    /// Whether a key was typed with a value that is wrong: that has been reported.
+    fn is_wrong(&self, table: Table, name: &str) -> bool {
+        self.spec.wrong.iter().any(|key| key.table == table && key.name == name)
+    }
+
+    /// Whether any key of the table was typed, right or wrong.
+    fn any_typed(&self, table: Table) -> bool {
+        self.spec.layer.of(table).next().is_some() || self.spec.wrong.iter().any(|key| key.table == table)
+    }
+
+    fn heading(&self, table: Table) -> super::source::Place {
+        let headings = &self.spec.headings;
+        let own = headings.iter().find(|(of, _)| *of == Some(table));
+        own.unwrap_or(&headings[0]).1.clone()
+    }
+
+    fn fault(&mut self, entry: &Entry, fault: Fault) {
+        self.problems.push(entry.problem(fault));
+    }
+
+    fn missing(&mut self, key: &Key, cure: impl Into<String>) {
+        let problem = Problem::at(&self.heading(key.table), key.name, "is missing").without_value();
+        self.problems.push(problem.cure(cure));
+    }
+
+    fn assume(&mut self, key: impl Into<String>, value: impl Into<String>, why: impl Into<String>) {
+        self.assumed.push(Assumed { key: key.into(), value: value.into(), why: why.into() });
+    }
+
+    /// A number in SI units: as typed, else as the key table assumes. None when there is no value; a required one that
+    /// is missing is reported.
+    fn number(&mut self, table: Table, name: &str) -> Option<f64> {
+        if let Some(number) = self.given_si(table, name) {
+            return Some(number);
+        }
+        if self.is_wrong(table, name) {
+            return None;
+        }
+        let key = find_in(table, name)?;
+        match key.left_out {
+            WhenLeftOut::Assumed { value, why } => {
+                self.assume(shown_name(key), key.with_unit(value), why);
+                Some(key.si(value))
+            }
+            WhenLeftOut::AssumedText { value, why } => {
+                self.assume(shown_name(key), value, why);
+                None
+            }
+            WhenLeftOut::Optional(_) => None,
+            WhenLeftOut::Required | WhenLeftOut::RequiredWithTable(_) => {
+                self.missing(key, how_to_give(key));
+                None
+            }
+        }
+    }
+
+    /// A number in SI units, only if it was typed.
+    fn given_si(&self, table: Table, name: &str) -> Option<f64> {
+        let entry = self.given(table, name)?;
+        match entry.value {
+            Value::Number(number) => Some(entry.key.si(number)),
+            _ => None,
+        }
+    }
+
+    fn given_text(&self, table: Table, name: &str) -> Option<(&'a Entry, &'a str)> {
+        let entry = self.given(table, name)?;
+        match &entry.value {
+            Value::Text(text) => Some((entry, text)),
+            _ => None,
+        }
+    }
+
+    fn refuse_said_twice(&mut self) {
+        for (first, second) in self.spec.layer.said_twice() {
+            if place::same_tip_gap(first, second) {
+                continue;
+            }
+            let fault = Fault::new(format!("is given, and so is {}, which says the same another way", first.key.name));
+            self.problems.push(second.problem(fault.cure("keep one of the two")));
+        }
+    }
+
+    fn measured(&mut self) -> Measured {
+        let given = |name: &str| self.given_si(Table::Reed, name);
+        let measured = Measured {
+            pluck_hz: given("measured_pluck_hz"),
+            sounding_hz: given("measured_sounding_hz"),
+            sounding_at_pa: given("measured_at_pa"),
+            softest_blow_pa: given("softest_blow_pa"),
+        };
+        match (measured.sounding_hz, measured.sounding_at_pa) {
+            (Some(_), None) => {
+                self.notes.push("measured_sounding_hz is not used: measured_at_pa is not given".to_owned())
+            }
+            (None, Some(_)) => {
+                self.notes.push("measured_at_pa is not used: measured_sounding_hz is not given".to_owned())
+            }
+            _ => {}
+        }
+        measured
+    }
+}
+
+fn how_to_give(key: &Key) -> String {
+    let other = key.instead_of.first().map(|other| format!(" (or {other})")).unwrap_or_default();
+    let leave_out = match key.left_out {
+        WhenLeftOut::RequiredWithTable(_) => format!("; or leave [{}] out whole", key.table.name()),
+        _ => String::new(),
+    };
+    format!("give {}{other}{leave_out}. {}", key.name, key.measure)
+}
+
+/// The bare name where it finds this key, else with its table.
+fn shown_name(key: &Key) -> String {
+    if find(key.name) == Some(key) { key.name.to_owned() } else { key.full_name() }
+}

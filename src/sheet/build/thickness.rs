@@ -1,0 +1,175 @@
+//! The thickness that the plucked pitch asks for.
+
+use super::Build;
+use super::tongue::Tongue;
+use crate::physics::Beam;
+use crate::sheet::checked::ThicknessFinding;
+use crate::sheet::keys::{Table, find_in};
+use crate::sheet::layer::Entry;
+use crate::sheet::value::{Fault, rounded};
+
+/// Relative accuracy to which the plucked pitch is met.
+const PITCH_ACCURACY: f64 = 1e-9;
+
+impl Build<'_> {
+    /// Scales the thickness to the plucked pitch, if there is one.
+    pub(super) fn thickness_found(&mut self, beam: Beam, measured: bool) -> Option<Tongue> {
+        if let Some(kept) = self.spec.kept {
+            return self.thickness_kept(&beam, measured, kept);
+        }
+        let Some(entry) = self.given(Table::Reed, "measured_pluck_hz") else {
+            return (!self.is_wrong(Table::Reed, "measured_pluck_hz")).then_some(Tongue { beam, thickness: None });
+        };
+        let pluck_hz = self.given_si(Table::Reed, "measured_pluck_hz")?;
+        let Some(scale) = scale_for(&beam, pluck_hz) else {
+            self.fault(entry, out_of_reach(&beam));
+            return None;
+        };
+        let found = beam.with_thickness_scaled(scale);
+        if let Some(fault) = thickness_fault(&found) {
+            self.fault(entry, fault);
+            return None;
+        }
+        let finding = self.finding(&beam, &found, scale, measured, pluck_hz);
+        self.tell(&finding, entry);
+        Some(Tongue { beam: found, thickness: Some(finding) })
+    }
+
+    /// A changed reed keeps the scale its pluck gave before the change.
+    fn thickness_kept(&mut self, beam: &Beam, measured: bool, kept: ThicknessFinding) -> Option<Tongue> {
+        let scale = match (measured, kept.measured) {
+            (true, true) => kept.scale,
+            (true, false) => 1.0,
+            (false, _) => kept.mean_found_m / mean_thickness_m(beam),
+        };
+        let beam = beam.with_thickness_scaled(scale);
+        if let (Some(fault), Some(entry)) = (thickness_fault(&beam), self.given(Table::Reed, "measured_pluck_hz")) {
+            self.fault(entry, fault);
+            return None;
+        }
+        if !measured {
+            self.assume_uniform(kept.mean_found_m);
+        }
+        Some(Tongue { beam, thickness: Some(kept) })
+    }
+
+    fn finding(&self, given: &Beam, found: &Beam, scale: f64, measured: bool, pluck_hz: f64) -> ThicknessFinding {
+        let (given_m, found_m) = (mean_thickness_m(given), mean_thickness_m(found));
+        let tolerance = |name: &str| self.spec.tolerances.of(name).map_or(0.0, |typed| 1e-3 * typed);
+        let of_thickness = tolerance("thickness_mm");
+        // f ~ h / L^2: an error of the length is twice as much of the thickness found.
+        let of_length = 2.0 * tolerance("length_mm") / given.length_m * found_m;
+        let of_pluck = found_m * std::f64::consts::LN_2 * self.spec.tolerances.pluck_cents(pluck_hz) / 1200.0;
+        let tolerance_m = of_thickness.hypot(of_length).hypot(of_pluck);
+        ThicknessFinding {
+            scale: if measured { scale } else { 1.0 },
+            measured,
+            disagrees: measured && (found_m - given_m).abs() > tolerance_m,
+            tolerance_m,
+            mean_found_m: found_m,
+        }
+    }
+
+    fn tell(&mut self, finding: &ThicknessFinding, pluck: &Entry) {
+        if !finding.measured {
+            self.assume_uniform(finding.mean_found_m);
+        } else if finding.disagrees {
+            let found_um = 1e6 * finding.mean_found_m;
+            self.notes.push(format!(
+                "the thickness measured and the plucked pitch ({}) disagree: the pitch asks for {:.1} um on the mean, {:.1} um measured, {:.1} um allowed by the tolerances",
+                pluck.place.typed(),
+                found_um,
+                found_um / finding.scale,
+                1e6 * finding.tolerance_m
+            ));
+        }
+    }
+
+    fn assume_uniform(&mut self, thickness_m: f64) {
+        let value = format!("{} mm, uniform", rounded(1e3 * thickness_m));
+        self.assume("thickness_mm", value, "found from measured_pluck_hz; taken to be the same all along");
+    }
+}
+
+/// Mean thickness along the tongue (m).
+fn mean_thickness_m(beam: &Beam) -> f64 {
+    let span = |ends: &[f64]| {
+        (ends[1] - ends[0]) * beam.thickness_m.at_within(0.5 * (ends[0] + ends[1]), 0.5 * (ends[0] + ends[1]))
+    };
+    beam.breaks().windows(2).map(span).sum::<f64>() / beam.length_m
+}
+
+fn out_of_reach(beam: &Beam) -> Fault {
+    let message = match beam.root_spring_n_m_per_rad {
+        Some(_) => "no allowed thickness gives this pitch with so soft a root",
+        None => "no allowed thickness gives this pitch",
+    };
+    Fault::new(message)
+        .allowed(thickness_range())
+        .cure("check length_mm, tip_mass_mg, root_spring_n_m_per_rad, the alloy, and the octave of the pitch")
+}
+
+fn thickness_fault(beam: &Beam) -> Option<Fault> {
+    let key = find_in(Table::Reed, "thickness_mm")?;
+    let (thin, thick) = beam.thickness_m.range();
+    let outside = [thin, thick].map(|m| key.typed(m)).into_iter().find(|mm| !(key.least..=key.most).contains(mm))?;
+    let fault = Fault::new(format!("asks for a thickness of {} mm", rounded(outside)));
+    Some(fault.allowed(thickness_range()).cure("check length_mm, the alloy, and the octave of the pitch"))
+}
+
+fn thickness_range() -> String {
+    find_in(Table::Reed, "thickness_mm").map(super::Key::range_text).unwrap_or_default()
+}
+
+/// The factor on the thickness that makes the first frequency `pluck_hz`; none where no allowed thickness does.
+///
+/// Without tip mass and root spring the frequency is proportional to the thickness. Either of them only lowers it, so
+/// the factor sought is never below the proportional one: the search walks up from there. With a soft root the frequency
+/// has a highest value (beyond it more thickness is only more weight): the walk ends there.
+pub(super) fn scale_for(beam: &Beam, pluck_hz: f64) -> Option<f64> {
+    const STEP: f64 = 1.05;
+    let frequency = |scale: f64| beam.with_thickness_scaled(scale).modes(1)[0].frequency_hz;
+    let bare = Beam { tip_mass_kg: 0.0, root_spring_n_m_per_rad: None, ..beam.clone() };
+    let mut low = pluck_hz / bare.modes(1)[0].frequency_hz;
+    if beam.tip_mass_kg == 0.0 && beam.root_spring_n_m_per_rad.is_none() {
+        return Some(low);
+    }
+    let key = find_in(Table::Reed, "thickness_mm")?;
+    let highest = key.si(key.most) / beam.thickness_m.range().1;
+    let mut below = frequency(low);
+    while low <= highest {
+        if (below / pluck_hz - 1.0).abs() <= PITCH_ACCURACY {
+            return Some(low);
+        }
+        let high = low * STEP;
+        let above = frequency(high);
+        if above >= pluck_hz {
+            return Some(root_between(low, high, |scale| frequency(scale) / pluck_hz - 1.0));
+        }
+        if above < below {
+            return None;
+        }
+        (low, below) = (high, above);
+    }
+    None
+}
+
+/// The root of an increasing function between two places, by the Illinois form of regula falsi
+/// (M. Dowell and P. Jarratt, BIT 11 (1971) 168).
+fn root_between(mut a: f64, mut b: f64, f: impl Fn(f64) -> f64) -> f64 {
+    let (mut fa, mut fb) = (f(a), f(b));
+    for _ in 0..60 {
+        if fb.abs() <= 0.1 * PITCH_ACCURACY || fa == fb {
+            break;
+        }
+        let c = b - fb * (b - a) / (fb - fa);
+        let fc = f(c);
+        if fc * fb <= 0.0 {
+            (a, fa) = (b, fb);
+        } else {
+            fa *= 0.5;
+        }
+        (b, fb) = (c, fc);
+    }
+    b
+}

@@ -1,0 +1,98 @@
+//! What a checked reed is: SI values the physics can take, and what they lean on.
+
+use serde::Serialize;
+
+use super::alloys::Alloy;
+use super::error::SheetError;
+use super::reed_spec::ReedSpec;
+use super::value::Value;
+use crate::physics;
+
+/// A value that was not given and is assumed.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Assumed {
+    /// The key, with its table where the bare name is not enough.
+    pub key: String,
+    /// The value with its unit.
+    pub value: String,
+    /// Why this value.
+    pub why: String,
+}
+
+/// What was measured on the reed besides its sizes.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+pub struct Measured {
+    /// Plucked pitch at 20 degC (Hz).
+    pub pluck_hz: Option<f64>,
+    /// Sounding pitch (Hz).
+    pub sounding_hz: Option<f64>,
+    /// Pressure at which it was taken (Pa).
+    pub sounding_at_pa: Option<f64>,
+    /// Least pressure at which the reed starts (Pa).
+    pub softest_blow_pa: Option<f64>,
+}
+
+/// What the plucked pitch says about the thickness.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ThicknessFinding {
+    /// Thickness found over thickness given; 1 where none was given.
+    pub scale: f64,
+    /// Whether a thickness was given.
+    pub measured: bool,
+    /// Whether the two differ by more than [`ThicknessFinding::tolerance_m`].
+    pub disagrees: bool,
+    /// What the stated tolerances of thickness, length and pluck allow (m): the root of the sum of their squares.
+    pub tolerance_m: f64,
+    /// Mean thickness found (m).
+    pub mean_found_m: f64,
+}
+
+/// The metal of the reed.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Metal {
+    /// Name of the alloy, or "as given" where density and modulus were given and no alloy was named.
+    pub name: String,
+    /// The alloy, where one was named or assumed.
+    pub alloy: Option<Alloy>,
+    /// The temper, as typed.
+    pub temper: Option<String>,
+    /// Yield strength (Pa), where it is known.
+    pub yield_strength_pa: Option<f64>,
+    /// Fatigue strength (Pa) and the cycles it is for, where it is known.
+    pub fatigue_strength_pa: Option<(f64, f64)>,
+}
+
+/// A reed whose every value is measured, or assumed and listed as such.
+#[derive(Debug, Clone)]
+pub struct CheckedReed {
+    /// The reed in SI units; passes [`physics::Reed::check`].
+    pub reed: physics::Reed,
+    /// What was left out and assumed.
+    pub assumed: Vec<Assumed>,
+    /// What a reader of the results should know.
+    pub notes: Vec<String>,
+    /// Measurements that are not inputs of the model.
+    pub measured: Measured,
+    /// What the plucked pitch says about the thickness, where it was measured.
+    pub thickness: Option<ThicknessFinding>,
+    /// The metal.
+    pub metal: Metal,
+    /// Temperature of the reed (degC), where it was stated.
+    pub temperature_c: Option<f64>,
+    /// What was typed.
+    pub spec: ReedSpec,
+}
+
+impl CheckedReed {
+    /// The same reed with one key changed and the thickness scale kept that its pluck gave: the pluck was measured on
+    /// the reed as it is, and a change made to it must show in its pitch. (To say instead that something was measured
+    /// differently, change [`CheckedReed::spec`].)
+    ///
+    /// A thickness set on a reed that had none is taken as it is; a new `measured_pluck_hz` finds a new scale.
+    ///
+    /// # Errors
+    /// As [`ReedSpec::checked`].
+    pub fn with(&self, key: &str, value: impl Into<Value>) -> Result<Self, SheetError> {
+        self.spec.with(key, value).keeping(self).checked()
+    }
+}

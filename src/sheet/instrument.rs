@@ -1,0 +1,147 @@
+//! `[instrument]` of a job: name, layout, key, and how it is tuned.
+
+use toml::de::DeTable;
+
+use super::checked::Assumed;
+use super::csv_sheet::{Breath, SheetRow, Slide};
+use super::layer::problem;
+use super::notes::{Note, class_name, parse_class};
+use super::toml_text::{Item, Name, Reading};
+use super::tuning::{Temperament, Tuning};
+use super::value::Fault;
+
+const KEYS: [&str; 6] = ["name", "layout", "key", "concert_pitch_hz", "temperament", "offsets_cents"];
+
+/// The instrument as the job describes it.
+#[derive(Debug, Clone, Default, PartialEq, serde::Serialize)]
+pub struct Instrument {
+    /// What it is called.
+    pub name: Option<String>,
+    /// Which notes are in which hole: "solo" is checked against the sheet, any other word is kept as it is.
+    pub layout: Option<String>,
+    /// Pitch class of the key (0 = C), where it was stated.
+    pub key_class: Option<i32>,
+    /// How it is tuned.
+    pub tuning: Tuning,
+}
+
+impl Reading<'_> {
+    /// Reads `[instrument]`, or assumes equal temperament at 440 Hz.
+    pub(super) fn instrument(&mut self, table: Option<(&Name<'_>, &Item<'_>)>) -> (Instrument, Vec<Assumed>) {
+        let mut instrument = Instrument::default();
+        let entries = table.and_then(|(name, item)| self.table(name, item));
+        let mut temperament_at = None;
+        for (name, item) in entries.into_iter().flatten() {
+            match name.get_ref().as_ref() {
+                "name" => instrument.name = self.text(name, item),
+                "layout" => instrument.layout = self.text(name, item),
+                "key" => instrument.key_class = self.key(name, item),
+                "concert_pitch_hz" => {
+                    let hz = self.number(name, item, 380.0, 500.0, "Hz of A4, from old low pitches to sharp ones");
+                    instrument.tuning.concert_pitch_hz = hz.unwrap_or(440.0);
+                }
+                "temperament" => {
+                    instrument.tuning.temperament = self.temperament(name, item).unwrap_or(Temperament::Equal);
+                    temperament_at = Some((name, item));
+                }
+                "offsets_cents" => {
+                    if let Some(offsets) = self.table(name, item) {
+                        self.offsets(offsets, &mut instrument.tuning);
+                    }
+                }
+                _ => {
+                    self.unknown(name, &KEYS);
+                }
+            }
+        }
+        let typed = |key: &str| entries.is_some_and(|entries| entries.iter().any(|(name, _)| name.get_ref() == key));
+        if let (true, false, Some((name, item))) =
+            (instrument.tuning.temperament != Temperament::Equal, typed("key"), temperament_at)
+        {
+            self.fault(
+                name,
+                item,
+                Fault::new("is built over a key, which is not given").cure("give key, for example key = \"C\""),
+            );
+        }
+        instrument.tuning.key_class = instrument.key_class.unwrap_or(0);
+        let usual = [
+            ("concert_pitch_hz", "440 Hz", "no concert pitch was stated (ISO 16:1975)"),
+            ("temperament", "equal", "no temperament was stated"),
+        ];
+        let assumed = usual.into_iter().filter(|(key, ..)| !typed(key)).map(|(key, value, why)| Assumed {
+            key: format!("instrument.{key}"),
+            value: value.to_owned(),
+            why: why.to_owned(),
+        });
+        let assumed = assumed.collect();
+        (instrument, assumed)
+    }
+
+    fn key(&mut self, name: &Name<'_>, item: &Item<'_>) -> Option<i32> {
+        let text = self.text(name, item)?;
+        let class = parse_class(&text);
+        if class.is_none() {
+            self.fault(
+                name,
+                item,
+                Fault::new("is no key").cure("write letter and sharp or flat: \"C\", \"Bb\", \"F#\""),
+            );
+        }
+        class
+    }
+
+    fn temperament(&mut self, name: &Name<'_>, item: &Item<'_>) -> Option<Temperament> {
+        let text = self.text(name, item)?;
+        let found = Temperament::NAMES.iter().find(|(known, _)| known.eq_ignore_ascii_case(&text)).map(|(_, t)| *t);
+        if found.is_none() {
+            let known = Temperament::NAMES.map(|(known, _)| known).join(", ");
+            self.fault(name, item, Fault::new("is no known temperament").allowed(known).cure("or give offsets_cents"));
+        }
+        found
+    }
+
+    /// Cents by note or by pitch class.
+    fn offsets(&mut self, table: &DeTable<'_>, tuning: &mut Tuning) {
+        for (name, item) in table {
+            let note = Note::parse(name.get_ref()).map(Note::midi);
+            let class = parse_class(name.get_ref());
+            let cents = self.number(name, item, -100.0, 100.0, "cents, less than a semitone");
+            let (list, number) = match (note, class) {
+                (Some(midi), _) => (&mut tuning.note_offsets_cents, midi),
+                (None, Some(class)) => (&mut tuning.class_offsets_cents, class),
+                (None, None) => {
+                    let fault = Fault::new("is no note").cure("write a note (E4, \"F#5\") or a pitch class (E, Bb)");
+                    self.problems.push(problem(&self.place_of(name), name.get_ref(), fault).without_value());
+                    continue;
+                }
+            };
+            if list.iter().any(|(known, _)| *known == number) {
+                self.fault(name, item, Fault::new("is a note that stands twice").cure("keep one of the two"));
+            }
+            list.extend(cents.map(|cents| (number, cents)));
+        }
+    }
+}
+
+impl Instrument {
+    /// What is odd about the note of a row, where the layout is solo and the key is stated: blow C E G C, draw D F A B,
+    /// the slide a semitone higher; the highest draw reed with the slide in may be a whole tone up instead.
+    pub(super) fn oddity(&self, row: &SheetRow, highest_hole: u32) -> Option<String> {
+        let solo = self.layout.as_deref().is_some_and(|layout| layout.eq_ignore_ascii_case("solo"));
+        let key = self.key_class.filter(|_| solo)?;
+        let place = ((row.hole - 1) % 4) as usize;
+        let step = match row.breath {
+            Breath::Blow => [0, 4, 7, 0][place],
+            Breath::Draw => [2, 5, 9, 11][place],
+        };
+        let class = (key + step + i32::from(row.slide == Slide::In)).rem_euclid(12);
+        let top = (row.breath, row.slide, row.hole) == (Breath::Draw, Slide::In, highest_hole);
+        let fits = row.note.pitch_class() == class || (top && row.note.pitch_class() == (key + 2).rem_euclid(12));
+        let (line, id, note) = (row.place.line(), row.id(), row.note);
+        let message = || {
+            format!("line {line}: {id} is {note}; a solo layout in {} has {} there", class_name(key), class_name(class))
+        };
+        (!fits).then(message)
+    }
+}
