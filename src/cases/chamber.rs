@@ -1,0 +1,78 @@
+//! The air behind the reed: inertance, compliance, channel loss, stray leaks; and the 5 % that ends the window.
+
+use super::reeds::{curved, slot, strip};
+use super::{Check, Group, Published};
+use crate::physics::onset::{Choke, Search};
+use crate::physics::{Air, Chamber, Reed, ReedModel};
+
+const INERTANCE: &str =
+    "model section 5, M = rho (L_c + 0.85 sqrt(S_c/pi))/S_c + rho (T + 0.85 sqrt(w L/pi))/(w L), evaluated by hand";
+const END: &str = "flanged end 8/(3 pi) = 0.8488 radii: Rayleigh, The Theory of Sound, section 312 (from memory)";
+const COMPLIANCE: &str = "model section 5, C = V/(rho c0^2), evaluated by hand";
+const HELMHOLTZ: &str = "Helmholtz resonator, 1/(2 pi sqrt(M C)), evaluated by hand";
+const LEAK: &str = "model section 3, A sqrt(2/rho) dp/(dp^2 + (1 Pa)^2)^(1/4), evaluated by hand";
+const LOSS: &str =
+    "model equation (10) at rest, P - p = rho U^2/(2 S_c^2): Borda-Carnot, the whole dynamic pressure lost";
+const CHOKE: &str = "model section 6: choke is where the growth rate has fallen to 5 % of its largest";
+
+pub(super) fn checks() -> Vec<Check> {
+    let mut group = Group::new("chamber");
+    // Nine digits were kept by hand.
+    let by_hand = |value: f64, unit, source| Published::relative(value, 2e-9, unit, source);
+
+    let windchest = model(None, 0.0);
+    let chest_m = by_hand(136.6043656115, "kg/m4", INERTANCE);
+    group.add("windchest: inertance of the slot's air", windchest.inertance_kg_m4(), chest_m);
+    let chest_c = by_hand(2.1305581914e-13, "m3/Pa", COMPLIANCE);
+    group.add("windchest: compliance of the slot's air", windchest.compliance_m3_pa(), chest_c);
+
+    let chambered = model(Some(CHAMBER), 0.0);
+    let inertance = by_hand(1387.7778049816, "kg/m4", INERTANCE);
+    group.add("chamber: inertance of channel and slot", chambered.inertance_kg_m4(), inertance);
+    group.add("chamber: compliance", chambered.compliance_m3_pa(), by_hand(3.550930319e-12, "m3/Pa", COMPLIANCE));
+    group.add("chamber: resonance", chambered.chamber_resonance_hz(), by_hand(2267.19611066, "Hz", HELMHOLTZ));
+    let radius = (2e-3 * 15e-3 / std::f64::consts::PI).sqrt();
+    let correction = (windchest.inertance_kg_m4() * 2e-3 * 15e-3 / 1.13 - 1e-3) / radius;
+    let published = Published::within(0.848826363, 0.005, "radii", END);
+    group.add("end correction of the slot, rounded to two digits", correction, published);
+
+    let leaking = model(Some(CHAMBER), 1e-6);
+    group.add("leak of 1 mm2 at 1 Pa", leaking.leak_m3_s(1.0), by_hand(1.1187119499e-6, "m3/s", LEAK));
+    group.add("leak of 1 mm2 at 1 kPa", leaking.leak_m3_s(1e3), by_hand(4.2070305674e-5, "m3/s", LEAK));
+    group.add("leak of 1 mm2 at -1 Pa", leaking.leak_m3_s(-1.0), by_hand(-1.1187119499e-6, "m3/s", LEAK));
+
+    // At rest what is lost in the channel is the dynamic pressure of the flow it carries.
+    let rest = leaking.static_rest(500.0).expect("this reed does not snap below 500 Pa");
+    let dynamic = 0.5 * 1.13 * (rest.flow_m3_s / CHAMBER.channel_area_m2).powi(2);
+    let lost = (rest.mouth_pa - rest.pressure_pa) / dynamic;
+    // The difference of two pressures known to 1e-12, of which it is about a hundredth.
+    group.add("channel: share of the dynamic pressure lost", lost, Published::within(1.0, 1e-7, "1", LOSS));
+
+    let speaking = chambered.speaking(&Search { limit_pa: 5e3, ..Search::default() });
+    let share = match (speaking.choke, speaking.fastest) {
+        (Choke::Fades(pressure), Some(fastest)) => {
+            let there = chambered.growth(&[pressure])[0].map_or(f64::NAN, |growth| growth.growth_per_s);
+            there / fastest.growth_per_s
+        }
+        _ => f64::NAN,
+    };
+    // The largest growth rate is found from a parabola through steps of 1 %: good to 1e-5.
+    group.add("choke: growth rate over its largest", share, Published::within(0.05, 5e-6, "1", CHOKE));
+    group.checks
+}
+
+const CHAMBER: Chamber = Chamber { volume_m3: 500e-9, channel_length_m: 20e-3, channel_area_m2: 20e-6 };
+
+fn model(chamber: Option<Chamber>, leak_area_m2: f64) -> ReedModel {
+    let slot = crate::physics::Slot { leak_area_m2, ..slot(0.04e-3, 1e-3) };
+    let reed = Reed {
+        beam: strip(),
+        quality_factor: 60.0,
+        rest: curved(0.2e-3),
+        slot,
+        chamber,
+        air: Air::default(),
+        player: None,
+    };
+    ReedModel::new(reed).expect("a valid reed")
+}
