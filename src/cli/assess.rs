@@ -47,10 +47,8 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     }
     let json = print::to_json(&job, &assessment);
     if let Some(folder) = &arguments.out {
-        let mut files = vec![
-            (TABLE_FILES[0], print::to_csv(&assessment)),
-            (TABLE_FILES[1], output::json_text(&json).into_bytes()),
-        ];
+        let mut files =
+            vec![(TABLE_FILES[0], print::to_csv(&assessment)), (TABLE_FILES[1], output::json_text(&json).into_bytes())];
         files.extend(charts::charts(&job, &assessment).map(|(name, svg)| (name, svg.into_bytes())));
         output::write_folder(folder, &files)?;
     }
@@ -75,7 +73,9 @@ fn text(job: &Job, assessment: &Assessment) -> String {
         parts.push(name.clone());
     }
     parts.push(reed_table(assessment));
-    parts.push("Times are from the start of the attack to half the final swing; \"plays\" is where that is in time.".into());
+    parts.push(
+        "Times are from the start of the attack to half the final swing; \"plays\" is where that is in time.".into(),
+    );
     parts.push(what_to_look_at(assessment));
     parts.push(evenness_table(&assessment.evenness));
     parts.push(small_print(job, assessment));

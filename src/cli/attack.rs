@@ -7,8 +7,8 @@ use freereed::physics::ReedModel;
 use freereed::physics::attack::{Attack, Blow, Ending, Stop};
 use freereed::physics::sound;
 use freereed::print::json;
-use freereed::units;
 use freereed::sheet::{CheckedReed, ReedFile};
+use freereed::units;
 
 use super::failure::Failure;
 use super::predict::{leaning, note, pressure};
@@ -116,7 +116,11 @@ fn verdict(attack: &Attack) -> String {
     let growth = attack.growth_per_s.map_or("snapped to another rest".to_owned(), units::per_second);
     match (attack.speaks, attack.ending, attack.t50_s, attack.t90_s) {
         (true, Ending::Settled, Some(half), Some(most)) => {
-            format!("Speaks: half way after {}, nine tenths after {} (fair)", units::seconds(half), units::seconds(most))
+            format!(
+                "Speaks: half way after {}, nine tenths after {} (fair)",
+                units::seconds(half),
+                units::seconds(most)
+            )
         }
         (true, _, Some(half), _) => {
             format!("Speaks, nearly settled in {end}: half way after about {} (fair)", units::seconds(half))

@@ -6,8 +6,8 @@ use clap::Args;
 use freereed::physics::onset::{Choke, Search};
 use freereed::predict::{PLAUSIBLE_QUALITY_FACTOR, Prediction, Question};
 use freereed::print::json;
-use freereed::units;
 use freereed::sheet::{CheckedReed, ReedFile};
+use freereed::units;
 
 use super::failure::Failure;
 use super::text::wrap;
@@ -38,8 +38,8 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let checked = ReedFile::load(&arguments.reed)?;
     let search = Search { limit_pa: arguments.limit_pa, ..Search::default() };
     let question = Question { at_pa: arguments.at_pa.clone(), search };
-    let prediction =
-        Prediction::of(&checked, &question).map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))?;
+    let prediction = Prediction::of(&checked, &question)
+        .map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))?;
     if arguments.json {
         output::print_json(&json::prediction(&prediction, &checked))?;
     } else {
@@ -97,7 +97,11 @@ pub fn note(frequency_hz: f64) -> String {
 fn other_modes(prediction: &Prediction) -> String {
     let second = units::hertz(prediction.model.modes()[1].frequency_hz);
     let (twist, side) = (prediction.torsional_frequency_hz, prediction.lateral_frequency_hz);
-    row("other modes", format!("second {second}, twisting {}, sideways {}", units::hertz(twist), units::hertz(side)), "fair")
+    row(
+        "other modes",
+        format!("second {second}, twisting {}, sideways {}", units::hertz(twist), units::hertz(side)),
+        "fair",
+    )
 }
 
 fn onset(prediction: &Prediction, checked: &CheckedReed) -> Vec<String> {

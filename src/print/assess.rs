@@ -107,9 +107,29 @@ pub fn to_csv(assessment: &Assessment) -> Vec<u8> {
 }
 
 const HEAD: [&str; 24] = [
-    "id", "note", "pitch_hz", "pitch_from", "cents_from_target", "plucked_hz", "onset_pa", "choke_pa", "soft_pa",
-    "normal_pa", "hard_pa", "t50_soft_ms", "t50_normal_ms", "t50_hard_ms", "time_allowed_ms", "level_soft_db",
-    "level_normal_db", "level_hard_db", "playable_low_pa", "playable_high_pa", "quality_factor", "verdict", "findings",
+    "id",
+    "note",
+    "pitch_hz",
+    "pitch_from",
+    "cents_from_target",
+    "plucked_hz",
+    "onset_pa",
+    "choke_pa",
+    "soft_pa",
+    "normal_pa",
+    "hard_pa",
+    "t50_soft_ms",
+    "t50_normal_ms",
+    "t50_hard_ms",
+    "time_allowed_ms",
+    "level_soft_db",
+    "level_normal_db",
+    "level_hard_db",
+    "playable_low_pa",
+    "playable_high_pa",
+    "quality_factor",
+    "verdict",
+    "findings",
     "assumed",
 ];
 

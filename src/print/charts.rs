@@ -39,7 +39,9 @@ fn small_print(job: &Job, assessment: &Assessment) -> String {
     let count = assessment.good_rows().filter(|reed| reed.prediction.onset_range_pa.is_some()).count();
     let loss = match count {
         0 => String::new(),
-        _ => format!(" Loss assumed (Q 60, plausible 30 to 120) for {count} reeds: onset and speaking time lean on it."),
+        _ => {
+            format!(" Loss assumed (Q 60, plausible 30 to 120) for {count} reeds: onset and speaking time lean on it.")
+        }
     };
     let player = match job.assumed.iter().any(|a| a.key.ends_with("_pa")) {
         true => " Part of the player's pressures is assumed.",
