@@ -11,7 +11,7 @@
 //! and has a name and a description for readers who cannot see it. The same values always give the same bytes.
 //!
 //! A value that no axis has a place for is shown as "not known": a number that is not finite or beyond 1e12 either way, a
-//! pressure or time that is not above zero.
+//! pressure or time that is not at least 1e-12 (Pa, s).
 //!
 //! The SVG is written directly rather than by a plotting crate: the charts lean on what those leave out (dashes, text
 //! set by measure, tooltips, descriptions), and use little of what they offer.
@@ -47,7 +47,7 @@ fn count_of_reeds(count: usize) -> String {
     if count == 1 { "1 reed".to_owned() } else { format!("{count} reeds") }
 }
 
-/// "one of the 48 reeds ..." needs its verb: `one` for one, `many` for any other number.
+/// The verb that agrees with a count: `one` for one, `many` for any other number.
 fn verb(count: usize, one: &'static str, many: &'static str) -> &'static str {
     if count == 1 { one } else { many }
 }
