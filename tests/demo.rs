@@ -101,7 +101,7 @@ fn spoil(row: &mut Row) {
     match (row.hole, row.breath, row.slide) {
         (3, "blow", "out") => row.tip_gap_mm = 0.12,
         (5, "draw", "in") => row.tip_gap_mm = 0.65,
-        (6, "draw", "in") => (row.leak_mm2, row.remark) = (1.5, "valve flutters"),
+        (6, "draw", "in") => (row.leak_mm2, row.remark) = (3.0, "valve flutters"),
         (4, "blow", "in") => row.clearance_mm = (0.006, 0.047),
         (7, "draw", "out") => {
             row.pluck_hz = round(row.pluck_hz * (-14.0_f64 / 1200.0).exp2(), 1);

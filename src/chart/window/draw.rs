@@ -12,7 +12,7 @@ use crate::chart::{count_of_reeds, palette, plottable, verb, with_left_out};
 
 const PLOT_HEIGHT: f64 = 340.0;
 const SILENT_ROW: f64 = 32.0;
-const AXIS_TITLE: &str = "pressure across the reed (kPa, log scale)";
+const AXIS_TITLE: &str = "mouth pressure (kPa, log scale)";
 /// The axis when nothing sets it (kPa).
 const USUAL_KPA: (f64, f64) = (0.05, 5.0);
 /// How far an open bar must end below the top.
