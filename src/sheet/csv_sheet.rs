@@ -267,7 +267,7 @@ impl RowReader<'_> {
             }
             Column::Nameless => {
                 return Err((
-                    "",
+                    "(no heading)",
                     Fault::new("stands in a column without a heading").cure("name the column, or empty it"),
                 ));
             }
