@@ -63,8 +63,55 @@ fn scraps() -> impl Strategy<Value = String> {
     proptest::collection::vec(proptest::sample::select(all), 0..60).prop_map(|pieces| pieces.concat())
 }
 
+/// Text with the grammar of a reed or job file and any values in it: what gets past the parser.
+fn nearly_a_file() -> impl Strategy<Value = String> {
+    let tables =
+        ["reed", "slot", "chamber", "air", "player", "air.blow", "plate", "defaults", "tolerances", "instrument"];
+    let values = [
+        "0",
+        "1",
+        "-1",
+        "0.2",
+        "2",
+        "12.5",
+        "15",
+        "60",
+        "1000",
+        "1e9",
+        "nan",
+        "inf",
+        "\"x\"",
+        "\"C51000\"",
+        "\"H08\"",
+        "[]",
+        "[[]]",
+        "[[0, 1]]",
+        "[[0, 0.2], [15, 0.2]]",
+        "[[0, 2], [6, 2], [6, 1], [12.5, 2]]",
+        "[[nan, nan], [15, inf]]",
+        "{}",
+        "{ C4 = 100, C7 = 200 }",
+        "true",
+        "\"1-4\"",
+        "\"C\"",
+        "\"just\"",
+        "07:32:00",
+    ];
+    let more =
+        ["soft_pa", "attack_rise_ms", "time_allowed_ms", "key", "temperament", "offsets_cents", "holes", "pluck_cents"];
+    let names: Vec<&str> = KEYS.iter().map(|key| key.name).chain(more).collect();
+    let line = (proptest::sample::select(names), proptest::sample::select(values.to_vec()));
+    let table = (proptest::sample::select(tables.to_vec()), proptest::collection::btree_map(line.0, line.1, 0..12));
+    let write = |(name, lines): (&str, std::collections::BTreeMap<&str, &str>)| {
+        let lines: String = lines.into_iter().map(|(key, value)| format!("{key} = {value}\n")).collect();
+        format!("[{name}]\n{lines}")
+    };
+    proptest::collection::vec(table.prop_map(write), 1..5)
+        .prop_map(|tables| format!("sheet = \"y\"\n{}", tables.concat()))
+}
+
 fn any_text() -> impl Strategy<Value = String> {
-    prop_oneof![scraps(), ".{0,200}", "[\\x00-\\x7f]{0,200}"]
+    prop_oneof![nearly_a_file(), scraps(), ".{0,200}", "[\\x00-\\x7f]{0,200}"]
 }
 
 proptest! {
