@@ -163,7 +163,7 @@ fn scale_for(beam: &Beam, pluck_hz: f64) -> Option<f64> {
 }
 
 /// Where an increasing function takes the value `sought`, between two points that lie on either side, by the Illinois
-/// form of regula falsi (M. Dowell and P. Jarratt, BIT 11 (1971) 168).
+/// form of regula falsi (M. Dowell and P. Jarratt, BIT 11 (1971) 168, from memory).
 fn root_between(below: (f64, f64), above: (f64, f64), sought: f64, f: impl Fn(f64) -> f64) -> f64 {
     let ((mut a, mut fa), (mut b, mut fb)) = ((below.0, below.1 - sought), (above.0, above.1 - sought));
     // Far more steps than it needs: round-off may keep the last digits from settling.
