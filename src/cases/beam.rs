@@ -28,6 +28,7 @@ pub(super) fn checks() -> Vec<Check> {
     thickness_tapers(&mut group);
     width_tapers(&mut group);
     wedge(&mut group);
+    filing(&mut group);
     static_deflection(&mut group);
     worked_strip(&mut group);
     group.checks
@@ -238,6 +239,35 @@ fn wedge(group: &mut Group) {
         let published = Published::relative(value, 5.0 * element_error(value), "1", WEDGE);
         group.add(format!("pointed wedge: Omega of mode {}", n + 1), omega(&beam, &mode), published);
     }
+}
+
+/// What a file does: metal taken off near the root flattens, near the tip sharpens.
+fn filing(group: &mut Group) {
+    const FIRST_ORDER: &str = "computed from d ln f = integral of S d ln h, S = 2(3 phi''^2/b^4 - phi^2) per L";
+    const STEP: &str = "computed by matching two uniform spans exactly";
+    let plain = strip().modes(1)[0].frequency_hz;
+    let filed = |from: f64, to: f64, factor: f64| {
+        let mut beam = strip();
+        let at = |x: f64, h: f64| (x * beam.length_m, h * 0.2e-3);
+        let mut stations = vec![at(from, factor), at(to, factor)];
+        if from > 0.0 {
+            stations.splice(0..0, [at(0.0, 1.0), at(from, 1.0)]);
+        }
+        if to < 1.0 {
+            stations.extend([at(to, 1.0), at(1.0, 1.0)]);
+        }
+        beam.thickness_m = Profile::linear(stations).expect("stations in order");
+        beam.modes(1)[0].frequency_hz / plain
+    };
+    // Central difference of 1e-4 in thickness over a tenth of the length.
+    let slope =
+        |from: f64, to: f64| (filed(from, to, 1.0 + 1e-4) / filed(from, to, 1.0 - 1e-4)).ln() / 2e-4 / (to - from);
+    // The frequencies are good to 1e-10 in round-off, of which 2e-5 of the metal makes 5e-6.
+    let published = |value: f64| Published::relative(value, 5e-6, "1", FIRST_ORDER);
+    group.add("filing the first tenth: d ln f/d ln h per L", slope(0.0, 0.1), published(5.21198464));
+    group.add("filing the last tenth: d ln f/d ln h per L", slope(0.9, 1.0), published(-1.73702326));
+    let cents = 1200.0 * filed(0.0, 0.1, 0.9).log2();
+    group.add("first tenth thinned by a tenth: pitch", cents, Published::within(-105.37, 6e-3, "cent", STEP));
 }
 
 fn static_deflection(group: &mut Group) {

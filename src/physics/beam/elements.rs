@@ -195,7 +195,9 @@ pub(super) fn nodes(breaks: &[f64], length: f64, elements: usize) -> Vec<f64> {
     let mut nodes = vec![0.0];
     for span in breaks.windows(2) {
         let parts = ((span[1] - span[0]) / length * elements as f64 - 1e-9).ceil().max(1.0) as usize;
-        nodes.extend((1..=parts).map(|k| span[0] + (span[1] - span[0]) * k as f64 / parts as f64));
+        nodes.extend((1..parts).map(|k| span[0] + (span[1] - span[0]) * k as f64 / parts as f64));
+        // Exactly: a load at the tip must find its element.
+        nodes.push(span[1]);
     }
     nodes
 }
