@@ -1,4 +1,46 @@
 //! freereed computes what a free reed will do from what a reed worker can measure.
+//!
+//! A free reed is a thin metal tongue over a slot a little larger than itself. Air pressed through the slot moves the
+//! tongue; the tongue moves the air. With `q_i` the tip motion of bending mode `i`, `p` the pressure behind the reed, `U` the
+//! flow past it and `U_c` the flow that feeds it:
+//!
+//! ```text
+//! m_i (q_i'' + 2 zeta w_i q_i' + w_i^2 q_i) = -beta p S_i - drag      the tongue
+//! C p'   = U_c - U(q, p) - U_leak(p) + sum of S_i q_i'                the air behind it
+//! M U_c' = p_mouth - p - loss                                         the air in front of it
+//! ```
+//!
+//! | symbol | meaning | where |
+//! |---|---|---|
+//! | `m_i`, `w_i`, `S_i` | modal mass, angular frequency, swept area, for unit tip motion | [`physics::beam`] |
+//! | `U`, `beta` | flow through the opening; share of the pressure that acts across the reed | [`physics::aperture`] |
+//! | `C`, `M` | compliance of the chamber, inertance of channel and slot | [`physics::model`] |
+//!
+//! | question | module |
+//! |---|---|
+//! | What is this air? | [`physics::air`] |
+//! | At what pitch does the tongue swing, how stiff is it? | [`physics::beam`] |
+//! | From which pressure does it speak, and where does it choke? | [`physics::onset`] |
+//! | Does it speak when blown so, how soon, and to what does it settle? | [`physics::attack`] |
+//! | At which pressures does it speak within the time a player allows? | [`physics::playable`] |
+//! | How loud is it, how does it sound? | [`physics::sound`] |
+//! | What may a file say, and what is assumed where it says nothing? | [`sheet`] |
+//! | All of that for one reed | [`predict`] |
+//! | All of that for a set and its player | [`instrument`] |
+//! | As JSON, CSV, charts | [`print`], `chart` |
+//! | Is it right? | [`cases`] |
+//!
+//! ```
+//! use freereed::predict::{Prediction, Question};
+//! use freereed::sheet::ReedFile;
+//!
+//! let reed = "[reed]\nlength_mm = 12.5\nwidth_mm = 2.1\nthickness_mm = 0.14\ntip_gap_mm = 0.25\n\
+//!             [chamber]\nvolume_mm3 = 500\nchannel_length_mm = 20\nchannel_area_mm2 = 20\n";
+//! let checked = ReedFile::parse("reed.toml", reed).unwrap();
+//! let prediction = Prediction::of(&checked, &Question::default()).unwrap();
+//! let onset = prediction.speaking.onset.unwrap();
+//! assert!((50.0..70.0).contains(&onset.pressure_pa));
+//! ```
 
 pub mod cases;
 #[cfg(feature = "chart")]

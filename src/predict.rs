@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use crate::physics::onset::{Choke, Growth, Search, Speaking};
-use crate::physics::{InputError, Reed, ReedModel};
-use crate::sheet::CheckedReed;
+use crate::physics::{InputError, ReedModel};
+use crate::sheet::{CheckedReed, Tolerances, notes};
 
 /// How far a kind of answer can be trusted, by what the model leaves out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -40,6 +40,9 @@ pub struct Prediction {
     pub model: ReedModel,
     /// Plucked frequency (Hz).
     pub natural_frequency_hz: f64,
+    /// How far it may be off, either way (cents): the tuner's tolerance where it was measured, else what the tolerances of
+    /// thickness, length and modulus make of it.
+    pub natural_uncertainty_cents: f64,
     /// First torsional frequency (Hz).
     pub torsional_frequency_hz: f64,
     /// First lateral frequency (Hz).
@@ -65,16 +68,8 @@ impl Prediction {
     /// # Errors
     /// A value for which the equations have no meaning; a reed from a sheet has none.
     pub fn of(checked: &CheckedReed, question: &Question) -> Result<Self, InputError> {
-        let quality_assumed = checked.assumed.iter().any(|assumed| assumed.key.ends_with("quality_factor"));
-        Self::of_reed(checked.reed.clone(), quality_assumed, question)
-    }
-
-    /// Solves a reed given in SI units.
-    ///
-    /// # Errors
-    /// A value for which the equations have no meaning.
-    pub fn of_reed(reed: Reed, quality_assumed: bool, question: &Question) -> Result<Self, InputError> {
-        let model = ReedModel::new(reed)?;
+        let quality_assumed = checked.assumed.iter().any(|assumed| assumed.key == "quality_factor");
+        let model = ReedModel::new(checked.reed.clone())?;
         let beam = &model.reed().beam;
         let growth = question.at_pa.iter().copied().zip(model.growth(&question.at_pa)).collect();
         let onset_with = |quality: f64| {
@@ -83,6 +78,7 @@ impl Prediction {
         };
         let (low, high) = PLAUSIBLE_QUALITY_FACTOR;
         Ok(Self {
+            natural_uncertainty_cents: natural_uncertainty_cents(checked),
             natural_frequency_hz: model.modes()[0].frequency_hz,
             torsional_frequency_hz: beam.torsional_frequency_hz(),
             lateral_frequency_hz: beam.lateral_frequency_hz(),
@@ -94,6 +90,11 @@ impl Prediction {
             growth,
             model,
         })
+    }
+
+    /// How far to trust the plucked frequency: fully only where it was measured.
+    pub fn natural_trust(&self, checked: &CheckedReed) -> Trust {
+        if checked.measured.pluck_hz.is_some() { Trust::Sure } else { Trust::Fair }
     }
 
     /// Onset pressure (Pa), where the reed speaks.
@@ -109,4 +110,18 @@ impl Prediction {
             Choke::Snaps(_) => Some("snaps"),
         }
     }
+}
+
+/// From `f ~ h sqrt(E) / L^2`, independent tolerances added as squares.
+fn natural_uncertainty_cents(checked: &CheckedReed) -> f64 {
+    if checked.measured.pluck_hz.is_some() {
+        return Tolerances::USUAL_PLUCK_CENTS;
+    }
+    let (beam, usual) = (&checked.reed.beam, Tolerances::default());
+    let share = |key: &str, unit: f64, value: f64| usual.of(key).unwrap_or(0.0) * unit / value;
+    let (thin, thick) = beam.thickness_m.range();
+    let thickness = share("thickness_mm", 1e-3, 0.5 * (thin + thick));
+    let length = 2.0 * share("length_mm", 1e-3, beam.length_m);
+    let modulus = 0.5 * share("youngs_modulus_gpa", 1e9, beam.youngs_modulus_pa);
+    notes::cents(1.0 + thickness.hypot(length).hypot(modulus), 1.0)
 }

@@ -103,8 +103,11 @@ fn text(attack: &Attack, checked: &CheckedReed) -> String {
         lines.push(row("air used", units::flow(steady.mean_flow_m3_s), "fair"));
         let (plain, weighted) = (units::decibel(steady.level.db), steady.level.dba);
         lines.push(row("level at 1 m", format!("{plain} ({weighted:.1} dBA)"), "weak"));
-        let place = units::metres(steady.stress_at_m);
-        lines.push(row("bends to", format!("{} at {place} from the clamp", units::stress(steady.stress_pa)), "weak"));
+        let place = match steady.stress_at_m {
+            0.0 => "at the root".to_owned(),
+            place => format!("{} from the clamp", units::metres(place)),
+        };
+        lines.push(row("bends to", format!("{} {place}", units::stress(steady.stress_pa)), "weak"));
     }
     lines.push(String::new());
     lines.extend(leaning(checked));

@@ -49,7 +49,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
 }
 
 fn text(prediction: &Prediction, checked: &CheckedReed) -> String {
-    let mut lines = vec![plucked(prediction), other_modes(prediction)];
+    let mut lines = vec![plucked(prediction, checked), other_modes(prediction)];
     lines.extend(onset(prediction, checked));
     lines.push(choke(prediction));
     for squeal in &prediction.speaking.squeals {
@@ -83,9 +83,16 @@ fn row(label: &str, found: String, trust: &str) -> String {
     format!("{label:<16} {found:<58} {trust}")
 }
 
-fn plucked(prediction: &Prediction) -> String {
+fn plucked(prediction: &Prediction, checked: &CheckedReed) -> String {
     let frequency = prediction.natural_frequency_hz;
-    row("plucked", format!("{}{}", units::hertz(frequency), note(frequency)), "sure")
+    let basis = match checked.measured.pluck_hz {
+        Some(_) => "measured",
+        None => "by its sizes",
+    };
+    let off = units::significant(prediction.natural_uncertainty_cents, 2);
+    let found = format!("{}{}, {basis}, give or take {off}", units::hertz(frequency), note(frequency));
+    let trust = if checked.measured.pluck_hz.is_some() { "sure" } else { "fair" };
+    row("plucked", found, trust)
 }
 
 /// The nearest note at A4 = 440 Hz, in brackets.
@@ -119,8 +126,10 @@ fn onset(prediction: &Prediction, checked: &CheckedReed) -> Vec<String> {
         lines.push(row("", format!("{} to {} for a loss of Q {best} to {worst}", end(low), end(high)), ""));
     }
     if let Some(softest) = checked.measured.softest_blow_pa {
-        let difference = units::significant(100.0 * (softest / pressure - 1.0), 2);
-        lines.push(row("", format!("softest blow measured {} ({difference} % off)", units::pascal(softest)), "sure"));
+        let (size, side) =
+            (100.0 * (softest / pressure - 1.0).abs(), if softest > pressure { "above" } else { "below" });
+        let size = units::significant(size, 2);
+        lines.push(row("", format!("softest blow measured {}: {size} % {side}", units::pascal(softest)), "sure"));
     }
     lines
 }
