@@ -127,8 +127,8 @@ pub(super) fn cause_at(pressure_pa: f64, assessed: &ReedAssessment, neighbours: 
         let model = ReedModel::new(reed).ok()?;
         let growth = model.growth(&[pressure_pa])[0].map_or(f64::NEG_INFINITY, |growth| growth.growth_per_s);
         let blow = Blow { pressure_pa, rise_s: assessed.demand.rise_s };
-        let (answer, _) = model.promptness(&blow, assessed.demand.allowed_s, growth);
-        (answer == Promptness::InTime).then_some((cause, growth))
+        let trial = model.trial(&blow, assessed.demand.allowed_s, growth);
+        (trial.promptness == Promptness::InTime).then_some((cause, growth))
     });
     mended.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(Cause::TongueOrChamber, |(cause, _)| cause)
 }

@@ -80,6 +80,17 @@ pub enum Promptness {
     Silent,
 }
 
+/// A run only as long as needed to tell whether the reed speaks in time.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Trial {
+    /// The answer.
+    pub promptness: Promptness,
+    /// Where the reed is in time, about when: half of what the speed had come to when the run was ended (s).
+    pub about_t50_s: Option<f64>,
+    /// Evaluations of the equations of motion.
+    pub evaluations: usize,
+}
+
 /// A finished attack.
 #[derive(Debug, Clone)]
 pub struct Attack {
@@ -149,11 +160,13 @@ impl ReedModel {
 
 impl ReedModel {
     /// Whether `t50` of a blow is within `allowed_s`, found without waiting for the steady state where the answer is clear
-    /// before; and the evaluations it took. `growth_per_s` is the growth rate of small motion at this pressure.
-    pub fn promptness(&self, blow: &Blow, allowed_s: f64, growth_per_s: f64) -> (Promptness, usize) {
+    /// before. `growth_per_s` is the growth rate of small motion at this pressure.
+    pub fn trial(&self, blow: &Blow, allowed_s: f64, growth_per_s: f64) -> Trial {
         let mut run = Run::new(self, blow);
-        let verdict = run.judge(allowed_s, growth_per_s);
-        (verdict, run.evaluations)
+        let promptness = run.judge(allowed_s, growth_per_s);
+        let in_time = promptness == Promptness::InTime;
+        let times = in_time.then(|| speaking_times(&run.trace, run.period_s())).flatten();
+        Trial { promptness, about_t50_s: times.map(|times| times.0), evaluations: run.evaluations }
     }
 }
 

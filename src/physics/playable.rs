@@ -5,7 +5,7 @@
 
 use super::attack::{Blow, Promptness};
 use super::model::ReedModel;
-use super::onset::Speaking;
+use super::onset::{Growth, Speaking};
 
 /// What a player asks of a reed.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,7 +30,7 @@ pub enum Edge {
 /// One end of the window.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct End {
-    /// Mouth pressure (Pa), to 2 %.
+    /// Mouth pressure (Pa), to 3 %.
     pub pressure_pa: f64,
     /// Why it ends here.
     pub edge: Edge,
@@ -48,7 +48,10 @@ pub struct Playable {
 }
 
 /// Relative accuracy of the ends.
-const ACCURACY: f64 = 0.02;
+const ACCURACY: f64 = 0.03;
+/// First step away from a guess of an end, and by how much each further one grows.
+const STEP: f64 = 1.06;
+
 impl ReedModel {
     /// The playable window, given what the small motion told; nothing where the reed speaks in time at no pressure tried.
     ///
@@ -57,58 +60,92 @@ impl ReedModel {
     pub fn playable(&self, speaking: &Speaking, demand: Demand) -> Option<Playable> {
         let onset = speaking.onset?.pressure_pa;
         let fastest = speaking.fastest?.pressure_pa;
-        let mut trial = Trial { model: self, speaking, demand, evaluations: 0 };
+        let mut search = WindowSearch { model: self, speaking, demand, evaluations: 0 };
         let tries = [fastest, 0.7 * fastest, 1.4 * fastest, 2.0 * fastest];
         let in_range = tries.into_iter().filter(|&p| p >= onset && p <= speaking.limit_pa);
-        let inside = in_range.into_iter().find(|&p| trial.answer(p) == Promptness::InTime)?;
+        let (inside, t50_s) = in_range.into_iter().find_map(|p| Some((p, search.try_at(p).ok()?)))?;
+        let needed = search.growth_needed(inside, t50_s);
         // At onset itself growth is infinitely slow.
-        let low = trial.edge(inside, onset, Promptness::Late);
-        let high = trial.upper(inside);
-        Some(Playable { low, high, evaluations: trial.evaluations })
+        let low = search.edge(inside, onset, Promptness::Late, search.guess(inside, onset, needed));
+        let high = search.upper(inside, needed);
+        Some(Playable { low, high, evaluations: search.evaluations })
     }
 }
 
-struct Trial<'a> {
+struct WindowSearch<'a> {
     model: &'a ReedModel,
     speaking: &'a Speaking,
     demand: Demand,
     evaluations: usize,
 }
 
-impl Trial<'_> {
-    fn answer(&mut self, pressure_pa: f64) -> Promptness {
+impl WindowSearch<'_> {
+    /// About when the reed speaks, if it is in time.
+    fn try_at(&mut self, pressure_pa: f64) -> Result<f64, Promptness> {
         let blow = Blow { pressure_pa, rise_s: self.demand.rise_s };
         let growth = self.speaking.growth_near(pressure_pa);
-        let (answer, evaluations) = self.model.promptness(&blow, self.demand.allowed_s, growth);
-        self.evaluations += evaluations;
-        answer
+        let trial = self.model.trial(&blow, self.demand.allowed_s, growth);
+        self.evaluations += trial.evaluations;
+        match trial.promptness {
+            Promptness::InTime => Ok(trial.about_t50_s.unwrap_or(self.demand.allowed_s)),
+            failure => Err(failure),
+        }
+    }
+
+    /// The growth rate that brings `t50` to the time allowed, if the swing to be reached is about the same number of times
+    /// the first one as where it was tried: a guess to begin with.
+    fn growth_needed(&self, tried_pa: f64, t50_s: f64) -> f64 {
+        let half_rise = 0.5 * self.demand.rise_s;
+        let times = self.speaking.growth_near(tried_pa) * (t50_s - half_rise).max(0.0);
+        times / (self.demand.allowed_s - half_rise).max(0.1 * self.demand.allowed_s)
+    }
+
+    /// The first pressure from `inside` towards `outside` at which growth falls short of what is needed.
+    fn guess(&self, inside: f64, outside: f64, needed: f64) -> Option<f64> {
+        let short = |growth: &&Growth| growth.growth_per_s < needed;
+        let curve = &self.speaking.curve;
+        let found = if outside < inside {
+            curve.iter().rev().filter(|g| g.pressure_pa <= inside && g.pressure_pa > outside).find(short)
+        } else {
+            curve.iter().filter(|g| g.pressure_pa >= inside && g.pressure_pa < outside).find(short)
+        };
+        found.map(|growth| growth.pressure_pa)
     }
 
     /// Steps up from `inside` until the reed fails, then closes in.
-    fn upper(&mut self, inside: f64) -> End {
+    fn upper(&mut self, inside: f64, needed: f64) -> End {
         let limit = self.speaking.limit_pa;
         let mut good = inside;
         let mut next = self.speaking.choke.pressure_pa().unwrap_or(limit).max(1.1 * inside);
         loop {
             let pressure = next.min(limit);
-            match self.answer(pressure) {
-                Promptness::InTime if pressure >= limit => {
-                    return End { pressure_pa: limit, edge: Edge::LimitOfSearch };
-                }
-                Promptness::InTime => (good, next) = (pressure, 1.25 * pressure),
-                failure => return self.edge(good, pressure, failure),
+            match self.try_at(pressure) {
+                Ok(_) if pressure >= limit => return End { pressure_pa: limit, edge: Edge::LimitOfSearch },
+                Ok(_) => (good, next) = (pressure, 1.25 * pressure),
+                Err(failure) => return self.edge(good, pressure, failure, self.guess(good, pressure, needed)),
             }
         }
     }
 
-    /// Bisects, in the logarithm of the pressure, between one at which the reed speaks in time and one at which it fails.
-    fn edge(&mut self, mut good: f64, mut bad: f64, mut failure: Promptness) -> End {
-        while (good / bad).max(bad / good) - 1.0 > ACCURACY {
-            let middle = (good * bad).sqrt();
-            match self.answer(middle) {
-                Promptness::InTime => good = middle,
-                other => (bad, failure) = (middle, other),
+    /// Closes in between a pressure at which the reed speaks in time and one at which it fails: from the guess in growing
+    /// steps until the end is passed, then by halves, in the logarithm of the pressure.
+    fn edge(&mut self, mut good: f64, mut bad: f64, mut failure: Promptness, guess: Option<f64>) -> End {
+        let apart = |good: f64, bad: f64| (good / bad).max(bad / good);
+        let mut step = if bad > good { STEP } else { 1.0 / STEP };
+        let mut next = guess;
+        let mut passed = [false; 2];
+        while apart(good, bad) > 1.0 + ACCURACY {
+            let within = |p: &f64| (*p - good) * (*p - bad) < 0.0;
+            let pressure = next.filter(within).unwrap_or_else(|| (good * bad).sqrt());
+            let outcome = self.try_at(pressure);
+            match outcome {
+                Ok(_) => good = pressure,
+                Err(other) => (bad, failure) = (pressure, other),
             }
+            passed[usize::from(outcome.is_ok())] = true;
+            let onwards = if outcome.is_ok() { pressure * step } else { pressure / step };
+            next = (passed != [true; 2]).then_some(onwards);
+            step *= step;
         }
         let edge = if failure == Promptness::Silent { Edge::DoesNotStart } else { Edge::TooSlow };
         End { pressure_pa: good, edge }
