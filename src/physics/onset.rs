@@ -180,13 +180,14 @@ impl ReedModel {
         }
     }
 
-    /// Growth of the first mode at each of `pressures_pa`, in any order; nothing beyond a fold of the static rest.
+    /// Growth of the first mode at each of `pressures_pa`, in any order; nothing beyond a fold of the static rest, and
+    /// nothing for what is not a pressure above zero.
     pub fn growth(&self, pressures_pa: &[f64]) -> Vec<Option<Growth>> {
         let mut follower = Follower { model: self, evaluations: 0 };
-        let mut order: Vec<usize> = (0..pressures_pa.len()).collect();
+        let mut order: Vec<usize> = (0..pressures_pa.len()).filter(|&index| pressures_pa[index] > 0.0).collect();
         order.sort_by(|&a, &b| pressures_pa[a].total_cmp(&pressures_pa[b]));
         let mut growth = vec![None; pressures_pa.len()];
-        let start = pressures_pa.iter().copied().fold(Search::default().lowest_pa, f64::min);
+        let start = order.first().map_or(f64::INFINITY, |&index| pressures_pa[index]).min(Search::default().lowest_pa);
         let mut here = follower.start(start);
         for index in order {
             here = here.and_then(|point| follower.travel(point, pressures_pa[index]));
