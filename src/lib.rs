@@ -3,5 +3,9 @@
 pub mod cases;
 #[cfg(feature = "chart")]
 pub mod chart;
+pub mod instrument;
 pub mod physics;
+pub mod predict;
+pub mod print;
 pub mod sheet;
+pub mod units;

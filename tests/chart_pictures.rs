@@ -1,5 +1,7 @@
 //! Every chart, for sets large and small, healthy and not, as a picture one can look at.
 
+#![cfg(feature = "chart")]
+
 mod chart_support;
 
 use std::path::Path;
@@ -10,7 +12,7 @@ use freereed::chart::{Playable, Speech, Window};
 /// Name and document of every picture.
 fn pictures() -> Vec<(String, String)> {
     let mut pictures = Vec::new();
-    for count in [48, 12, 4, 1, 0] {
+    for count in [200, 48, 12, 4, 1, 0] {
         pictures.push((format!("pitch-{count}"), demo_pitch(count).to_svg()));
         pictures.push((format!("window-{count}"), demo_window(count).to_svg()));
         pictures.push((format!("speaking-{count}"), demo_speaking(count).to_svg()));
@@ -34,8 +36,9 @@ fn pictures() -> Vec<(String, String)> {
     );
     add("speaking-unknown", speaking_chart(all(), |_, _| [Speech::Unknown; 3]).to_svg());
     add("speaking-silent", speaking_chart(all(), |_, _| [Speech::Silent; 3]).to_svg());
-    let extreme =
-        |k: usize, _: &_| [1e-9, 1e-3, if k % 7 == 0 { 1e5 } else { 1e-2 }].map(|t50_s| Speech::Speaks { t50_s });
+    let extreme = |k: usize, _: &_| {
+        [1e-9, 1e-3, if k.is_multiple_of(7) { 1e5 } else { 1e-2 }].map(|t50_s| Speech::Speaks { t50_s })
+    };
     add("speaking-extreme", speaking_chart(all(), extreme).to_svg());
     pictures
 }

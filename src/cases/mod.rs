@@ -10,6 +10,8 @@
 //! - `chamber`: the air behind the reed, its channel, stray leaks
 //! - `onset`: observations on blown free reeds
 //! - `sound`: A-weighting and the monopole
+//! - `pitch`: notes, intervals, beats
+//! - `reference`: full reeds solved by an independent program on a general-purpose library
 //!
 //! Tolerances come from the digits of the source, from the known error of the method, or from the spread of the
 //! observation; each file says which.
@@ -19,7 +21,9 @@ mod beam;
 mod chamber;
 mod flow;
 mod onset;
+mod pitch;
 pub mod reeds;
+mod reference;
 mod sound;
 mod torsion;
 
@@ -69,6 +73,8 @@ pub fn checks() -> Vec<Check> {
         chamber::checks(),
         onset::checks(),
         sound::checks(),
+        pitch::checks(),
+        reference::checks(),
     ]
     .concat()
 }

@@ -10,6 +10,8 @@ const ROW: f64 = 16.0;
 const MOST_ROWS: usize = 5;
 /// Distance of the words from their line.
 const INDENT: f64 = 4.0;
+/// The least distance between words of one row.
+const GAP: f64 = 10.0;
 /// The least distance at which slanted labels stay apart.
 const SLANT_PITCH: f64 = 1.5 * SIZE;
 
@@ -49,9 +51,9 @@ enum Place {
 impl Flags {
     /// Finds places for flags in order of `x`: in full if all fit, else in short, else slanted.
     pub fn arrange(flags: &[Flag]) -> Self {
-        let whole = || levelled(flags, |flag| &flag.whole);
-        let least = || levelled(flags, |flag| &flag.least);
-        if let Some(placed) = whole().or_else(least) {
+        let mut whole = (1..=MOST_ROWS).filter_map(|rows| levelled(flags, rows, |flag| &flag.whole));
+        let mut least = (1..=MOST_ROWS).filter_map(|rows| levelled(flags, rows, |flag| &flag.least));
+        if let Some(placed) = whole.next().or_else(|| least.next()) {
             let rows = placed.iter().filter_map(|flag| match flag.place {
                 Place::Level { row, .. } => Some(row + 1),
                 Place::Slanted => None,
@@ -92,14 +94,14 @@ impl Flags {
     }
 }
 
-fn levelled(flags: &[Flag], words: impl Fn(&Flag) -> &String) -> Option<Vec<Placed>> {
+fn levelled(flags: &[Flag], rows: usize, words: impl Fn(&Flag) -> &String) -> Option<Vec<Placed>> {
     let mut placed: Vec<(usize, f64, f64, f64)> = Vec::new();
     let mut flags_placed = Vec::new();
     for (index, flag) in flags.iter().enumerate() {
         let words = words(flag);
         let wide = text::width(words, SIZE) + 2.0 * INDENT;
-        let leftward = (0..MOST_ROWS).map(|row| (row, true));
-        let rightward = (0..MOST_ROWS).rev().map(|row| (row, false));
+        let leftward = (0..rows).map(|row| (row, true));
+        let rightward = (0..rows).rev().map(|row| (row, false));
         let single = (flags.len() == 1).then_some((0, false));
         let (row, leftward) = single.into_iter().chain(leftward).chain(rightward).find(|(row, leftward)| {
             let (left, right) = if *leftward { (flag.x - wide, flag.x) } else { (flag.x, flag.x + wide) };
@@ -115,7 +117,7 @@ fn levelled(flags: &[Flag], words: impl Fn(&Flag) -> &String) -> Option<Vec<Plac
 /// Whether words from `left` to `right` in `row`, with their line at `x`, touch no other words and no other line.
 fn is_free(placed: &[(usize, f64, f64, f64)], row: usize, left: f64, right: f64, x: f64) -> bool {
     placed.iter().all(|&(other_row, other_left, other_right, other_x)| {
-        let words_apart = other_row != row || right <= other_left || other_right <= left;
+        let words_apart = other_row != row || right + GAP <= other_left || other_right + GAP <= left;
         let our_line_is_clear = other_row >= row || x <= other_left - 1.0 || x >= other_right + 1.0;
         let their_line_is_clear = other_row <= row || other_x <= left - 1.0 || other_x >= right + 1.0;
         words_apart && our_line_is_clear && their_line_is_clear

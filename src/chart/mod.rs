@@ -10,8 +10,8 @@
 //! that shows it, keeps its meaning in grey print (shape and lightness carry what colour carries), scales to any width,
 //! and has a name and a description for readers who cannot see it. The same values always give the same bytes.
 //!
-//! A value that is not a finite number, or a pressure or time that is not above zero, is shown as "not known": it has no
-//! place on an axis.
+//! A value that no axis has a place for is shown as "not known": a number that is not finite or beyond 1e12 either way, a
+//! pressure or time that is not at least 1e-12 (Pa, s).
 //!
 //! The SVG is written directly rather than by a plotting crate: the charts lean on what those leave out (dashes, text
 //! set by measure, tooltips, descriptions), and use little of what they offer.
@@ -34,9 +34,12 @@ pub use reed::{Breath, ReedLabel, Slide};
 pub use speaking::{SpeakingChart, SpeakingReed, Speech};
 pub use window::{Playable, PlayerPressures, Window, WindowChart, WindowReed};
 
+/// The largest size of a value that is drawn, and the inverse of the smallest on a logarithmic axis.
+const LARGEST: f64 = 1e12;
+
 /// The value if a logarithmic axis has a place for it.
-fn above_zero(value: f64) -> Option<f64> {
-    (value.is_finite() && value > 0.0).then_some(value)
+fn plottable(value: f64) -> Option<f64> {
+    (1.0 / LARGEST..=LARGEST).contains(&value).then_some(value)
 }
 
 /// "1 reed", "2 reeds".
@@ -44,7 +47,7 @@ fn count_of_reeds(count: usize) -> String {
     if count == 1 { "1 reed".to_owned() } else { format!("{count} reeds") }
 }
 
-/// "one of the 48 reeds ..." needs its verb: `one` for one, `many` for any other number.
+/// The verb that agrees with a count: `one` for one, `many` for any other number.
 fn verb(count: usize, one: &'static str, many: &'static str) -> &'static str {
     if count == 1 { one } else { many }
 }

@@ -64,7 +64,7 @@ impl Placer {
                 };
                 let nearest = at(point.x.clamp(area.left, area.right), point.y.clamp(area.top, area.bottom));
                 let edge = at(point.x + 7.0 * dx, point.y + 7.0 * dy);
-                (area, (distance > 13.0).then_some((edge, nearest)))
+                (area, (distance > DISTANCES[0]).then_some((edge, nearest)))
             })
             .find(|(area, leader)| {
                 let free = |area: &Area| !self.taken.iter().any(|taken| taken.overlaps(area));

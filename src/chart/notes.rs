@@ -84,7 +84,7 @@ impl<'a> NoteAxis<'a> {
             }
         }
         let title = "note of each reed, in order of pitch";
-        svg.text(at(LEFT, room.bottom - 4.0), title, plain(13.0));
+        svg.text(at((LEFT + RIGHT) / 2.0, room.bottom - 4.0), title, plain(13.0).anchored(Anchor::Middle));
     }
 
     fn note_names(&self, svg: &mut Svg, top: f64) {

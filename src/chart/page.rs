@@ -82,7 +82,7 @@ impl Page {
     pub fn upright_axis(&mut self, plot: Area, scale: Scale, title: &str) {
         for tick in scale.ticks() {
             let y = height_of(plot, scale, tick.value);
-            let ranked = if tick.label.is_empty() { pen("#efefef", 0.8) } else { pen(palette::GRID, 1.0) };
+            let ranked = if tick.label.is_empty() { pen(palette::FINE_GRID, 0.8) } else { pen(palette::GRID, 1.0) };
             self.svg.line(at(plot.left, y), at(plot.right, y), ranked);
             if !tick.label.is_empty() {
                 let style = plain(TICK_SIZE).coloured(palette::SOFT_INK).anchored(Anchor::End);

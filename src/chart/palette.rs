@@ -8,6 +8,8 @@ pub(super) const INK: &str = "#1a1a1a";
 pub(super) const SOFT_INK: &str = "#555555";
 /// Grid lines.
 pub(super) const GRID: &str = "#d9d9d9";
+/// Grid lines of second rank.
+pub(super) const FINE_GRID: &str = "#ececec";
 /// Every other octave.
 pub(super) const STRIPE: &str = "#f6f6f6";
 /// The region that is wanted.
@@ -16,6 +18,8 @@ pub(super) const WANTED: &str = "#e3e6dc";
 pub(super) const ABSENT: &str = "#8a8a8a";
 /// Sky blue: the lightest of the data colours.
 pub(super) const SKY: &str = "#56b4e9";
+/// Sky blue as text on the page (contrast 4.8:1).
+pub(super) const SKY_TEXT: &str = "#2479ab";
 /// Sky blue, paler: a region of less weight beside one in sky blue.
 pub(super) const PALE_SKY: &str = "#bfe0f5";
 /// Blue: darker than sky blue in grey print.

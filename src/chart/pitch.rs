@@ -6,7 +6,7 @@ use super::page::{KeyItem, Page, TICK_SIZE, WIDTH, height_of};
 use super::reed::{Breath, ReedLabel, Slide, absent, arrowhead, by_pitch, mark};
 use super::scale::{Scale, short, signed};
 use super::svg::{Area, Point, Svg, at, pen, plain};
-use super::{count_of_reeds, palette, verb, with_left_out};
+use super::{LARGEST, count_of_reeds, palette, verb, with_left_out};
 
 const PLOT_HEIGHT: f64 = 360.0;
 /// Room between the end of the axis and the edge of the plot, for marks beyond it.
@@ -61,7 +61,7 @@ pub struct PitchChart {
 impl PitchChart {
     /// The chart as an SVG document.
     pub fn to_svg(&self) -> String {
-        let tolerance = self.tolerance_cents.filter(|cents| cents.is_finite() && *cents >= 0.0);
+        let tolerance = self.tolerance_cents.filter(|cents| (0.0..=LARGEST).contains(cents));
         Drawing { chart: self, reeds: by_pitch(&self.reeds, |reed| &reed.reed), tolerance }.to_svg()
     }
 }
@@ -74,7 +74,7 @@ struct Drawing<'a> {
 
 impl PitchReed {
     fn known(&self) -> Option<f64> {
-        self.deviation_cents.filter(|cents| cents.is_finite())
+        self.deviation_cents.filter(|cents| cents.abs() <= LARGEST)
     }
 
     fn is_outside(&self, tolerance: Option<f64>) -> bool {
@@ -128,7 +128,7 @@ impl Drawing<'_> {
                 let is = verb(inside, "is", "are");
                 format!(
                     "{inside} of {} {is} within ±{} cents of the target pitch",
-                    count_of_reeds(known.len()),
+                    count_of_reeds(self.reeds.len()),
                     short(tolerance, 2)
                 )
             }
@@ -139,7 +139,8 @@ impl Drawing<'_> {
         let side = if *cents < 0.0 { "flat" } else { "sharp" };
         let note = furthest.reed.printed_note();
         let unknown = self.reeds.len() - known.len();
-        let rest = if unknown > 0 { format!("; {} not known", count_of_reeds(unknown)) } else { String::new() };
+        let rest =
+            if unknown > 0 { format!("; pitch of {} not known", count_of_reeds(unknown)) } else { String::new() };
         let far = format!("furthest off: {} ({note}), {:.1} cents {side}", furthest.reed.id, cents.abs());
         (title, format!("{name} · {far}{rest}"))
     }
@@ -208,7 +209,11 @@ impl Drawing<'_> {
 
     /// Names the reeds outside the tolerance, the worst first; returns how many could not be named.
     fn labels(&self, svg: &mut Svg, plot: Area, zero: f64, points: &[Option<Point>]) -> usize {
-        let mut taken = vec![Area { top: zero - 2.0, bottom: zero + 2.0, ..plot }];
+        let (band_name, zero_line) = (18.0, 2.0);
+        let mut taken = vec![
+            Area { top: zero - zero_line, bottom: zero + zero_line, ..plot },
+            Area { left: plot.right, top: zero - band_name, right: WIDTH, bottom: zero + band_name },
+        ];
         for point in points.iter().flatten() {
             taken.push(Area::around(*point, 7.0));
             let (top, bottom) = (zero.min(point.y), zero.max(point.y));

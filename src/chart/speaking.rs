@@ -3,7 +3,7 @@
 mod draw;
 mod series;
 
-use super::above_zero;
+use super::plottable;
 use super::reed::{ReedLabel, by_pitch};
 
 /// How a reed answers one pressure.
@@ -60,7 +60,7 @@ impl SpeakingChart {
 impl Speech {
     /// The time, if an axis has a place for it (s).
     fn time_s(self) -> Option<f64> {
-        if let Self::Speaks { t50_s } = self { above_zero(t50_s) } else { None }
+        if let Self::Speaks { t50_s } = self { plottable(t50_s) } else { None }
     }
 
     fn is_unknown(self) -> bool {
@@ -75,7 +75,7 @@ impl SpeakingReed {
     }
 
     fn allowed(&self) -> Option<f64> {
-        self.allowed_s.and_then(above_zero)
+        self.allowed_s.and_then(plottable)
     }
 
     fn is_late(&self, speech: Speech) -> bool {
@@ -86,6 +86,10 @@ impl SpeakingReed {
     fn faults(&self) -> Vec<(usize, Speech)> {
         let is_wrong = |speech: Speech| speech == Speech::Silent || self.is_late(speech);
         self.answers().into_iter().enumerate().filter(|(_, speech)| is_wrong(*speech)).collect()
+    }
+
+    fn lacks_an_answer(&self) -> bool {
+        self.answers().iter().any(|speech| speech.is_unknown())
     }
 
     fn is_unknown(&self) -> bool {

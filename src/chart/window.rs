@@ -4,7 +4,7 @@ mod bars;
 mod draw;
 mod key;
 
-use super::above_zero;
+use super::plottable;
 use super::reed::{ReedLabel, by_pitch};
 use super::scale::short;
 
@@ -137,12 +137,12 @@ impl Shown {
 
 impl Bar {
     fn of(onset_pa: f64, choke_pa: Option<f64>, playable: Option<Playable>) -> Option<Self> {
-        let end = |pressure_pa: Option<f64>| pressure_pa.map_or(Some(None), |end_pa| above_zero(end_pa).map(Some));
+        let end = |pressure_pa: Option<f64>| pressure_pa.map_or(Some(None), |end_pa| plottable(end_pa).map(Some));
         let speaks = match playable {
             None => None,
-            Some(window) => Some((above_zero(window.lowest_pa)?, end(window.highest_pa)?)),
+            Some(window) => Some((plottable(window.lowest_pa)?, end(window.highest_pa)?)),
         };
-        Some(Self { sounds: (above_zero(onset_pa)?, end(choke_pa)?), speaks })
+        Some(Self { sounds: (plottable(onset_pa)?, end(choke_pa)?), speaks })
     }
 
     /// Every pressure at which something ends (Pa).

@@ -6,8 +6,9 @@ use clap::Args;
 use freereed::physics::ReedModel;
 use freereed::physics::attack::{Attack, Blow, Ending, Stop};
 use freereed::physics::sound;
-use freereed::print::{json, units};
+use freereed::print::json;
 use freereed::sheet::{CheckedReed, ReedFile};
+use freereed::units;
 
 use super::failure::Failure;
 use super::predict::{leaning, note, pressure};
@@ -111,11 +112,15 @@ fn text(attack: &Attack, checked: &CheckedReed) -> String {
 }
 
 fn verdict(attack: &Attack) -> String {
-    let end = units::seconds(attack.trace.end_s());
+    let end = units::seconds(attack.duration_s);
     let growth = attack.growth_per_s.map_or("snapped to another rest".to_owned(), units::per_second);
     match (attack.speaks, attack.ending, attack.t50_s, attack.t90_s) {
         (true, Ending::Settled, Some(half), Some(most)) => {
-            format!("Speaks: half way after {}, nine tenths after {} (fair)", units::seconds(half), units::seconds(most))
+            format!(
+                "Speaks: half way after {}, nine tenths after {} (fair)",
+                units::seconds(half),
+                units::seconds(most)
+            )
         }
         (true, _, Some(half), _) => {
             format!("Speaks, nearly settled in {end}: half way after about {} (fair)", units::seconds(half))

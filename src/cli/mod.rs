@@ -6,6 +6,7 @@ mod failure;
 mod keys;
 mod output;
 mod predict;
+mod text;
 mod verify;
 
 use std::process::ExitCode;

@@ -82,7 +82,8 @@ pub fn check_folder(folder: &Path, names: &[&str]) -> Result<(), Failure> {
             false => Ok(()),
         };
     };
-    let stranger = entries.flatten().map(|entry| entry.file_name()).find(|name| names.iter().all(|known| name != known));
+    let stranger =
+        entries.flatten().map(|entry| entry.file_name()).find(|name| names.iter().all(|known| name != known));
     match stranger {
         None => Ok(()),
         Some(name) => Err(Failure::Call(format!(

@@ -5,10 +5,12 @@ use std::path::PathBuf;
 use clap::Args;
 use freereed::physics::onset::{Choke, Search};
 use freereed::predict::{PLAUSIBLE_QUALITY_FACTOR, Prediction, Question};
-use freereed::print::{json, units};
+use freereed::print::json;
 use freereed::sheet::{CheckedReed, ReedFile};
+use freereed::units;
 
 use super::failure::Failure;
+use super::text::wrap;
 use super::{Outcome, output};
 
 #[derive(Args)]
@@ -36,8 +38,8 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let checked = ReedFile::load(&arguments.reed)?;
     let search = Search { limit_pa: arguments.limit_pa, ..Search::default() };
     let question = Question { at_pa: arguments.at_pa.clone(), search };
-    let prediction =
-        Prediction::of(&checked, &question).map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))?;
+    let prediction = Prediction::of(&checked, &question)
+        .map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))?;
     if arguments.json {
         output::print_json(&json::prediction(&prediction, &checked))?;
     } else {
@@ -95,7 +97,11 @@ pub fn note(frequency_hz: f64) -> String {
 fn other_modes(prediction: &Prediction) -> String {
     let second = units::hertz(prediction.model.modes()[1].frequency_hz);
     let (twist, side) = (prediction.torsional_frequency_hz, prediction.lateral_frequency_hz);
-    row("other modes", format!("second {second}, twisting {}, sideways {}", units::hertz(twist), units::hertz(side)), "fair")
+    row(
+        "other modes",
+        format!("second {second}, twisting {}, sideways {}", units::hertz(twist), units::hertz(side)),
+        "fair",
+    )
 }
 
 fn onset(prediction: &Prediction, checked: &CheckedReed) -> Vec<String> {
@@ -162,24 +168,5 @@ pub fn leaning(checked: &CheckedReed) -> Vec<String> {
          stress, level, and how far the sounding pitch lies from the plucked one. A measured value replaces a weak guess.",
         freereed::physics::coefficients::MODEL_VERSION
     ));
-    lines.into_iter().map(|line| wrap(&line)).collect()
-}
-
-/// Breaks a line at spaces, 100 characters wide.
-fn wrap(line: &str) -> String {
-    let mut out = String::new();
-    let mut width = 0;
-    for word in line.split(' ') {
-        let length = word.chars().count();
-        if width > 0 && width + 1 + length > 100 {
-            out.push_str("\n  ");
-            width = 2;
-        } else if width > 0 {
-            out.push(' ');
-            width += 1;
-        }
-        out.push_str(word);
-        width += length;
-    }
-    out
+    lines.into_iter().map(|line| wrap(&line, "  ")).collect()
 }

@@ -3,7 +3,6 @@
 use clap::Args;
 use freereed::cases::{Check, checks};
 use freereed::print::json;
-use serde_json::json;
 
 use super::failure::Failure;
 use super::{Outcome, output};
@@ -19,8 +18,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let checks = checks();
     let failed = checks.iter().filter(|check| !check.passes()).count();
     if arguments.json {
-        let all = json!({ "failed": failed, "checks": checks });
-        output::print_json(&json::object(all))?;
+        output::print_json(&json::checks(&checks))?;
     } else {
         let mut text: String = checks.iter().map(line).collect();
         text.push_str(&format!("{} checks, {failed} failed\n", checks.len()));
@@ -33,6 +31,13 @@ fn line(check: &Check) -> String {
     let verdict = if check.passes() { "ok    " } else { "FAILED" };
     format!(
         "{verdict} {}: {} | computed {:.10e} published {:.10e} difference {:.1e} allowed {:.1e} {} | {}\n",
-        check.group, check.name, check.computed, check.published, check.difference(), check.allowed(), check.unit, check.source
+        check.group,
+        check.name,
+        check.computed,
+        check.published,
+        check.difference(),
+        check.allowed,
+        check.unit,
+        check.source
     )
 }

@@ -22,25 +22,72 @@ pub const MODES: usize = 2;
 /// Points of the Gauss-Legendre rule on each span between stations.
 const POINTS: usize = 32;
 
-/// One point of an edge, with its share of the integrals along the reed.
+/// Points of an edge that are worked on together, so that the compiler uses vector instructions.
+const LANES: usize = 4;
+
+/// A few points of an edge, with their shares of the integrals along the reed; one lane each.
 #[derive(Debug, Clone, Copy)]
+struct EdgePoints {
+    rest: [f64; LANES],
+    phi: [[f64; LANES]; MODES],
+    thickness: [f64; LANES],
+    clearance_squared: [f64; LANES],
+    /// Length of edge it stands for (m).
+    length: [f64; LANES],
+    /// `1/2 rho C_d w ds`: drag per squared speed.
+    inertial_drag: [f64; LANES],
+    /// `mu ds / c`: drag per overlap and speed.
+    viscous_drag: [f64; LANES],
+}
+
+impl EdgePoints {
+    /// Lanes that stand for no edge at all, but can be computed with.
+    const NONE: Self = Self {
+        rest: [0.0; LANES],
+        phi: [[0.0; LANES]; MODES],
+        thickness: [1.0; LANES],
+        clearance_squared: [1.0; LANES],
+        length: [0.0; LANES],
+        inertial_drag: [0.0; LANES],
+        viscous_drag: [0.0; LANES],
+    };
+
+    /// Puts all points into lanes, the last group filled up with none.
+    fn grouped(points: &[EdgePoint]) -> Vec<Self> {
+        let group = |points: &[EdgePoint]| {
+            let mut all = Self::NONE;
+            for (lane, point) in points.iter().enumerate() {
+                all.rest[lane] = point.rest;
+                for (phi, value) in all.phi.iter_mut().zip(point.phi) {
+                    phi[lane] = value;
+                }
+                all.thickness[lane] = point.thickness;
+                all.clearance_squared[lane] = point.clearance * point.clearance;
+                all.length[lane] = point.length;
+                all.inertial_drag[lane] = point.inertial_drag;
+                all.viscous_drag[lane] = point.viscous_drag;
+            }
+            all
+        };
+        points.chunks(LANES).map(group).collect()
+    }
+}
+
+/// One point of an edge.
 struct EdgePoint {
     rest: f64,
     phi: [f64; MODES],
     thickness: f64,
-    clearance_squared: f64,
-    /// Length of edge it stands for (m).
+    clearance: f64,
     length: f64,
-    /// `1/2 rho C_d w ds`: drag per squared speed.
     inertial_drag: f64,
-    /// `mu ds / c`: drag per overlap and speed.
     viscous_drag: f64,
 }
 
 /// The opening around one reed.
 #[derive(Debug, Clone)]
 pub struct Aperture {
-    points: Vec<EdgePoint>,
+    points: Vec<EdgePoints>,
     plate_thickness: f64,
     density: f64,
     viscosity: f64,
@@ -97,7 +144,7 @@ impl Aperture {
                         rest: reed.rest.height_m(s, length),
                         phi: std::array::from_fn(|i| modes[i].shape.at(s)),
                         thickness: reed.beam.thickness_m.at_within(s, middle),
-                        clearance_squared: c * c,
+                        clearance: c,
                         length: count * ds,
                         inertial_drag: 0.5 * reed.air.density_kg_m3 * DRAG * width * ds,
                         viscous_drag: count * reed.air.viscosity_pa_s * ds / c,
@@ -109,7 +156,7 @@ impl Aperture {
         let root_width = reed.beam.width_m.at(0.0);
         let slot_width = root_width + left.at(0.0) + right.at(0.0);
         Self {
-            points,
+            points: EdgePoints::grouped(&points),
             plate_thickness: reed.slot.plate_thickness_m,
             density: reed.air.density_kg_m3,
             viscosity: reed.air.viscosity_pa_s,
@@ -121,69 +168,80 @@ impl Aperture {
     pub fn flow(&self, tip: [f64; MODES], speed: [f64; MODES], dp: f64) -> Flow {
         let inertial = self.inertial();
         let (viscous, dp_size) = (12.0 * self.viscosity, dp.abs());
-        let (mut edges, mut drag) = (0.0, [0.0; MODES]);
-        for point in &self.points {
-            let y = point.rest + point.phi[0] * tip[0] + point.phi[1] * tip[1];
-            let v_reed = point.phi[0] * speed[0] + point.phi[1] * speed[1];
-            let (d_squared, overlap) = self.gap(point, y);
-            let d = d_squared.sqrt();
-            let b = viscous * (overlap + THIN_SLIT_LENGTH * d) / d_squared;
-            let v = 2.0 * dp_size / (b + (b * b + 4.0 * inertial * dp_size).sqrt());
-            edges += point.length * d * v;
-            let force = (point.inertial_drag * v_reed.abs() + point.viscous_drag * overlap) * v_reed;
-            drag[0] += point.phi[0] * force;
-            drag[1] += point.phi[1] * force;
+        let (mut edges, mut drag) = ([0.0; LANES], [[0.0; LANES]; MODES]);
+        for points in &self.points {
+            for k in 0..LANES {
+                let phi = [points.phi[0][k], points.phi[1][k]];
+                let y = points.rest[k] + phi[0] * tip[0] + phi[1] * tip[1];
+                let v_reed = phi[0] * speed[0] + phi[1] * speed[1];
+                let (d_squared, overlap) = self.gap(points, k, y);
+                let d = d_squared.sqrt();
+                let b = viscous * (overlap + THIN_SLIT_LENGTH * d) / d_squared;
+                let v = 2.0 * dp_size / (b + (b * b + 4.0 * inertial * dp_size).sqrt());
+                edges[k] += points.length[k] * d * v;
+                let force = (points.inertial_drag[k] * v_reed.abs() + points.viscous_drag[k] * overlap) * v_reed;
+                drag[0][k] += phi[0] * force;
+                drag[1][k] += phi[1] * force;
+            }
         }
-        self.in_series(edges, dp, drag)
+        self.in_series(sum(edges), dp, drag.map(sum))
     }
 
     /// Flow with the reed at rest, and its derivatives.
     pub fn slopes(&self, tip: [f64; MODES], dp: f64) -> FlowSlopes {
         let inertial = self.inertial();
         let (viscous, dp_size) = (12.0 * self.viscosity, dp.abs());
-        let (mut edges, mut edges_by_tip, mut edges_by_dp) = (0.0, [0.0; MODES], 0.0);
-        let mut drag_by_speed = [[0.0; MODES]; MODES];
-        for point in &self.points {
-            let y = point.rest + point.phi[0] * tip[0] + point.phi[1] * tip[1];
-            let (d_squared, overlap) = self.gap(point, y);
-            let (d, d_by_y, overlap_by_y) = (d_squared.sqrt(), self.gap_slope(point, y), self.overlap_slope(point, y));
-            let d_by_y = d_by_y / d;
-            let b = viscous * (overlap + THIN_SLIT_LENGTH * d) / d_squared;
-            let b_by_y = viscous * (overlap_by_y - (2.0 * overlap / d + THIN_SLIT_LENGTH) * d_by_y) / d_squared;
-            let root = (b * b + 4.0 * inertial * dp_size).sqrt();
-            let v = 2.0 * dp_size / (b + root);
-            // From (3): (2 a v + b) dv = d|dp| - v db, and 2 a v + b is the root.
-            let by_y = d_by_y * v - d * v * b_by_y / root;
-            edges += point.length * d * v;
-            edges_by_dp += point.length * d / root;
-            for i in 0..MODES {
-                edges_by_tip[i] += point.length * by_y * point.phi[i];
-                for j in 0..MODES {
-                    drag_by_speed[i][j] += point.viscous_drag * overlap * point.phi[i] * point.phi[j];
+        let (mut edges, mut edges_by_dp, mut edges_by_tip) = ([0.0; LANES], [0.0; LANES], [[0.0; LANES]; MODES]);
+        let mut drag_by_speed = [[[0.0; LANES]; MODES]; MODES];
+        for points in &self.points {
+            for k in 0..LANES {
+                let phi = [points.phi[0][k], points.phi[1][k]];
+                let y = points.rest[k] + phi[0] * tip[0] + phi[1] * tip[1];
+                let (d_squared, overlap) = self.gap(points, k, y);
+                let d = d_squared.sqrt();
+                let d_by_y = self.gap_slope(points.thickness[k], y) / d;
+                let b = viscous * (overlap + THIN_SLIT_LENGTH * d) / d_squared;
+                let overlap_by_y = self.overlap_slope(points.thickness[k], y);
+                let b_by_y = viscous * (overlap_by_y - (2.0 * overlap / d + THIN_SLIT_LENGTH) * d_by_y) / d_squared;
+                let root = (b * b + 4.0 * inertial * dp_size).sqrt();
+                let v = 2.0 * dp_size / (b + root);
+                // From (3): (2 a v + b) dv = d|dp| - v db, and 2 a v + b is the root.
+                let by_y = points.length[k] * (d_by_y * v - d * v * b_by_y / root);
+                edges[k] += points.length[k] * d * v;
+                edges_by_dp[k] += points.length[k] * d / root;
+                for i in 0..MODES {
+                    edges_by_tip[i][k] += by_y * phi[i];
+                    for j in 0..MODES {
+                        drag_by_speed[i][j][k] += points.viscous_drag[k] * overlap * phi[i] * phi[j];
+                    }
                 }
             }
         }
-        let flow = self.in_series(edges, dp, [0.0; MODES]);
-        self.series_slopes(flow, dp, edges_by_tip, edges_by_dp, drag_by_speed)
+        let flow = self.in_series(sum(edges), dp, [0.0; MODES]);
+        let drag_by_speed = drag_by_speed.map(|row| row.map(sum));
+        self.series_slopes(flow, dp, edges_by_tip.map(sum), sum(edges_by_dp), drag_by_speed)
     }
 
     /// Equations (1), squared, and (2).
     #[inline(always)]
-    fn gap(&self, point: &EdgePoint, y: f64) -> (f64, f64) {
+    fn gap(&self, points: &EdgePoints, lane: usize, y: f64) -> (f64, f64) {
+        let top = y + points.thickness[lane];
         let above = y.max(0.0);
-        let below = (-self.plate_thickness - point.thickness - y).max(0.0);
-        let overlap = ((y + point.thickness).min(0.0) - y.max(-self.plate_thickness)).max(0.0);
-        (point.clearance_squared + above * above + below * below, overlap)
+        let below = (-self.plate_thickness - top).max(0.0);
+        let overlap = (top.min(0.0) - y.max(-self.plate_thickness)).max(0.0);
+        (points.clearance_squared[lane] + above * above + below * below, overlap)
     }
 
     /// Half the derivative of `d^2` by `y`.
-    fn gap_slope(&self, point: &EdgePoint, y: f64) -> f64 {
-        y.max(0.0) - (-self.plate_thickness - point.thickness - y).max(0.0)
+    #[inline(always)]
+    fn gap_slope(&self, thickness: f64, y: f64) -> f64 {
+        y.max(0.0) - (-self.plate_thickness - thickness - y).max(0.0)
     }
 
     /// Derivative of the overlap by `y`: -1 while the reed enters the slot, +1 while it leaves below, else 0.
-    fn overlap_slope(&self, point: &EdgePoint, y: f64) -> f64 {
-        let (top, bottom) = (y + point.thickness, y);
+    #[inline(always)]
+    fn overlap_slope(&self, thickness: f64, y: f64) -> f64 {
+        let (top, bottom) = (y + thickness, y);
         if top.min(0.0) <= bottom.max(-self.plate_thickness) {
             return 0.0;
         }
@@ -239,6 +297,10 @@ impl Aperture {
     }
 }
 
+fn sum(lanes: [f64; LANES]) -> f64 {
+    lanes.iter().sum()
+}
+
 /// The edge across the tip, `w(L)` long.
 fn tip_edge(reed: &Reed) -> EdgePoint {
     let length = reed.beam.length_m;
@@ -246,7 +308,7 @@ fn tip_edge(reed: &Reed) -> EdgePoint {
         rest: reed.rest.height_m(length, length),
         phi: [1.0; MODES],
         thickness: reed.beam.thickness_m.at(length),
-        clearance_squared: reed.slot.tip_clearance_m.powi(2),
+        clearance: reed.slot.tip_clearance_m,
         length: reed.beam.width_m.at(length),
         inertial_drag: 0.0,
         viscous_drag: 0.0,

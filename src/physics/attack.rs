@@ -97,10 +97,20 @@ pub struct Attack {
     pub steady: Option<Steady>,
     /// Growth rate of small motion at this pressure (1/s); nothing beyond a fold.
     pub growth_per_s: Option<f64>,
+    /// Length of the run (s).
+    pub duration_s: f64,
     /// Evaluations of the equations of motion.
     pub evaluations: usize,
     /// Every step of the run.
     pub trace: Trace,
+}
+
+impl Attack {
+    /// The same attack without its steps, which take megabytes.
+    #[must_use]
+    pub fn without_trace(self) -> Self {
+        Self { trace: Trace::default(), ..self }
+    }
 }
 
 /// Below this amplitude a reed does not speak (m).
@@ -320,6 +330,7 @@ impl<'a> Run<'a> {
             t90_s: times.map(|t| t.1),
             steady: speaks.then(|| self.steady(period)),
             growth_per_s,
+            duration_s: self.trace.end_s(),
             evaluations: self.evaluations,
             trace: self.trace,
         }

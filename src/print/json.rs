@@ -2,6 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
+use crate::cases::Check;
 use crate::physics::attack::{Attack, Ending};
 use crate::physics::coefficients::MODEL_VERSION;
 use crate::physics::onset::{Growth, Speaking};
@@ -101,7 +102,7 @@ pub fn attack(attack: &Attack) -> Map<String, Value> {
         "stress_pa": steady.map(|s| s.stress_pa),
         "stress_at_m": steady.map(|s| s.stress_at_m),
         "growth_per_s": attack.growth_per_s,
-        "duration_s": attack.trace.end_s(),
+        "duration_s": attack.duration_s,
         "evaluations": attack.evaluations,
     }))
 }
@@ -128,6 +129,25 @@ pub fn attack_trust() -> Value {
         "level_db_at_1m": Trust::Weak,
         "stress_pa": Trust::Weak,
     })
+}
+
+/// The published checks, recomputed.
+pub fn checks(checks: &[Check]) -> Map<String, Value> {
+    let one = |check: &Check| {
+        json!({
+            "group": check.group,
+            "name": check.name,
+            "computed": check.computed,
+            "published": check.published,
+            "difference": check.difference(),
+            "allowed": check.allowed,
+            "unit": check.unit,
+            "source": check.source,
+            "passes": check.passes(),
+        })
+    };
+    let failed = checks.iter().filter(|check| !check.passes()).count();
+    object(json!({ "failed": failed, "checks": checks.iter().map(one).collect::<Vec<_>>() }))
 }
 
 pub(crate) fn object(value: Value) -> Map<String, Value> {

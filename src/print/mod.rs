@@ -1,4 +1,6 @@
-//! Results as text for a person and as JSON for a program.
+//! Results as JSON and CSV for a program, and as charts for a person.
 
+pub mod assess;
+#[cfg(feature = "chart")]
+pub mod charts;
 pub mod json;
-pub mod units;

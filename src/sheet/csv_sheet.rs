@@ -4,25 +4,15 @@ use std::collections::HashMap;
 
 use super::cell::{self, Decimal};
 use super::csv_cells::{Cell, cells};
+use super::csv_columns::{Column, NEEDED, columns};
 use super::error::{Problem, SheetError};
-use super::keys::{KEYS, Key, Table, find};
 use super::layer::{Entry, Layer, problem};
-use super::names;
 use super::notes::Note;
 use super::source::{Place, Source};
 use super::value::Fault;
 
-/// Tables whose keys may be columns.
-const TABLES: [Table; 4] = [Table::Reed, Table::Slot, Table::Chamber, Table::Air];
-/// Columns that every sheet has.
-const NEEDED: [(&str, Column); 4] =
-    [("hole", Column::Hole), ("breath", Column::Breath), ("slide", Column::Slide), ("note", Column::Note)];
-const FREE: [(&str, Column); 2] = [("valve", Column::Valve), ("remark", Column::Remark)];
 /// Highest hole number.
 pub(super) const MOST_HOLES: u32 = 999;
-/// More columns than there are keys are no sheet.
-const MOST_COLUMNS: usize = 200;
-
 /// Which way the air goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -89,19 +79,6 @@ pub struct RowError {
     pub error: SheetError,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Column {
-    Hole,
-    Breath,
-    Slide,
-    Note,
-    Valve,
-    Remark,
-    Key(&'static Key),
-    /// No heading: nothing may stand below.
-    Nameless,
-}
-
 /// Reads a sheet: each row by itself, good or bad.
 ///
 /// # Errors
@@ -121,53 +98,6 @@ pub fn read_sheet(source: &Source) -> Result<Vec<Result<SheetRow, RowError>>, Sh
     let rows: Vec<_> = rows.iter().map(|row| reader.row(row)).collect();
     let twice = duplicates(&rows);
     if twice.is_empty() { Ok(rows) } else { Err(whole(twice)) }
-}
-
-/// The column each cell of the heading names.
-fn columns(source: &Source, heading: &[Cell]) -> Result<Vec<Column>, Vec<Problem>> {
-    let place = |cell: &Cell| source.place(cell.span.clone());
-    if heading.len() > MOST_COLUMNS {
-        let message = format!("has {} columns; no sheet of reeds has more than {MOST_COLUMNS}", heading.len());
-        return Err(vec![Problem::at(&place(&heading[0]), "", message).without_value().cure("is it the right file?")]);
-    }
-    let (mut columns, mut problems, mut meant) = (Vec::new(), Vec::new(), Vec::new());
-    for cell in heading {
-        let column = column(&cell.text).unwrap_or_else(|unknown| {
-            problems.push(problem(&place(cell), &cell.text, unknown.fault).without_value());
-            meant.extend(unknown.meant);
-            Column::Nameless
-        });
-        if column != Column::Nameless && columns.contains(&column) {
-            let twice = Fault::new("is a column that stands twice").cure("keep one of the two");
-            problems.push(problem(&place(cell), &cell.text, twice).without_value());
-        }
-        columns.push(column);
-    }
-    for (name, _) in
-        NEEDED.iter().filter(|(name, column)| !columns.contains(column) && !meant.iter().any(|m| m == name))
-    {
-        let cure = "the heading is the first line, its columns kept apart by comma, semicolon or tab";
-        let at = source.place(heading[0].span.start..heading[0].span.start);
-        problems.push(Problem::at(&at, *name, "is a column that is missing").cure(cure));
-    }
-    if problems.is_empty() { Ok(columns) } else { Err(problems) }
-}
-
-fn column(heading: &str) -> Result<Column, names::Unknown> {
-    if heading.is_empty() {
-        return Ok(Column::Nameless);
-    }
-    let fixed = || NEEDED.iter().chain(&FREE);
-    if let Some((_, column)) = fixed().find(|(name, _)| name.eq_ignore_ascii_case(heading)) {
-        return Ok(*column);
-    }
-    match find(heading) {
-        Some(key) if TABLES.contains(&key.table) => Ok(Column::Key(key)),
-        _ => {
-            let keys = KEYS.iter().filter(|key| TABLES.contains(&key.table)).map(|key| key.name);
-            Err(names::unknown(heading, &fixed().map(|(name, _)| *name).chain(keys).collect::<Vec<_>>()))
-        }
-    }
 }
 
 /// A problem for each row whose reed stood in an earlier one. Which of the two is right only the maker can say.
@@ -267,7 +197,7 @@ impl RowReader<'_> {
             }
             Column::Nameless => {
                 return Err((
-                    "",
+                    "(no heading)",
                     Fault::new("stands in a column without a heading").cure("name the column, or empty it"),
                 ));
             }

@@ -4,7 +4,10 @@ use std::fmt;
 use std::ops::Range;
 use std::sync::Arc;
 
-use super::source::{Place, Source};
+use super::source::{Place, Source, shortened};
+
+/// Most problems of one file that are listed.
+const MOST_PROBLEMS: usize = 200;
 
 /// One thing that is wrong, where it is, and what to try.
 #[derive(Debug, Clone, PartialEq, serde::Serialize)]
@@ -51,7 +54,7 @@ impl Problem {
         Self {
             line: Some(place.line()),
             column: Some(place.column()),
-            key: key.into(),
+            key: shortened(&key.into()),
             value: (!typed.is_empty()).then_some(typed),
             span: Some(place.span()),
             ..Self::of_file(place.file(), message)
@@ -117,6 +120,11 @@ impl SheetError {
     pub fn new(source: &Source, mut problems: Vec<Problem>) -> Self {
         let place = |problem: &Problem| problem.span.as_ref().map_or(0, |span| span.start);
         problems.sort_by_key(|problem| (problem.file != source.name(), place(problem)));
+        let more = problems.len().saturating_sub(MOST_PROBLEMS);
+        if more > 0 {
+            problems.truncate(MOST_PROBLEMS);
+            problems.push(Problem::of_file(source.name(), format!("has {more} more problems, which are not listed")));
+        }
         Self { source_name: source.name().to_owned(), source_text: source.text().clone(), problems }
     }
 
@@ -151,5 +159,14 @@ mod tests {
         let error = SheetError::new(&source, vec![problem.clone(), Problem::of_file("b", "is empty")]);
         assert_eq!(error.to_string(), format!("{text}\nb: is empty"));
         assert_eq!(error.shown().count(), 1);
+    }
+
+    #[test]
+    fn a_flood_of_problems_is_cut_and_says_so() {
+        let source = Source::new("x", "a");
+        let error = SheetError::new(&source, vec![Problem::at(&source.place(0..1), "y".repeat(1000), "no"); 1000]);
+        assert_eq!(error.problems.len(), 201);
+        assert_eq!(error.problems[200].message, "has 800 more problems, which are not listed");
+        assert_eq!(error.problems[0].key.len(), 63);
     }
 }

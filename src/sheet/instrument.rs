@@ -65,17 +65,7 @@ impl Reading<'_> {
             );
         }
         instrument.tuning.key_class = instrument.key_class.unwrap_or(0);
-        let usual = [
-            ("concert_pitch_hz", "440 Hz", "no concert pitch was stated (ISO 16:1975)"),
-            ("temperament", "equal", "no temperament was stated"),
-        ];
-        let assumed = usual.into_iter().filter(|(key, ..)| !typed(key)).map(|(key, value, why)| Assumed {
-            key: format!("instrument.{key}"),
-            value: value.to_owned(),
-            why: why.to_owned(),
-        });
-        let assumed = assumed.collect();
-        (instrument, assumed)
+        (instrument, assumed(typed))
     }
 
     fn key(&mut self, name: &Name<'_>, item: &Item<'_>) -> Option<i32> {
@@ -122,6 +112,21 @@ impl Reading<'_> {
             list.extend(cents.map(|cents| (number, cents)));
         }
     }
+}
+
+/// What is assumed of the tuning where it was not typed.
+fn assumed(typed: impl Fn(&str) -> bool) -> Vec<Assumed> {
+    let usual = [
+        ("concert_pitch_hz", "440 Hz", "no concert pitch was stated (ISO 16:1975)"),
+        ("temperament", "equal", "no temperament was stated"),
+    ];
+    let left_out = usual.into_iter().filter(|(key, ..)| !typed(key));
+    let assumption = |(key, value, why): (&str, &str, &str)| Assumed {
+        key: format!("instrument.{key}"),
+        value: value.to_owned(),
+        why: why.to_owned(),
+    };
+    left_out.map(assumption).collect()
 }
 
 impl Instrument {

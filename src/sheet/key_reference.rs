@@ -26,10 +26,9 @@ fn row(key: &Key) -> String {
         Kind::Number => format!("{} to {}", key.least, key.most),
         Kind::Stations => format!("stations, {} to {}", key.least, key.most),
     };
-    let others: Vec<String> = key.instead_of.iter().map(|other| format!("`{other}`")).collect();
     let left_out = match key.left_out {
-        WhenLeftOut::Required if others.is_empty() => "needed".to_owned(),
-        WhenLeftOut::Required => format!("needed, or {}", others.join(", ")),
+        WhenLeftOut::Required([]) => "needed".to_owned(),
+        WhenLeftOut::Required(others) => format!("needed, or `{}`", others.join("`, `")),
         WhenLeftOut::RequiredWithTable(without) => format!("needed with its table; without: {without}"),
         WhenLeftOut::Assumed { value, why } => format!("{} assumed: {why}", key.with_unit(value)),
         WhenLeftOut::AssumedText { value, why } => format!("{value} assumed: {why}"),

@@ -12,7 +12,7 @@ pub static KEYS: &[Key] = &[
         .measured("Calliper over the tongue from the edge of the rivet pad to the tip; or a scaled photograph.", 0.05),
     number(Table::Reed, "width_mm", "mm", 1e-3)
         .range(0.3, 20.0, "narrower is a wire, wider a plate: neither is a beam reed")
-        .required()
+        .required_or(&["width_stations_mm"])
         .instead_of(&["width_stations_mm"])
         .means("Width of the tongue, the same all along.")
         .measured("Calliper or micrometer across the tongue.", 0.02),
@@ -24,7 +24,7 @@ pub static KEYS: &[Key] = &[
         .measured("Calliper across the tongue at marked places.", 0.02),
     number(Table::Reed, "thickness_mm", "mm", 1e-3)
         .range(0.03, 1.5, "thinner is foil, thicker no hand-tuned reed")
-        .required()
+        .required_or(&["thickness_stations_mm", "measured_pluck_hz"])
         .instead_of(&["thickness_stations_mm"])
         .means("Thickness of the tongue, the same all along.")
         .measured("Micrometer with small anvils, a shim under the tongue; mean of several readings.", 0.005),
@@ -88,7 +88,7 @@ pub static KEYS: &[Key] = &[
         .measured("Record a pluck close by and read the envelope in a sound editor.", 0.01),
     number(Table::Reed, "tip_gap_mm", "mm", 1e-3)
         .range(-0.5, 3.0, "from a tip sunk into the slot to more than any reed can start from")
-        .required()
+        .required_or(&["rest_stations_mm"])
         .means("Height of the tip's underside above the plate at rest; negative is into the slot.")
         .measured("Feeler gauges between tip and plate, or a microscope with a scale from the side.", 0.02),
     number(Table::Reed, "root_gap_mm", "mm", 1e-3)
@@ -283,7 +283,7 @@ const fn row(table: Table, name: &'static str, unit: &'static str, factor: f64, 
         least: f64::NEG_INFINITY,
         most: f64::INFINITY,
         range_reason: "",
-        left_out: WhenLeftOut::Required,
+        left_out: WhenLeftOut::Required(&[]),
         instead_of: &[],
         meaning: "",
         measure: "",
@@ -313,7 +313,11 @@ impl Key {
     }
 
     const fn required(self) -> Self {
-        Self { left_out: WhenLeftOut::Required, ..self }
+        self.required_or(&[])
+    }
+
+    const fn required_or(self, others: &'static [&'static str]) -> Self {
+        Self { left_out: WhenLeftOut::Required(others), ..self }
     }
 
     const fn required_with_table(self, without_table: &'static str) -> Self {

@@ -51,8 +51,8 @@ pub enum Kind {
 /// What happens when a key is left out.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum WhenLeftOut {
-    /// It is an error, unless one of its alternatives is given.
-    Required,
+    /// It is an error, unless one of these keys serves instead.
+    Required(&'static [&'static str]),
     /// This value is assumed, and listed as assumed.
     Assumed {
         /// The value, in the key's unit.

@@ -5,6 +5,7 @@ mod build;
 mod cell;
 mod checked;
 mod csv_cells;
+mod csv_columns;
 mod csv_sheet;
 mod curve;
 mod error;

@@ -128,7 +128,7 @@ pub fn nearest<'a>(name: &str, known: &[&'a str]) -> Option<&'a str> {
     let typed = name.to_lowercase();
     let scored = known.iter().map(|&candidate| (distance(&typed, &candidate.to_lowercase()), candidate));
     let (changes, best) = scored.min_by_key(|&(changes, _)| changes)?;
-    (changes <= 1.max(best.chars().count() / 3)).then_some(best)
+    (changes <= 1.max(best.chars().count().div_ceil(3))).then_some(best)
 }
 
 /// Edit distance with swaps of neighbours (optimal string alignment).

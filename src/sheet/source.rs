@@ -91,15 +91,20 @@ impl Place {
 
     /// What is written there, shortened to something that fits a line.
     pub fn typed(&self) -> String {
-        const SHOWN: usize = 60;
-        let whole = self.source.text().get(self.span.clone()).unwrap_or_default().trim();
-        let line = whole.lines().next().unwrap_or_default();
-        let mut shown: String = line.chars().take(SHOWN).collect();
-        if shown.len() < whole.len() {
-            shown.push_str("...");
-        }
-        shown
+        shortened(self.source.text().get(self.span.clone()).unwrap_or_default())
     }
+}
+
+/// The beginning of a text that may be long or have many lines.
+pub(super) fn shortened(text: &str) -> String {
+    const SHOWN: usize = 60;
+    let whole = text.trim();
+    let line = whole.lines().next().unwrap_or_default();
+    let mut shown: String = line.chars().take(SHOWN).collect();
+    if shown.len() < whole.len() {
+        shown.push_str("...");
+    }
+    shown
 }
 
 #[cfg(test)]

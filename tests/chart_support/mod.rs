@@ -48,7 +48,7 @@ pub fn noise(seed: i32) -> f64 {
 /// The first `count` reeds, spread over the set.
 pub fn some_reeds(count: usize) -> Vec<ReedLabel> {
     let all = solo_tuned();
-    (0..count).map(|k| all[k * all.len() / count.max(1)].clone()).collect()
+    (0..count).map(|k| all[k * all.len() / count].clone()).collect()
 }
 
 pub fn pitch_chart(reeds: Vec<ReedLabel>, cents: impl Fn(usize, &ReedLabel) -> Option<f64>) -> PitchChart {

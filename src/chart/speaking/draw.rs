@@ -7,7 +7,7 @@ use crate::chart::notes::{self, NoteAxis};
 use crate::chart::page::{KeyItem, Page, SeriesName, TICK_SIZE, height_of, row_name, series_names};
 use crate::chart::reed::absent;
 use crate::chart::scale::{Scale, short};
-use crate::chart::svg::{Area, Point, Svg, at, pen, plain};
+use crate::chart::svg::{Area, Pen, Point, Svg, at, pen, plain};
 use crate::chart::{count_of_reeds, palette, verb, with_left_out};
 
 const PLOT_HEIGHT: f64 = 340.0;
@@ -15,6 +15,8 @@ const PLOT_HEIGHT: f64 = 340.0;
 const SILENT_ROW: f64 = 15.0;
 const ROWS_EDGE: f64 = 8.0;
 const AXIS_TITLE: &str = "time to half the full swing, t50 (ms, log scale)";
+/// The ring around a mark above the time allowed.
+const LATE: Pen = pen(palette::VERMILION, 1.6);
 /// The axis when nothing sets it (ms).
 const USUAL_MS: (f64, f64) = (5.0, 500.0);
 
@@ -107,13 +109,14 @@ impl Drawing<'_> {
             return (nothing.to_owned(), name.clone());
         }
         let good = known.iter().filter(|reed| reed.faults().is_empty()).count();
-        let of_all = count_of_reeds(known.len());
-        let title = format!("{good} of {of_all} {} in time, soft, normal and hard", verb(good, "speaks", "speak"));
+        let of_all = count_of_reeds(self.reeds.len());
+        let title =
+            format!("{good} of {of_all} {} in time at soft, normal and hard pressure", verb(good, "speaks", "speak"));
         let silent = known.iter().filter(|reed| reed.answers().contains(&Speech::Silent)).count();
         let late = known.len() - good - silent;
         let unknown = self.reeds.len() - known.len();
         let parts = [
-            (silent, verb(silent, "does not speak at every pressure", "do not speak at every pressure")),
+            (silent, verb(silent, "is silent at one pressure or more", "are silent at one pressure or more")),
             (late, verb(late, "takes longer than allowed", "take longer than allowed")),
             (unknown, verb(unknown, "is not known", "are not known")),
         ];
@@ -144,9 +147,15 @@ impl Drawing<'_> {
     }
 
     fn key(&self, page: &mut Page) {
-        if self.reeds.iter().any(|reed| reed.answers().iter().any(|speech| speech.is_unknown())) {
-            page.key(&[KeyItem { sign: &absent, meaning: "not known at one pressure or more".to_owned() }]);
+        let ring = |svg: &mut Svg, point: Point| svg.circle(point, 7.5, "none", LATE);
+        let mut items = Vec::new();
+        if self.reeds.iter().any(|reed| reed.answers().iter().any(|speech| reed.is_late(*speech))) {
+            items.push(KeyItem { sign: &ring, meaning: "later than allowed".to_owned() });
         }
+        if self.reeds.iter().any(|reed| reed.lacks_an_answer()) {
+            items.push(KeyItem { sign: &absent, meaning: "not known at one pressure or more".to_owned() });
+        }
+        page.key(&items);
     }
 
     /// The rows of reeds that do not speak, named on both sides.
@@ -157,7 +166,7 @@ impl Drawing<'_> {
         row_name(svg, levels.rows, ["does not", "speak"]);
         for (index, series) in SERIES.iter().enumerate() {
             let y = levels.row(index);
-            svg.line(at(levels.rows.left, y), at(levels.rows.right, y), pen("#ececec", 1.0));
+            svg.line(at(levels.rows.left, y), at(levels.rows.right, y), pen(palette::FINE_GRID, 1.0));
             svg.text(at(levels.rows.right + 17.0, y + 4.0), series.name, plain(TICK_SIZE).coloured(series.colour));
         }
     }
@@ -189,13 +198,13 @@ impl Drawing<'_> {
 
     fn marks(&self, svg: &mut Svg, x: f64, index: usize, levels: Levels) {
         let reed = self.reeds[index];
-        if reed.answers().iter().any(|speech| speech.is_unknown()) {
+        if reed.lacks_an_answer() {
             absent(svg, at(x, levels.plot.bottom - 7.0));
         }
         for (number, (series, speech)) in SERIES.iter().zip(reed.answers()).enumerate() {
             let Some(y) = levels.answer(number, speech) else { continue };
             if reed.is_late(speech) {
-                svg.circle(at(x, y), 7.5, "none", pen(palette::VERMILION, 1.6));
+                svg.circle(at(x, y), 7.5, "none", LATE);
             }
             series.mark(svg, at(x, y));
         }

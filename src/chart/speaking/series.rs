@@ -19,7 +19,7 @@ impl Series {
 
 /// From soft to hard.
 pub(super) const SERIES: [Series; 3] = [
-    Series { name: "soft", colour: "#2a8cc4", line: pen(palette::SKY, 1.4).dashed("5 3"), mark: open_circle },
+    Series { name: "soft", colour: palette::SKY_TEXT, line: pen(palette::SKY, 1.4).dashed("5 3"), mark: open_circle },
     Series { name: "normal", colour: palette::BLUE, line: pen(palette::BLUE, 1.4), mark: dot },
     Series { name: "hard", colour: palette::INK, line: pen(palette::INK, 1.1).dashed("2 2.5"), mark: triangle },
 ];

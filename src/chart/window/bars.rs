@@ -3,7 +3,7 @@
 use super::Bar;
 use crate::chart::palette;
 use crate::chart::reed::arrowhead;
-use crate::chart::svg::{Area, Svg, at, pen};
+use crate::chart::svg::{Area, Point, Svg, at, pen};
 
 /// A bar too short to see is drawn this long.
 const SHORTEST: f64 = 2.0;
@@ -21,23 +21,34 @@ pub(super) fn draw_bar(
         if is_faulty { (palette::VERMILION, palette::PALE_VERMILION) } else { (palette::SKY, palette::PALE_SKY) };
     let (bottom, top) = (level(Some(bar.sounds.0)), level(bar.sounds.1));
     let thin = (0.4 * half).max(1.0);
-    svg.fill(Area { left: x - thin, top: top.min(bottom - SHORTEST), right: x + thin, bottom }, faint);
+    block(svg, Area { left: x - thin, top, right: x + thin, bottom }, faint, is_faulty && bar.speaks.is_none());
     let cap = pen(strong, 1.4);
     svg.line(at(x - half, bottom), at(x + half, bottom), cap);
     match bar.sounds.1 {
         Some(_) => svg.line(at(x - half, top), at(x + half, top), cap),
-        None => arrowhead(svg, at(x, top - 12.0), 6.5_f64.min(half + 2.0), faint),
+        None => head(svg, at(x, top), half, faint),
     }
     let Some((lowest, highest)) = bar.speaks else { return };
     let (bottom, top) = (level(Some(lowest)), level(highest));
-    let top = top.min(bottom - SHORTEST);
     if highest.is_none() {
-        arrowhead(svg, at(x, top - 12.0), 6.5_f64.min(half + 2.0), strong);
+        head(svg, at(x, top), half, strong);
     }
-    let corners = [(x - half, bottom), (x - half, top), (x + half, top), (x + half, bottom)].map(|(x, y)| at(x, y));
-    if is_faulty {
-        svg.polygon(&corners, strong, pen(palette::INK, 1.2));
+    block(svg, Area { left: x - half, top, right: x + half, bottom }, strong, is_faulty);
+}
+
+fn block(svg: &mut Svg, area: Area, fill: &str, is_outlined: bool) {
+    let Area { left, right, bottom, .. } = area;
+    let top = area.top.min(bottom - SHORTEST);
+    if is_outlined {
+        let corners = [at(left, bottom), at(left, top), at(right, top), at(right, bottom)];
+        svg.polygon(&corners, fill, pen(palette::INK, 1.2));
     } else {
-        svg.patch(&corners, strong);
+        svg.fill(Area { top, ..area }, fill);
     }
+}
+
+/// The head of a bar without an upper end.
+fn head(svg: &mut Svg, base: Point, half: f64, colour: &'static str) {
+    let half = 6.5_f64.min(half + 2.0);
+    arrowhead(svg, at(base.x, base.y + 0.6 - 1.7 * half), half, colour);
 }

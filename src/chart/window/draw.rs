@@ -8,11 +8,11 @@ use crate::chart::page::{Page, SeriesName, height_of, row_name, series_names};
 use crate::chart::reed::{absent, cross};
 use crate::chart::scale::{Scale, short};
 use crate::chart::svg::{Area, Pen, Point, Svg, at, pen};
-use crate::chart::{above_zero, count_of_reeds, palette, verb, with_left_out};
+use crate::chart::{count_of_reeds, palette, plottable, verb, with_left_out};
 
 const PLOT_HEIGHT: f64 = 340.0;
 const SILENT_ROW: f64 = 32.0;
-const AXIS_TITLE: &str = "pressure across the reed (kPa, log scale)";
+const AXIS_TITLE: &str = "mouth pressure (kPa, log scale)";
 /// The axis when nothing sets it (kPa).
 const USUAL_KPA: (f64, f64) = (0.05, 5.0);
 /// How far an open bar must end below the top.
@@ -102,7 +102,7 @@ impl Drawing<'_> {
 
     /// The limit of what was asked, if any bar reaches it (Pa).
     fn limit_pa(&self) -> Option<f64> {
-        above_zero(self.chart.pressure_limit_pa).filter(|_| self.bars().any(Bar::is_open))
+        plottable(self.chart.pressure_limit_pa).filter(|_| self.bars().any(Bar::is_open))
     }
 
     fn levels(&self, plot: Area) -> Levels {
@@ -123,7 +123,7 @@ impl Drawing<'_> {
             return (nothing.to_owned(), name.clone());
         }
         let good = known - faults.len();
-        let of_all = count_of_reeds(known);
+        let of_all = count_of_reeds(self.reeds.len());
         let title = format!("{good} of {of_all} {} in time from soft to hard playing", verb(good, "speaks", "speak"));
         let tally = |kind: fn(&Fault) -> bool| faults.iter().filter(|(_, fault)| kind(fault)).count();
         let soft = tally(|fault| matches!(fault, Fault::NotSoft { .. } | Fault::Neither { .. }));
@@ -164,7 +164,7 @@ impl Drawing<'_> {
     fn player_band(&self, svg: &mut Svg, axis: &NoteAxis<'_>, levels: Levels) {
         let both = |index: usize| {
             let player = &self.reeds[index].player;
-            above_zero(player.soft_pa).zip(above_zero(player.hard_pa))
+            plottable(player.soft_pa).zip(plottable(player.hard_pa))
         };
         let soft = axis.across(|index| both(index).map(|(soft_pa, _)| levels.of(soft_pa)));
         let hard = axis.across(|index| both(index).map(|(_, hard_pa)| levels.of(hard_pa)));
@@ -183,7 +183,7 @@ impl Drawing<'_> {
         ];
         let mut names = Vec::new();
         for (name, pressure_pa, pen) in lines {
-            let runs = axis.across(|index| above_zero(pressure_pa(&self.reeds[index].player)).map(|pa| levels.of(pa)));
+            let runs = axis.across(|index| plottable(pressure_pa(&self.reeds[index].player)).map(|pa| levels.of(pa)));
             for run in &runs {
                 svg.path(run, pen);
             }

@@ -19,7 +19,7 @@ pub(super) fn set(page: &mut Page, drawing: &Drawing<'_>) {
         (has_bars, &|svg, point| block(svg, point, false), "speaks in time"),
         (has_faulty_bar, &|svg, point| block(svg, point, true), "speaks in time, but not from soft to hard"),
         (has_bars, &thin, "sounds, but too slowly (ends at onset and choke)"),
-        (drawing.bars().any(Bar::is_open), &open, "no upper end found"),
+        (drawing.bars().any(Bar::is_open), &open, "open upper end: no choke found"),
         (!drawing.reeds.is_empty(), &band, "the player, soft to hard"),
         (drawing.unknown() > 0, &absent, "not known"),
     ];
@@ -55,7 +55,7 @@ fn open(svg: &mut Svg, point: Point) {
 }
 
 fn band(svg: &mut Svg, point: Point) {
-    let area = Area { left: point.x - 13.0, top: point.y - 7.0, right: point.x + 13.0, bottom: point.y + 7.0 };
+    let area = Area { left: point.x - 10.0, top: point.y - 7.0, right: point.x + 10.0, bottom: point.y + 7.0 };
     svg.fill(area, palette::WANTED);
     for (y, pen) in [
         (area.top, pen(palette::INK, 1.1).dashed("6 3")),

@@ -1,6 +1,6 @@
 //! Cubic Hermite elements with consistent mass, in dimensionless form.
 
-use nalgebra::{Cholesky, DMatrix, DVector, Dyn, SymmetricEigen};
+use nalgebra::{DMatrix, DVector, SymmetricEigen};
 
 use super::shape::{Shape, hermite, hermite_curvature};
 use super::{Beam, Mode};
@@ -30,15 +30,22 @@ pub enum Load {
 
 /// The beam as matrices. Each node carries its deflection and its slope times `L`; units: length `L`, stiffness
 /// `E I_ref / L^3`, mass `rho A_ref L`.
+///
+/// The stiffness matrix is never formed: it is `B^T B`, where a row of `B` is the curvature at a point of quadrature times
+/// the root of its weight and stiffness, and the triangle of `B = Q R` is its Cholesky factor with twice the digits.
 pub(super) struct Discrete<'a> {
     beam: &'a Beam,
     nodes: Vec<f64>,
-    stiffness: DMatrix<f64>,
+    /// `R`, the upper triangle with `R^T R` the stiffness matrix.
+    root_stiffness: DMatrix<f64>,
     mass: DMatrix<f64>,
     stiffness_unit: f64,
     mass_unit: f64,
     held: usize,
 }
+
+/// Why a triangular system has an answer.
+const STIFF: &str = "a checked beam is stiff everywhere";
 
 /// Which way the section bends.
 #[derive(Clone, Copy, PartialEq)]
@@ -66,8 +73,10 @@ impl<'a> Discrete<'a> {
             Plane::InPlate => cube(h, w),
         };
         let inertia_ref = inertia(w_ref, h_ref);
-        let mut stiffness = DMatrix::zeros(2 * nodes.len(), 2 * nodes.len());
-        let mut mass = stiffness.clone();
+        let spring = beam.root_spring_n_m_per_rad.filter(|_| plane == Plane::OutOfPlate);
+        let size = 2 * nodes.len();
+        let mut curvatures = DMatrix::zeros(4 * (nodes.len() - 1) + 1, size);
+        let mut mass = DMatrix::zeros(size, size);
         let (four_points, five_points) = (gauss_legendre::<4>(), gauss_legendre::<5>());
         for (e, ends) in nodes.windows(2).enumerate() {
             let (span, middle) = ((ends[1] - ends[0]) / length, 0.5 * (ends[0] + ends[1]));
@@ -76,9 +85,12 @@ impl<'a> Discrete<'a> {
                 (beam.width_m.at_within(s, middle), beam.thickness_m.at_within(s, middle))
             };
             // Four points are exact for the stiffness (degree 6 in s), five for the mass (degree 8).
-            for (x, weight) in four_points {
+            for (point, (x, weight)) in four_points.into_iter().enumerate() {
                 let (w, h) = section(x);
-                add(&mut stiffness, 2 * e, &hermite_curvature(x, span), weight * span * inertia(w, h) / inertia_ref);
+                let root = (weight * span * inertia(w, h) / inertia_ref).sqrt();
+                for (i, curvature) in hermite_curvature(x, span).into_iter().enumerate() {
+                    curvatures[(4 * e + point, 2 * e + i)] = root * curvature;
+                }
             }
             for (x, weight) in five_points {
                 let (w, h) = section(x);
@@ -87,31 +99,28 @@ impl<'a> Discrete<'a> {
         }
         let stiffness_unit = beam.youngs_modulus_pa * inertia_ref / 12.0 / length.powi(3);
         let mass_unit = beam.density_kg_m3 * w_ref * h_ref * length;
-        let tip = 2 * (nodes.len() - 1);
-        mass[(tip, tip)] += beam.tip_mass_kg / mass_unit;
-        let spring = beam.root_spring_n_m_per_rad.filter(|_| plane == Plane::OutOfPlate);
+        mass[(size - 2, size - 2)] += beam.tip_mass_kg / mass_unit;
         if let Some(spring) = spring {
-            stiffness[(1, 1)] += spring / (stiffness_unit * length * length);
+            let last = curvatures.nrows() - 1;
+            curvatures[(last, 1)] = (spring / (stiffness_unit * length * length)).sqrt();
         }
         let held = if spring.is_some() { 1 } else { 2 };
-        let free = 2 * nodes.len() - held;
-        let stiffness = stiffness.view((held, held), (free, free)).into_owned();
-        let mass = mass.view((held, held), (free, free)).into_owned();
-        Self { beam, nodes, stiffness, mass, stiffness_unit, mass_unit, held }
+        let mass = mass.view((held, held), (size - held, size - held)).into_owned();
+        let root_stiffness = curvatures.remove_columns(0, held).qr().unpack_r();
+        Self { beam, nodes, root_stiffness, mass, stiffness_unit, mass_unit, held }
     }
 
-    /// `K x = w^2 M x` as the symmetric problem of `C^-1 M C^-T`, `K = C C^T`, whose largest eigenvalues are the lowest
+    /// `K x = w^2 M x` as the symmetric problem of `R^-T M R^-1`, `K = R^T R`, whose largest eigenvalues are the lowest
     /// modes: they are then exact to round-off, which the smallest eigenvalues of the problem as it stands are not.
     pub(super) fn modes(&self, count: usize) -> Vec<Mode> {
-        let factor = self.factor();
-        let half = factor.l().solve_lower_triangular(&self.mass).expect("a positive diagonal");
-        let whole = factor.l().solve_lower_triangular(&half.transpose()).expect("a positive diagonal");
+        let half = self.root_stiffness.tr_solve_upper_triangular(&self.mass).expect(STIFF);
+        let whole = self.root_stiffness.tr_solve_upper_triangular(&half.transpose()).expect(STIFF);
         let eigen = SymmetricEigen::new(0.5 * (&whole + whole.transpose()));
         let mut order: Vec<usize> = (0..eigen.eigenvalues.len()).collect();
         order.sort_by(|&a, &b| eigen.eigenvalues[b].total_cmp(&eigen.eigenvalues[a]));
         let unit = (self.stiffness_unit / self.mass_unit).sqrt();
         let mode = |&k: &usize| {
-            let vector = factor.l().tr_solve_lower_triangular(&eigen.eigenvectors.column(k)).expect("as above");
+            let vector = self.root_stiffness.solve_upper_triangular(&eigen.eigenvectors.column(k)).expect(STIFF);
             let angular = unit / eigen.eigenvalues[k].sqrt();
             self.mode(angular, &vector)
         };
@@ -131,7 +140,7 @@ impl<'a> Discrete<'a> {
 
     pub(super) fn deflection(&self, load: Load) -> Shape {
         let length = self.beam.length_m;
-        let tip = self.stiffness.nrows() - 2;
+        let tip = self.mass.nrows() - 2;
         let force = match load {
             Load::Force { at_m, newton } => newton * self.point_load(at_m),
             Load::Pressure { pascal } => pascal * self.area_load(),
@@ -141,11 +150,8 @@ impl<'a> Discrete<'a> {
                 moment
             }
         };
-        self.shape(&self.factor().solve(&(force / self.stiffness_unit)))
-    }
-
-    fn factor(&self) -> Cholesky<f64, Dyn> {
-        Cholesky::new(self.stiffness.clone()).expect("a checked beam is stiff everywhere")
+        let half = self.root_stiffness.tr_solve_upper_triangular(&(force / self.stiffness_unit)).expect(STIFF);
+        self.shape(&self.root_stiffness.solve_upper_triangular(&half).expect(STIFF))
     }
 
     /// Generalised force of a unit pressure, in newton per unit of each degree of freedom: the integral of `w N ds`.

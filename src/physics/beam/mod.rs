@@ -19,8 +19,7 @@ use super::reed::{not_negative, positive};
 use elements::Discrete;
 
 /// Elements along the reed. The error of mode `n` falls with the fourth power: about `(beta_n L / elements)^4 / 1440`,
-/// with 40 elements 3e-9 for the first mode and 1e-7 for the second, both under a thousandth of a cent; with more,
-/// round-off (which grows with the fourth power) would begin to show.
+/// with 40 elements 3e-9 for the first mode and 1e-7 for the second, both under a thousandth of a cent.
 pub const ELEMENTS: usize = 40;
 
 /// A tongue: its sizes, its metal, what sits on its tip and what holds its root.

@@ -10,7 +10,7 @@ mod tongue;
 
 use super::checked::{Assumed, CheckedReed, Measured};
 use super::error::{Problem, SheetError};
-use super::keys::{Key, Table, WhenLeftOut, find, find_in};
+use super::keys::{Key, Table, WhenLeftOut, find_in};
 use super::layer::Entry;
 use super::reed_spec::ReedSpec;
 use super::value::{Fault, Value};
@@ -124,7 +124,7 @@ impl<'a> Build<'a> {
                 None
             }
             WhenLeftOut::Optional(_) => None,
-            WhenLeftOut::Required | WhenLeftOut::RequiredWithTable(_) => {
+            WhenLeftOut::Required(_) | WhenLeftOut::RequiredWithTable(_) => {
                 self.missing(key, how_to_give(key));
                 None
             }
@@ -180,15 +180,15 @@ impl<'a> Build<'a> {
 }
 
 fn how_to_give(key: &Key) -> String {
-    let other = key.instead_of.first().map(|other| format!(" (or {other})")).unwrap_or_default();
-    let leave_out = match key.left_out {
-        WhenLeftOut::RequiredWithTable(_) => format!("; or leave [{}] out whole", key.table.name()),
+    let other = match key.left_out {
+        WhenLeftOut::Required(others) => others.iter().map(|other| format!(" or {other}")).collect(),
+        WhenLeftOut::RequiredWithTable(_) => format!(", or leave [{}] out whole", key.table.name()),
         _ => String::new(),
     };
-    format!("give {}{other}{leave_out}. {}", key.name, key.measure)
+    format!("give {}{other}. {}", key.name, key.measure)
 }
 
-/// The bare name where it finds this key, else with its table.
+/// The bare name of what is the reed's or the slot's, else with its table.
 fn shown_name(key: &Key) -> String {
-    if find(key.name) == Some(key) { key.name.to_owned() } else { key.full_name() }
+    if matches!(key.table, Table::Reed | Table::Slot) { key.name.to_owned() } else { key.full_name() }
 }

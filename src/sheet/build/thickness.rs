@@ -1,7 +1,7 @@
 //! The thickness that the plucked pitch asks for.
 
 use super::Build;
-use super::tongue::Tongue;
+use super::tongue::{Tongue, hinge_n_m_per_rad};
 use crate::physics::Beam;
 use crate::sheet::checked::ThicknessFinding;
 use crate::sheet::keys::{Table, find_in};
@@ -18,6 +18,7 @@ impl Build<'_> {
             return self.thickness_kept(&beam, measured, kept);
         }
         let Some(entry) = self.given(Table::Reed, "measured_pluck_hz") else {
+            self.refuse_hinge(&beam)?;
             return (!self.is_wrong(Table::Reed, "measured_pluck_hz")).then_some(Tongue { beam, thickness: None });
         };
         let pluck_hz = self.given_si(Table::Reed, "measured_pluck_hz")?;
@@ -30,6 +31,7 @@ impl Build<'_> {
             self.fault(entry, fault);
             return None;
         }
+        self.refuse_hinge(&found)?;
         let finding = self.finding(&beam, &found, scale, measured, pluck_hz);
         self.tell(&finding, entry);
         Some(Tongue { beam: found, thickness: Some(finding) })
@@ -47,6 +49,7 @@ impl Build<'_> {
             self.fault(entry, fault);
             return None;
         }
+        self.refuse_hinge(&beam)?;
         if !measured {
             self.assume_uniform(kept.mean_found_m);
         }
@@ -124,46 +127,52 @@ fn thickness_range() -> String {
 /// The factor on the thickness that makes the first frequency `pluck_hz`; none where no allowed thickness does.
 ///
 /// Without tip mass and root spring the frequency is proportional to the thickness. Either of them only lowers it, so
-/// the factor sought is never below the proportional one: the search walks up from there. With a soft root the frequency
-/// has a highest value (beyond it more thickness is only more weight): the walk ends there.
-pub(super) fn scale_for(beam: &Beam, pluck_hz: f64) -> Option<f64> {
+/// the factor sought is never below the proportional one: the search walks up from there, within the allowed range. With
+/// a soft root the frequency has a highest value (beyond it more thickness is only more weight): the walk ends there.
+fn scale_for(beam: &Beam, pluck_hz: f64) -> Option<f64> {
     const STEP: f64 = 1.05;
     let frequency = |scale: f64| beam.with_thickness_scaled(scale).modes(1)[0].frequency_hz;
     let bare = Beam { tip_mass_kg: 0.0, root_spring_n_m_per_rad: None, ..beam.clone() };
-    let mut low = pluck_hz / bare.modes(1)[0].frequency_hz;
+    let proportional = pluck_hz / bare.modes(1)[0].frequency_hz;
     if beam.tip_mass_kg == 0.0 && beam.root_spring_n_m_per_rad.is_none() {
-        return Some(low);
+        return Some(proportional);
     }
     let key = find_in(Table::Reed, "thickness_mm")?;
-    let highest = key.si(key.most) / beam.thickness_m.range().1;
+    let (thin, thick) = beam.thickness_m.range();
+    // As the tongue grows stiffer its root comes nearer to a hinge.
+    let to_hinge =
+        beam.root_spring_n_m_per_rad.map_or(f64::INFINITY, |spring| (spring / hinge_n_m_per_rad(beam)).cbrt());
+    let (mut low, highest) = (proportional.max(key.si(key.least) / thin), to_hinge.min(key.si(key.most) / thick));
+    if low > highest {
+        return None;
+    }
     let mut below = frequency(low);
-    while low <= highest {
-        if (below / pluck_hz - 1.0).abs() <= PITCH_ACCURACY {
-            return Some(low);
-        }
-        let high = low * STEP;
+    while below < pluck_hz && low < highest {
+        let high = (low * STEP).min(highest);
         let above = frequency(high);
         if above >= pluck_hz {
-            return Some(root_between(low, high, |scale| frequency(scale) / pluck_hz - 1.0));
+            return Some(root_between((low, below), (high, above), pluck_hz, frequency));
         }
         if above < below {
             return None;
         }
         (low, below) = (high, above);
     }
-    None
+    // At the start of the walk the pitch is met, or already passed at the least thickness.
+    ((below / pluck_hz - 1.0).abs() <= PITCH_ACCURACY).then_some(low)
 }
 
-/// The root of an increasing function between two places, by the Illinois form of regula falsi
-/// (M. Dowell and P. Jarratt, BIT 11 (1971) 168).
-fn root_between(mut a: f64, mut b: f64, f: impl Fn(f64) -> f64) -> f64 {
-    let (mut fa, mut fb) = (f(a), f(b));
-    for _ in 0..60 {
-        if fb.abs() <= 0.1 * PITCH_ACCURACY || fa == fb {
+/// Where an increasing function takes the value `sought`, between two points that lie on either side, by the Illinois
+/// form of regula falsi (M. Dowell and P. Jarratt, BIT 11 (1971) 168, from memory).
+fn root_between(below: (f64, f64), above: (f64, f64), sought: f64, f: impl Fn(f64) -> f64) -> f64 {
+    let ((mut a, mut fa), (mut b, mut fb)) = ((below.0, below.1 - sought), (above.0, above.1 - sought));
+    // Far more steps than it needs: round-off may keep the last digits from settling.
+    for _ in 0..40 {
+        if fb.abs() <= 0.1 * PITCH_ACCURACY * sought || fa == fb {
             break;
         }
         let c = b - fb * (b - a) / (fb - fa);
-        let fc = f(c);
+        let fc = f(c) - sought;
         if fc * fb <= 0.0 {
             (a, fa) = (b, fb);
         } else {

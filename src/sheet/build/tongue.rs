@@ -4,6 +4,7 @@ use super::Build;
 use crate::physics::{Beam, Profile};
 use crate::sheet::checked::{Metal, ThicknessFinding};
 use crate::sheet::keys::Table;
+use crate::sheet::value::{Fault, rounded};
 
 /// The tongue, and what its pluck says about its thickness.
 pub(super) struct Tongue {
@@ -50,11 +51,6 @@ impl Build<'_> {
         if !typed("thickness_mm") && typed("measured_pluck_hz") {
             return Some(None);
         }
-        if !typed("thickness_mm") {
-            let key = crate::sheet::keys::find_in(Table::Reed, "thickness_mm")?;
-            self.missing(key, "give thickness_mm, thickness_stations_mm or measured_pluck_hz");
-            return None;
-        }
         self.number(Table::Reed, "thickness_mm").map(|thickness| Some(Profile::constant(thickness)))
     }
 
@@ -66,4 +62,27 @@ impl Build<'_> {
         let entry = self.given(Table::Reed, name)?;
         Some(self.stations(entry, length_m).and_then(|stations| Profile::linear(stations).ok()))
     }
+
+    /// A root much softer than the tongue is a hinge: the tongue swings like a door, octaves below its pitch, and no reed
+    /// is mounted so.
+    pub(super) fn refuse_hinge(&mut self, beam: &Beam) -> Option<()> {
+        let least = hinge_n_m_per_rad(beam);
+        let spring = beam.root_spring_n_m_per_rad.unwrap_or(f64::INFINITY);
+        let entry = self.given(Table::Reed, "root_spring_n_m_per_rad").filter(|_| spring < least);
+        let Some(entry) = entry else { return Some(()) };
+        let allowed =
+            format!("{} N m/rad or more for this tongue ({HINGE} of its own E I/L at the root)", rounded(least));
+        let fault = Fault::new("is so soft that the tongue swings on a hinge").allowed(allowed);
+        self.fault(entry, fault.cure("measure it again, or leave it out: a root that is built in"));
+        None
+    }
+}
+
+/// Below this share of the tongue's own stiffness its root is a hinge.
+const HINGE: f64 = 0.1;
+
+/// The stiffness below which a root is a hinge (N m/rad).
+pub(super) fn hinge_n_m_per_rad(beam: &Beam) -> f64 {
+    let bending = beam.youngs_modulus_pa * beam.width_m.at(0.0) * beam.thickness_m.at(0.0).powi(3) / 12.0;
+    HINGE * bending / beam.length_m
 }

@@ -6,7 +6,7 @@ pub const PA_PER_MM_WATER: f64 = 9.80665;
 /// A number to so many significant digits, without an exponent.
 ///
 /// ```
-/// use freereed::print::units::significant;
+/// use freereed::units::significant;
 /// assert_eq!(significant(0.012345, 3), "0.0123");
 /// assert_eq!(significant(1234.5, 3), "1230");
 /// assert_eq!(significant(-56.19, 3), "-56.2");
@@ -42,12 +42,13 @@ pub fn seconds(value: f64) -> String {
     if value < 0.9995 { format!("{} ms", significant(value * 1e3, 3)) } else { format!("{} s", significant(value, 3)) }
 }
 
-/// Length: "0.25 mm", "3.4 um".
+/// Length as a feeler or a micrometer shows it: "0.250 mm", "12.5 mm"; what is under a micrometre: "0.42 um".
 pub fn metres(value: f64) -> String {
-    if value.abs() < 0.0995e-3 {
-        format!("{} um", significant(value * 1e6, 3))
-    } else {
-        format!("{} mm", significant(value * 1e3, 3))
+    let mm = value * 1e3;
+    match mm.abs() {
+        size if size >= 1.0 => format!("{} mm", significant(mm, 3)),
+        size if size >= 1e-3 || size == 0.0 => format!("{mm:.3} mm"),
+        _ => format!("{} um", significant(value * 1e6, 2)),
     }
 }
 
@@ -98,5 +99,7 @@ mod tests {
         assert_eq!(seconds(0.04903), "49.0 ms");
         assert_eq!(water(1000.0), "100 mmH2O");
         assert_eq!(metres(0.25e-3), "0.250 mm");
+        assert_eq!(metres(6e-6), "0.006 mm");
+        assert_eq!(metres(12.5e-3), "12.5 mm");
     }
 }

@@ -1,0 +1,215 @@
+//! `freereed assess`: every reed of a job.
+
+use std::io::IsTerminal;
+use std::path::PathBuf;
+
+use clap::Args;
+use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
+use freereed::instrument::{Assessment, OctaveEvenness, ReedAssessment, Spread, assess};
+use freereed::physics::attack::Attack;
+use freereed::physics::coefficients::MODEL_VERSION;
+use freereed::physics::playable::Edge;
+use freereed::print::{assess as print, charts};
+use freereed::sheet::Job;
+use freereed::units;
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+
+use super::failure::{Failure, show_problems};
+use super::text::wrap;
+use super::{Outcome, output};
+
+/// What `--out` writes beside the charts.
+const TABLE_FILES: [&str; 2] = ["assess.csv", "assess.json"];
+
+#[derive(Args)]
+pub struct Arguments {
+    /// The job, a TOML file that names its sheet of reeds
+    job: PathBuf,
+    /// Write assess.csv, assess.json and the charts into this folder, which is new or holds only an earlier output
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Print JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
+    let job = Job::load(&arguments.job)?;
+    if let Some(folder) = &arguments.out {
+        let names: Vec<_> = TABLE_FILES.into_iter().chain(charts::CHART_FILES).collect();
+        output::check_folder(folder, &names)?;
+    }
+    let progress = progress(job.reeds.len() as u64);
+    let assessment = assess(&job, || progress.inc(1));
+    progress.finish_and_clear();
+    for row in assessment.bad_rows() {
+        show_problems(&row.error);
+    }
+    let json = print::to_json(&job, &assessment);
+    if let Some(folder) = &arguments.out {
+        let mut files =
+            vec![(TABLE_FILES[0], print::to_csv(&assessment)), (TABLE_FILES[1], output::json_text(&json).into_bytes())];
+        files.extend(charts::charts(&job, &assessment).map(|(name, svg)| (name, svg.into_bytes())));
+        output::write_folder(folder, &files)?;
+    }
+    if arguments.json {
+        output::print_json(&json)?;
+    } else {
+        output::print(&text(&job, &assessment))?;
+    }
+    Ok(if assessment.bad_rows().next().is_none() { Outcome::Done } else { Outcome::SomeFailed })
+}
+
+fn progress(count: u64) -> ProgressBar {
+    let target =
+        if std::io::stderr().is_terminal() { ProgressDrawTarget::stderr() } else { ProgressDrawTarget::hidden() };
+    let style = ProgressStyle::with_template("{pos} of {len} reeds [{wide_bar}] {eta}").expect("a valid template");
+    ProgressBar::with_draw_target(Some(count), target).with_style(style)
+}
+
+fn text(job: &Job, assessment: &Assessment) -> String {
+    let mut parts = Vec::new();
+    if let Some(name) = &job.instrument.name {
+        parts.push(name.clone());
+    }
+    parts.push(reed_table(assessment));
+    parts.push(
+        "Times are from the start of the attack to half the final swing; \"plays\" is where that is in time.".into(),
+    );
+    parts.push(what_to_look_at(assessment));
+    parts.push(evenness_table(&assessment.evenness));
+    parts.push(small_print(job, assessment));
+    parts.join("\n\n")
+}
+
+fn table(head: &[&str]) -> Table {
+    let mut table = Table::new();
+    table.load_preset(presets::NOTHING).set_content_arrangement(ContentArrangement::Disabled).set_header(head);
+    table
+}
+
+fn reed_table(assessment: &Assessment) -> String {
+    let head = ["reed", "note", "cents", "onset", "choke", "soft", "normal", "hard", "level", "plays", "verdict"];
+    let mut table = table(&head);
+    for entry in &assessment.reeds {
+        table.add_row(match entry {
+            Ok(reed) => row(reed).to_vec(),
+            Err(error) => {
+                let mut cells = vec![String::new(); head.len()];
+                cells[0] = error.id.clone().unwrap_or_else(|| format!("line {}", error.line));
+                cells[10] = format!("not assessed: line {} of the sheet", error.line);
+                cells
+            }
+        });
+    }
+    for column in table.column_iter_mut().skip(2).take(8) {
+        column.set_cell_alignment(CellAlignment::Right);
+    }
+    table.to_string()
+}
+
+fn row(assessed: &ReedAssessment) -> [String; 11] {
+    let or_dash = |found: Option<String>| found.unwrap_or_else(|| "-".to_owned());
+    let time = |attack: &Attack| match (attack.t50_s, attack.speaks) {
+        (Some(time), _) => units::seconds(time),
+        (None, true) => "slow".to_owned(),
+        (None, false) => "silent".to_owned(),
+    };
+    let [soft, normal, hard] = &assessed.attacks;
+    let window = assessed.playable.map(|window| {
+        let open = if window.high.edge == Edge::LimitOfSearch { "+" } else { "" };
+        format!("{}-{}{open} kPa", kilo(window.low.pressure_pa), kilo(window.high.pressure_pa))
+    });
+    [
+        assessed.reed.id.clone(),
+        assessed.reed.note.to_string(),
+        format!("{:+.1}", assessed.pitch.cents + 0.0),
+        or_dash(assessed.prediction.onset_pa().map(units::pascal)),
+        or_dash(assessed.prediction.speaking.choke.pressure_pa().map(units::pascal)),
+        time(soft),
+        time(normal),
+        time(hard),
+        or_dash(normal.steady.as_ref().map(|steady| units::decibel(steady.level.db))),
+        or_dash(window),
+        print::verdict(&assessed.findings),
+    ]
+}
+
+fn kilo(pascal: f64) -> String {
+    units::significant(pascal / 1e3, 2)
+}
+
+fn what_to_look_at(assessment: &Assessment) -> String {
+    let wrong: Vec<_> = assessment.good_rows().filter(|reed| !reed.findings.is_empty()).collect();
+    if wrong.is_empty() {
+        return "Nothing to mend: every reed that was assessed suits this player.".to_owned();
+    }
+    let count = assessment.good_rows().count();
+    let mut lines = vec![format!("{} of {count} reeds to look at:", wrong.len())];
+    for reed in wrong {
+        for finding in &reed.findings {
+            lines.push(wrap(&format!("  {:<11} {}", reed.reed.id, finding.sentence()), "              "));
+        }
+    }
+    lines.join("\n")
+}
+
+fn evenness_table(octaves: &[OctaveEvenness]) -> String {
+    let mut table =
+        table(&["octave", "reeds", "onset / soft pressure", "time at normal / allowed", "level at normal, dB"]);
+    for octave in octaves {
+        let cell = |spread: Option<Spread>, digits: i32| {
+            spread.map_or("-".to_owned(), |s| {
+                let [median, low, high] = [s.median, s.low, s.high].map(|value| units::significant(value, digits));
+                format!("{median} ({low} to {high})")
+            })
+        };
+        table.add_row([
+            format!("C{0} to B{0}", octave.octave),
+            octave.reeds.to_string(),
+            cell(octave.onset_over_soft, 2),
+            cell(octave.t50_over_allowed, 2),
+            cell(octave.level_db, 3),
+        ]);
+    }
+    format!("Evenness: the middle reed of each octave (and its extremes)\n{table}")
+}
+
+fn small_print(job: &Job, assessment: &Assessment) -> String {
+    let mut lines: Vec<String> = job.notes.iter().map(|note| format!("Note: {note}.")).collect();
+    let mut assumed: Vec<String> = job.assumed.iter().map(|a| format!("{} {}", a.key, a.value)).collect();
+    let count = assessment.good_rows().count();
+    for (what, reeds) in assumed_in_reeds(assessment) {
+        assumed.push(if reeds == count { what } else { format!("{what} ({reeds} reeds)") });
+    }
+    if !assumed.is_empty() {
+        lines.push(format!("Assumed: {}.", assumed.join("; ")));
+    }
+    lines.push(format!(
+        "Model {MODEL_VERSION}. Sure: plucked pitch, the order of reeds and of changes. Fair: onset, choke, speaking time. \
+         Weak: level. In tune is within {} cents.",
+        freereed::instrument::IN_TUNE_CENTS
+    ));
+    lines.push(
+        "Care: filings and dust of brass and beryllium copper are harmful, edges are sharp, small parts do not belong in \
+         the mouth; README.md says more. Local rules and qualified people come first."
+            .to_owned(),
+    );
+    lines.into_iter().map(|line| wrap(&line, "  ")).collect::<Vec<_>>().join("\n")
+}
+
+/// What single reeds assume, with the number of reeds that do, in order of first appearance.
+fn assumed_in_reeds(assessment: &Assessment) -> Vec<(String, usize)> {
+    let mut counted: Vec<(String, usize)> = Vec::new();
+    let not_of_one = |key: &str| key != "thickness_mm";
+    for reed in assessment.good_rows() {
+        for assumed in reed.reed.checked.assumed.iter().filter(|a| not_of_one(&a.key)) {
+            let what = format!("{} {}", assumed.key, assumed.value);
+            match counted.iter_mut().find(|(known, _)| *known == what) {
+                Some(known) => known.1 += 1,
+                None => counted.push((what, 1)),
+            }
+        }
+    }
+    counted
+}

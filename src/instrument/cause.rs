@@ -1,0 +1,188 @@
+//! Why a reed fails: which single change would mend it.
+
+use crate::physics::attack::{Blow, Promptness};
+use crate::physics::{Profile, Reed, ReedModel, RestShape};
+use crate::sheet::{Job, Note};
+
+use super::assess::ReedAssessment;
+
+/// What, if it were as on the neighbours, would let the reed speak in time.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Cause {
+    /// The tip gap is wider than its neighbours' would be at this note (both m).
+    GapTooWide {
+        /// Its gap.
+        gap_m: f64,
+        /// The gap the run of its neighbours has here.
+        usual_m: f64,
+    },
+    /// The tip gap is closer than its neighbours'.
+    GapTooClose {
+        /// Its gap.
+        gap_m: f64,
+        /// The gap the run of its neighbours has here.
+        usual_m: f64,
+    },
+    /// A stray leak: valve, comb or plate (m2).
+    Leak {
+        /// Effective area.
+        area_m2: f64,
+    },
+    /// The slot is wider than its neighbours' (both m).
+    Clearance {
+        /// Mean side clearance.
+        clearance_m: f64,
+        /// What the run of its neighbours has here.
+        usual_m: f64,
+    },
+    /// No one of these alone: the tongue, its loss or its chamber.
+    TongueOrChamber,
+}
+
+/// The run of gap and clearance over the set: a straight line of the logarithm over pitch, robust against odd reeds.
+#[derive(Debug, Clone)]
+pub struct Neighbours {
+    gap: Option<Line>,
+    clearance: Option<Line>,
+}
+
+/// Fewer reeds have no run.
+const FEWEST: usize = 5;
+/// Departure from the run that counts.
+const ODD: f64 = 0.1;
+
+impl Neighbours {
+    /// The run of a job's good rows.
+    pub fn of(job: &Job) -> Self {
+        let reeds: Vec<_> = job.reeds.iter().flatten().collect();
+        let line = |value: fn(&Reed) -> f64| {
+            let point = |reed: &&crate::sheet::JobReed| (f64::from(reed.note.midi()), value(&reed.checked.reed));
+            Line::through(reeds.iter().map(point).filter(|point| point.1 > 0.0).map(|(x, y)| (x, y.ln())).collect())
+        };
+        Self { gap: line(tip_gap_m), clearance: line(mean_clearance_m) }
+    }
+
+    /// Usual tip gap at a note (m).
+    pub fn gap_m(&self, note: Note) -> Option<f64> {
+        self.gap.as_ref().map(|line| line.at(f64::from(note.midi())).exp())
+    }
+
+    /// Usual side clearance at a note (m).
+    pub fn clearance_m(&self, note: Note) -> Option<f64> {
+        self.clearance.as_ref().map(|line| line.at(f64::from(note.midi())).exp())
+    }
+}
+
+/// A line by the median of all pairwise slopes and the median of what is left (H. Theil 1950; P. K. Sen, J. Am. Stat.
+/// Assoc. 63 (1968) 1379).
+#[derive(Debug, Clone)]
+struct Line {
+    slope: f64,
+    intercept: f64,
+}
+
+impl Line {
+    fn through(points: Vec<(f64, f64)>) -> Option<Self> {
+        if points.len() < FEWEST {
+            return None;
+        }
+        let pairs = points.iter().enumerate().flat_map(|(k, a)| points[k + 1..].iter().map(move |b| (a, b)));
+        let slopes = pairs.filter(|(a, b)| a.0 != b.0).map(|(a, b)| (b.1 - a.1) / (b.0 - a.0)).collect();
+        let slope = median(slopes).unwrap_or(0.0);
+        let intercept = median(points.iter().map(|(x, y)| y - slope * x).collect())?;
+        Some(Self { slope, intercept })
+    }
+
+    fn at(&self, x: f64) -> f64 {
+        self.slope * x + self.intercept
+    }
+}
+
+/// The middle value; the mean of the two in the middle.
+pub(super) fn median(mut values: Vec<f64>) -> Option<f64> {
+    values.sort_by(f64::total_cmp);
+    let half = values.len() / 2;
+    match values.len() {
+        0 => None,
+        n if n % 2 == 1 => Some(values[half]),
+        _ => Some(0.5 * (values[half - 1] + values[half])),
+    }
+}
+
+/// Height of the tip above the plate at rest (m).
+pub(super) fn tip_gap_m(reed: &Reed) -> f64 {
+    reed.rest.height_m(reed.beam.length_m, reed.beam.length_m)
+}
+
+/// Mean of both sides' clearance, along the reed (m).
+pub(super) fn mean_clearance_m(reed: &Reed) -> f64 {
+    let length = reed.beam.length_m;
+    let mean = |profile: &Profile| (0..=8).map(|k| profile.at(length * f64::from(k) / 8.0)).sum::<f64>() / 9.0;
+    0.5 * (mean(&reed.slot.left_clearance_m) + mean(&reed.slot.right_clearance_m))
+}
+
+/// Which single change would let the reed speak in time at `pressure_pa`; of several, the one that lets it grow fastest.
+pub(super) fn cause_at(pressure_pa: f64, assessed: &ReedAssessment, neighbours: &Neighbours) -> Cause {
+    let mended = candidates(assessed, neighbours).into_iter().filter_map(|(cause, reed)| {
+        let model = ReedModel::new(reed).ok()?;
+        let growth = model.growth(&[pressure_pa])[0].map_or(f64::NEG_INFINITY, |growth| growth.growth_per_s);
+        let blow = Blow { pressure_pa, rise_s: assessed.demand.rise_s };
+        let (answer, _) = model.promptness(&blow, assessed.demand.allowed_s, growth);
+        (answer == Promptness::InTime).then_some((cause, growth))
+    });
+    mended.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(Cause::TongueOrChamber, |(cause, _)| cause)
+}
+
+fn candidates(assessed: &ReedAssessment, neighbours: &Neighbours) -> Vec<(Cause, Reed)> {
+    let reed = &assessed.reed.checked.reed;
+    let note = assessed.reed.note;
+    let mut all = Vec::new();
+    let gap_m = tip_gap_m(reed);
+    if let Some(usual_m) = neighbours.gap_m(note).filter(|usual| (gap_m / usual - 1.0).abs() > ODD) {
+        let wide = gap_m > usual_m;
+        let cause = if wide { Cause::GapTooWide { gap_m, usual_m } } else { Cause::GapTooClose { gap_m, usual_m } };
+        all.push((cause, with_gap(reed, usual_m)));
+    }
+    if reed.slot.leak_area_m2 > 0.0 {
+        let mut tight = reed.clone();
+        tight.slot.leak_area_m2 = 0.0;
+        all.push((Cause::Leak { area_m2: reed.slot.leak_area_m2 }, tight));
+    }
+    let clearance_m = mean_clearance_m(reed);
+    if let Some(usual_m) = neighbours.clearance_m(note).filter(|usual| clearance_m / usual - 1.0 > ODD) {
+        let mut closed = reed.clone();
+        closed.slot.left_clearance_m = Profile::constant(usual_m);
+        closed.slot.right_clearance_m = Profile::constant(usual_m);
+        all.push((Cause::Clearance { clearance_m, usual_m }, closed));
+    }
+    all
+}
+
+/// The reed with its tip at another height, its rest shape raised in proportion along the reed.
+fn with_gap(reed: &Reed, gap_m: f64) -> Reed {
+    let length = reed.beam.length_m;
+    let rise = gap_m - tip_gap_m(reed);
+    let rest = match &reed.rest {
+        RestShape::Power { root_gap_m, exponent, .. } => {
+            RestShape::Power { root_gap_m: *root_gap_m, tip_gap_m: gap_m, exponent: *exponent }
+        }
+        RestShape::Stations(stations) => {
+            RestShape::Stations(stations.iter().map(|&(s, y)| (s, y + rise * (s / length).powi(2))).collect())
+        }
+    };
+    Reed { rest, ..reed.clone() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_odd_reed_does_not_bend_the_run() {
+        let mut points: Vec<_> = (0..12).map(|k| (f64::from(k), -0.1 * f64::from(k))).collect();
+        points[5].1 = 4.0;
+        let line = Line::through(points).unwrap();
+        assert!((line.at(5.0) + 0.5).abs() < 0.02, "{line:?}");
+        assert!(Line::through(vec![(0.0, 1.0); 4]).is_none());
+    }
+}

@@ -1,0 +1,152 @@
+//! What is wrong with a reed, in plain words.
+
+use super::assess::{PitchFrom, ReedAssessment};
+use super::cause::{Cause, Neighbours, cause_at};
+use crate::units;
+
+/// A reed within this of its target is in tune (cents).
+pub const IN_TUNE_CENTS: f64 = 5.0;
+/// The narrower side below this share of the mean is off centre.
+const CENTRED: f64 = 0.5;
+
+/// One thing that is wrong.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Finding {
+    /// It speaks at no pressure below the limit of the search.
+    NeverSpeaks,
+    /// At one of the player's pressures it speaks too late or not at all.
+    NotInTime {
+        /// "soft", "normal" or "hard".
+        playing: &'static str,
+        /// The pressure (Pa).
+        pressure_pa: f64,
+        /// When it speaks (s), if it does.
+        t50_s: Option<f64>,
+        /// The time allowed (s).
+        allowed_s: f64,
+        /// What would mend it.
+        cause: Cause,
+    },
+    /// It is out of tune.
+    OutOfTune {
+        /// Cents above the target.
+        cents: f64,
+        /// Where the pitch comes from.
+        from: PitchFrom,
+    },
+    /// Thickness and plucked pitch contradict each other.
+    Contradiction {
+        /// Thickness the pitch asks for over the measured one.
+        scale: f64,
+    },
+    /// It sits off the middle of its slot.
+    OffCentre {
+        /// Least clearance (m) and the side it is on.
+        least_m: f64,
+        /// "left" or "right".
+        side: &'static str,
+        /// Clearance on the other side (m).
+        other_m: f64,
+    },
+}
+
+impl Finding {
+    /// A word for a table and for programs; it stays the same.
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Self::NeverSpeaks => "never speaks",
+            Self::NotInTime { playing: "soft", .. } => "no soft start",
+            Self::NotInTime { playing: "hard", .. } => "fails at a hard attack",
+            Self::NotInTime { .. } => "slow",
+            Self::OutOfTune { cents, .. } if *cents < 0.0 => "flat",
+            Self::OutOfTune { .. } => "sharp",
+            Self::Contradiction { .. } => "measure again",
+            Self::OffCentre { .. } => "off centre",
+        }
+    }
+
+    /// What is wrong and why, as a sentence without its point.
+    pub fn sentence(&self) -> String {
+        match self {
+            Self::NeverSpeaks => "speaks at no pressure: look at gap, clearance, leak and chamber".to_owned(),
+            Self::NotInTime { playing, pressure_pa, t50_s, allowed_s, cause } => {
+                let late = match t50_s {
+                    Some(time) => {
+                        format!("speaks after {}, {} allowed", units::seconds(*time), units::seconds(*allowed_s))
+                    }
+                    None => "does not speak".to_owned(),
+                };
+                format!("at {playing} {} it {late}: {}", units::pascal(*pressure_pa), cause.phrase())
+            }
+            Self::OutOfTune { cents, from } => {
+                let how = match from {
+                    PitchFrom::Sounding => "sounding",
+                    PitchFrom::Plucked => "plucked",
+                    PitchFrom::Computed => "by its sizes, not measured",
+                };
+                format!("{} from its target, {how}", units::cents(*cents))
+            }
+            Self::Contradiction { scale } => format!(
+                "its plucked pitch asks for {:+.1} % of the measured thickness: measure thickness, length and pitch again",
+                100.0 * (scale - 1.0)
+            ),
+            Self::OffCentre { least_m, side, other_m } => format!(
+                "{} on the {side}, {} on the other side: centre it before it rubs",
+                units::metres(*least_m),
+                units::metres(*other_m)
+            ),
+        }
+    }
+}
+
+impl Cause {
+    fn phrase(&self) -> String {
+        let both =
+            |is: f64, usual: f64| format!("{}, its neighbours have {} here", units::metres(is), units::metres(usual));
+        match *self {
+            Self::GapTooWide { gap_m, usual_m } => format!("tip gap too wide ({})", both(gap_m, usual_m)),
+            Self::GapTooClose { gap_m, usual_m } => format!("tip gap too close ({})", both(gap_m, usual_m)),
+            Self::Leak { area_m2 } => {
+                format!("it leaks (valve, comb or plate, {} mm2)", units::significant(area_m2 * 1e6, 2))
+            }
+            Self::Clearance { clearance_m, usual_m } => format!("slot too wide ({})", both(clearance_m, usual_m)),
+            Self::TongueOrChamber => "not gap, leak or slot alone; look at tongue, fastening and chamber".to_owned(),
+        }
+    }
+}
+
+/// All that is wrong with a reed, what matters most first.
+pub(super) fn findings(assessed: &ReedAssessment, neighbours: &Neighbours) -> Vec<Finding> {
+    let mut found = Vec::new();
+    let thickness = assessed.reed.checked.thickness.as_ref();
+    found.extend(thickness.filter(|t| t.disagrees).map(|t| Finding::Contradiction { scale: t.scale }));
+    if assessed.prediction.speaking.onset.is_none() {
+        found.push(Finding::NeverSpeaks);
+    } else {
+        found.extend(not_in_time(assessed, neighbours));
+    }
+    if assessed.pitch.cents.abs() > IN_TUNE_CENTS {
+        found.push(Finding::OutOfTune { cents: assessed.pitch.cents, from: assessed.pitch.from });
+    }
+    found.extend(off_centre(assessed));
+    found
+}
+
+fn not_in_time(assessed: &ReedAssessment, neighbours: &Neighbours) -> Vec<Finding> {
+    let allowed_s = assessed.demand.allowed_s;
+    let late = ["soft", "normal", "hard"].into_iter().zip(&assessed.attacks);
+    let late = late.filter(|(_, attack)| attack.t50_s.is_none_or(|time| time > allowed_s));
+    late.map(|(playing, attack)| {
+        let pressure_pa = attack.blow.pressure_pa;
+        let cause = cause_at(pressure_pa, assessed, neighbours);
+        Finding::NotInTime { playing, pressure_pa, t50_s: attack.t50_s, allowed_s, cause }
+    })
+    .collect()
+}
+
+fn off_centre(assessed: &ReedAssessment) -> Option<Finding> {
+    let slot = &assessed.reed.checked.reed.slot;
+    let (left, right) = (slot.left_clearance_m.range().0, slot.right_clearance_m.range().0);
+    let (least_m, other_m, side) = if left < right { (left, right, "left") } else { (right, left, "right") };
+    (least_m < CENTRED * 0.5 * (left + right)).then_some(Finding::OffCentre { least_m, side, other_m })
+}

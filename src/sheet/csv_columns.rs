@@ -1,0 +1,79 @@
+//! The heading of a sheet: which column holds what.
+
+use super::csv_cells::Cell;
+use super::error::Problem;
+use super::keys::{KEYS, Key, Table, find};
+use super::layer::problem;
+use super::names;
+use super::source::Source;
+use super::value::Fault;
+
+/// Tables whose keys may be columns.
+const TABLES: [Table; 4] = [Table::Reed, Table::Slot, Table::Chamber, Table::Air];
+/// Columns that every sheet has.
+pub(super) const NEEDED: [(&str, Column); 4] =
+    [("hole", Column::Hole), ("breath", Column::Breath), ("slide", Column::Slide), ("note", Column::Note)];
+const FREE: [(&str, Column); 2] = [("valve", Column::Valve), ("remark", Column::Remark)];
+/// More columns than there are keys are no sheet.
+const MOST_COLUMNS: usize = 200;
+
+/// What a column holds.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Column {
+    Hole,
+    Breath,
+    Slide,
+    Note,
+    Valve,
+    Remark,
+    Key(&'static Key),
+    /// No heading: nothing may stand below.
+    Nameless,
+}
+
+/// The column each cell of the heading names.
+pub(super) fn columns(source: &Source, heading: &[Cell]) -> Result<Vec<Column>, Vec<Problem>> {
+    let place = |cell: &Cell| source.place(cell.span.clone());
+    if heading.len() > MOST_COLUMNS {
+        let message = format!("has {} columns; no sheet of reeds has more than {MOST_COLUMNS}", heading.len());
+        return Err(vec![Problem::at(&place(&heading[0]), "", message).without_value().cure("is it the right file?")]);
+    }
+    let (mut columns, mut problems, mut meant) = (Vec::new(), Vec::new(), Vec::new());
+    for cell in heading {
+        let column = column(&cell.text).unwrap_or_else(|unknown| {
+            problems.push(problem(&place(cell), &cell.text, unknown.fault).without_value());
+            meant.extend(unknown.meant);
+            Column::Nameless
+        });
+        if column != Column::Nameless && columns.contains(&column) {
+            let twice = Fault::new("is a column that stands twice").cure("keep one of the two");
+            problems.push(problem(&place(cell), &cell.text, twice).without_value());
+        }
+        columns.push(column);
+    }
+    for (name, _) in
+        NEEDED.iter().filter(|(name, column)| !columns.contains(column) && !meant.iter().any(|m| m == name))
+    {
+        let cure = "the heading is the first line, its columns kept apart by comma, semicolon or tab";
+        let at = source.place(heading[0].span.start..heading[0].span.start);
+        problems.push(Problem::at(&at, *name, "is a column that is missing").cure(cure));
+    }
+    if problems.is_empty() { Ok(columns) } else { Err(problems) }
+}
+
+fn column(heading: &str) -> Result<Column, names::Unknown> {
+    if heading.is_empty() {
+        return Ok(Column::Nameless);
+    }
+    let fixed = || NEEDED.iter().chain(&FREE);
+    if let Some((_, column)) = fixed().find(|(name, _)| name.eq_ignore_ascii_case(heading)) {
+        return Ok(*column);
+    }
+    match find(heading) {
+        Some(key) if TABLES.contains(&key.table) => Ok(Column::Key(key)),
+        _ => {
+            let keys = KEYS.iter().filter(|key| TABLES.contains(&key.table)).map(|key| key.name);
+            Err(names::unknown(heading, &fixed().map(|(name, _)| *name).chain(keys).collect::<Vec<_>>()))
+        }
+    }
+}
