@@ -21,15 +21,14 @@ fn frequencies_converge_with_the_fourth_power_of_the_elements() {
         let exact = ROOTS[mode] * ROOTS[mode] * unit / std::f64::consts::TAU;
         beam.modes_with(3, elements)[mode].frequency_hz / exact - 1.0
     };
-    for mode in 0..3 {
+    for (mode, root) in ROOTS.into_iter().enumerate() {
         let errors = [10, 20, 40].map(|elements| error(elements, mode));
         for pair in errors.windows(2) {
             let slope = (pair[0] / pair[1]).log2();
             // The next term of the error is of relative order (beta l)^2, at its largest a tenth for the third mode.
             assert!((slope - 4.0).abs() < 0.1, "mode {mode}: slope {slope}");
         }
-        let (elements, root) = (40.0, ROOTS[mode]);
-        assert_close("size of the error", errors[2], (root / elements).powi(4) / 1440.0, 0.05);
+        assert_close("size of the error", errors[2], (root / 40.0).powi(4) / 1440.0, 0.05);
     }
 }
 

@@ -231,7 +231,7 @@ impl Follower<'_> {
     }
 
     /// Goes to `mouth_pa`, halving the step while in doubt; at a fold returns the last point before it.
-    fn advance(&mut self, from: &Point, mouth_pa: f64) -> Result<(Point, Vec<Eigenmode>), Point> {
+    fn advance(&mut self, from: &Point, mouth_pa: f64) -> Result<(Point, Vec<Eigenmode>), Box<Point>> {
         const SMALLEST: f64 = 1e-8;
         let (mut here, mut target) = (*from, mouth_pa);
         loop {
@@ -241,7 +241,7 @@ impl Follower<'_> {
                 Ok((point, _)) => (here, target) = (point, mouth_pa),
                 Err(Doubt::Mode(found)) if close && target == mouth_pa => return Ok(*found),
                 Err(Doubt::Mode(found)) if close => (here, target) = (found.0, mouth_pa),
-                Err(Doubt::Rest) if close => return Err(here),
+                Err(Doubt::Rest) if close => return Err(Box::new(here)),
                 Err(_) => target = (here.pressure() * target).sqrt(),
             }
         }
@@ -271,7 +271,7 @@ impl Follower<'_> {
                     here = next;
                 }
                 Err(last) => {
-                    points.push(last);
+                    points.push(*last);
                     return (points, squeals.finished, Some(last.pressure()));
                 }
             }
