@@ -94,7 +94,7 @@ fn onset_has_one_shallow_minimum_in_the_gap() {
     exceptions("onset has one minimum in the gap, down to 0.03 mm", 8, &all, |onsets| {
         one_minimum(&onsets.iter().map(|onset| onset.1).collect::<Vec<_>>())
     });
-    // The exceptions want more because they are loose in their slots.
+    // The exceptions want more: they are loose in their slots and most of them lossy.
     exceptions("the minimum lies below a quarter of a millimetre", 8, &all, |onsets| {
         onsets[lowest(onsets)].0 < 0.25e-3
     });
