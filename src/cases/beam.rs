@@ -123,7 +123,7 @@ fn tip_mass(group: &mut Group) {
     for (share, roots) in TIP_MASSES {
         let beam = with_tip_mass(share);
         for ((n, root), mode) in roots.into_iter().enumerate().zip(beam.modes(3)) {
-            let published = Published::relative(root, 0.5 * element_error(root * root) + 1e-10, "1", TIP_MASS);
+            let published = Published::relative(root, 0.5 * element_error(root * root) + 1e-11, "1", TIP_MASS);
             group.add(format!("tip mass {share}: root of mode {}", n + 1), omega(&beam, &mode).sqrt(), published);
         }
     }
@@ -158,7 +158,7 @@ fn root_spring(group: &mut Group) {
         let mut beam = strip();
         beam.root_spring_n_m_per_rad = Some(spring * bending_stiffness(&beam) / beam.length_m);
         let mode = &beam.modes(1)[0];
-        let allowed = Published::relative(root, element_error(root * root) + 1e-10, "1", ROOT_SPRING);
+        let allowed = Published::relative(root, element_error(root * root) + 1e-11, "1", ROOT_SPRING);
         group.add(format!("root spring {spring}: first root"), omega(&beam, mode).sqrt(), allowed);
         let pitch = 1200.0 * (mode.frequency_hz / built_in).log2();
         group.add(format!("root spring {spring}: pitch"), pitch, Published::relative(cents, 3e-5, "cent", ROOT_SPRING));
@@ -262,8 +262,8 @@ fn filing(group: &mut Group) {
     // Central difference of 1e-4 in thickness over a tenth of the length.
     let slope =
         |from: f64, to: f64| (filed(from, to, 1.0 + 1e-4) / filed(from, to, 1.0 - 1e-4)).ln() / 2e-4 / (to - from);
-    // The frequencies are good to 1e-10 in round-off, of which 2e-5 of the metal makes 5e-6.
-    let published = |value: f64| Published::relative(value, 5e-6, "1", FIRST_ORDER);
+    // The elements leave 2e-8, the central difference as much.
+    let published = |value: f64| Published::relative(value, 5e-8, "1", FIRST_ORDER);
     group.add("filing the first tenth: d ln f/d ln h per L", slope(0.0, 0.1), published(5.21198464));
     group.add("filing the last tenth: d ln f/d ln h per L", slope(0.9, 1.0), published(-1.73702326));
     let cents = 1200.0 * filed(0.0, 0.1, 0.9).log2();
@@ -276,7 +276,7 @@ fn static_deflection(group: &mut Group) {
     let force = |at: f64| Load::Force { at_m: at * length, newton: 1.0 };
     let pressure = Load::Pressure { pascal: 1.0 };
     // Nodal values of a uniform beam are exact in this method: only round-off is left.
-    let exact = |value: f64, unit| Published::relative(value, 1e-9, unit, STATIC);
+    let exact = |value: f64, unit| Published::relative(value, 1e-11, unit, STATIC);
     let by_force = |beam: &Beam, load| beam.deflection(load).tip() * stiffness / length.powi(3);
     let per_length = beam.width_m.at(0.0) * length;
     group.add("force at the tip", by_force(&beam, force(1.0)), exact(1.0 / 3.0, "P L^3/E I"));
@@ -380,7 +380,7 @@ fn on_a_chamber(beam: Beam) -> Reed {
 /// Relative error of a frequency with the 40 elements used, `(beta L/40)^4/1440`, doubled to leave room for the terms
 /// that were dropped, and the round-off of the eigenvalue.
 fn element_error(omega: f64) -> f64 {
-    2.0 * omega * omega / (1440.0 * 40.0_f64.powi(4)) + 2e-11
+    2.0 * omega * omega / (1440.0 * 40.0_f64.powi(4)) + 1e-12
 }
 
 /// Relative error of the root curvature of an even strip, a tenth to spare: the first element leaves out the fixed-end

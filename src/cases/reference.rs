@@ -122,7 +122,7 @@ fn body(case: &Reference, model: &ReedModel, group: &mut Group) {
         let flow = model.aperture().flow([at.q1_m, at.q2_m], [0.0; 2], at.dp_pa);
         let place = format!("tip {:.3} mm, {} Pa", 1e3 * (at.q1_m + at.q2_m), at.dp_pa);
         group.add(name(&format!("flow, {place}")), flow.through_m3_s, near(at.u_m3_s, "m3/s"));
-        group.add(name(&format!("share, {place}")), flow.share, near(at.beta, ""));
+        group.add(name(&format!("share, {place}")), flow.share, near(at.beta, "1"));
     }
 }
 
@@ -143,7 +143,7 @@ fn settled(case: &Reference, model: &ReedModel, group: &mut Group) {
     let attack = model.attack(&Blow::to(expected.pressure_pa), Stop::WhenSteady);
     let name = |what: &str| format!("{}, {what} at {} Pa", case.name, expected.pressure_pa);
     let Some(steady) = &attack.steady else {
-        return group.add(name("speaks"), 0.0, Published::within(1.0, 0.0, "", SOURCE));
+        return group.add(name("speaks"), 0.0, Published::within(1.0, 0.0, "1", SOURCE));
     };
     let near = |value: f64, unit| Published::relative(value, 2e-3, unit, SOURCE);
     group.add(name("tip amplitude"), steady.tip_amplitude_m, near(expected.tip_amplitude_m, "m"));

@@ -180,13 +180,14 @@ impl ReedModel {
         }
     }
 
-    /// Growth of the first mode at each of `pressures_pa`, in any order; nothing beyond a fold of the static rest.
+    /// Growth of the first mode at each of `pressures_pa`, in any order; nothing beyond a fold of the static rest, and
+    /// nothing for what is not a pressure above zero.
     pub fn growth(&self, pressures_pa: &[f64]) -> Vec<Option<Growth>> {
         let mut follower = Follower { model: self, evaluations: 0 };
-        let mut order: Vec<usize> = (0..pressures_pa.len()).collect();
+        let mut order: Vec<usize> = (0..pressures_pa.len()).filter(|&index| pressures_pa[index] > 0.0).collect();
         order.sort_by(|&a, &b| pressures_pa[a].total_cmp(&pressures_pa[b]));
         let mut growth = vec![None; pressures_pa.len()];
-        let start = pressures_pa.iter().copied().fold(Search::default().lowest_pa, f64::min);
+        let start = order.first().map_or(f64::INFINITY, |&index| pressures_pa[index]).min(Search::default().lowest_pa);
         let mut here = follower.start(start);
         for index in order {
             here = here.and_then(|point| follower.travel(point, pressures_pa[index]));
@@ -230,7 +231,7 @@ impl Follower<'_> {
     }
 
     /// Goes to `mouth_pa`, halving the step while in doubt; at a fold returns the last point before it.
-    fn advance(&mut self, from: &Point, mouth_pa: f64) -> Result<(Point, Vec<Eigenmode>), Point> {
+    fn advance(&mut self, from: &Point, mouth_pa: f64) -> Result<(Point, Vec<Eigenmode>), Box<Point>> {
         const SMALLEST: f64 = 1e-8;
         let (mut here, mut target) = (*from, mouth_pa);
         loop {
@@ -240,7 +241,7 @@ impl Follower<'_> {
                 Ok((point, _)) => (here, target) = (point, mouth_pa),
                 Err(Doubt::Mode(found)) if close && target == mouth_pa => return Ok(*found),
                 Err(Doubt::Mode(found)) if close => (here, target) = (found.0, mouth_pa),
-                Err(Doubt::Rest) if close => return Err(here),
+                Err(Doubt::Rest) if close => return Err(Box::new(here)),
                 Err(_) => target = (here.pressure() * target).sqrt(),
             }
         }
@@ -270,7 +271,7 @@ impl Follower<'_> {
                     here = next;
                 }
                 Err(last) => {
-                    points.push(last);
+                    points.push(*last);
                     return (points, squeals.finished, Some(last.pressure()));
                 }
             }
