@@ -118,6 +118,9 @@ fn verdict(attack: &Attack) -> String {
     let end = units::seconds(attack.duration_s);
     let growth = attack.growth_per_s.map_or("snapped to another rest".to_owned(), units::per_second);
     match (attack.speaks, attack.ending, attack.t50_s, attack.t90_s) {
+        (_, Ending::TooStiff, ..) => {
+            format!("Given up after {end}: the air moves too fast for this model here (a large leak?)")
+        }
         (true, Ending::Settled, Some(half), Some(most)) => {
             format!(
                 "Speaks: half way after {}, nine tenths after {} (fair)",

@@ -48,6 +48,8 @@ pub enum Ending {
     Silent,
     /// Neither within the time of the run.
     NotSettled,
+    /// The run was ended early: the equations are too stiff for it to be finished in reasonable work.
+    TooStiff,
 }
 
 /// What the reed settles to.
@@ -132,6 +134,8 @@ const STEADY_CHANGE: f64 = 1e-3;
 const ROUGHLY_STEADY: f64 = 0.02;
 /// Relative tolerance of the integration, and the absolute one of states scaled to order one.
 const TOLERANCE: (f64, f64) = (1e-6, 1e-8);
+/// A run is ended after so many steps: some seconds of work.
+const MOST_STEPS: u32 = 2_000_000;
 /// Steps per period at the least: small motion then keeps its amplitude to 2e-6 a period whatever its size.
 const STEPS_PER_PERIOD: f64 = 24.0;
 /// Periods from one look at the amplitude to the next.
@@ -151,7 +155,7 @@ impl ReedModel {
     /// println!("speaks: {}, half way after {:?} s", attack.speaks, attack.t50_s);
     /// ```
     pub fn attack(&self, blow: &Blow, stop: Stop) -> Attack {
-        let growth_per_s = self.growth(&[blow.pressure_pa])[0].map(|growth| growth.growth_per_s);
+        let growth_per_s = self.growth(&[self.mouth_pa(blow.pressure_pa)])[0].map(|growth| growth.growth_per_s);
         let mut run = Run::new(self, blow);
         let ending = run.finish(stop, growth_per_s.is_none_or(|rate| rate > 0.0));
         run.read_off(ending, growth_per_s)
@@ -207,14 +211,16 @@ impl<'a> Run<'a> {
             Stop::WhenSteady => (2.0_f64.max(600.0 * self.plucked_period_s), true),
         };
         let rise = self.blow.rise_s.min(limit);
-        self.integrate_to(rise);
+        if !self.integrate_to(rise) {
+            return Ending::TooStiff;
+        }
         // Whole blocks, the first a short one, so that the last ends with the run.
         let mut remaining = ((limit - rise) / block).ceil() as u64;
         while remaining > 0 {
             remaining -= 1;
             let target = limit - remaining as f64 * block;
             if target > self.trace.end_s() && !self.integrate_to(target) {
-                return Ending::NotSettled;
+                return Ending::TooStiff;
             }
             self.amplitudes.push(self.amplitude());
             if free && let Some(ending) = self.ending(may_grow) {
@@ -302,7 +308,7 @@ impl<'a> Run<'a> {
             10.0,
             largest,
             0.0,
-            u32::MAX,
+            MOST_STEPS.saturating_sub(self.trace.len() as u32),
             u32::MAX,
             OutputType::Sparse,
         );
@@ -311,7 +317,8 @@ impl<'a> Run<'a> {
         for (&time, vector) in solver.x_out().iter().zip(solver.y_out()).skip(1) {
             self.trace.push(time, system.unscale(vector, time));
         }
-        self.evaluations += outcome.as_ref().map_or(0, |stats| stats.num_eval as usize);
+        let steps = solver.x_out().len();
+        self.evaluations += outcome.as_ref().map_or(6 * steps, |stats| stats.num_eval as usize);
         outcome.is_ok()
     }
 

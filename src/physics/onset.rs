@@ -198,9 +198,25 @@ impl ReedModel {
 
     /// The static rest at `mouth_pa`, followed from no pressure; nothing beyond a fold.
     pub fn static_rest(&self, mouth_pa: f64) -> Option<Equilibrium> {
+        if mouth_pa == 0.0 {
+            return Some(Equilibrium::default());
+        }
         let mut follower = Follower { model: self, evaluations: 0 };
         let start = follower.start(mouth_pa.min(Search::default().lowest_pa))?;
         follower.travel(start, mouth_pa).map(|point| point.rest)
+    }
+
+    /// Mouth pressure at rest under a pressure in the lungs (Pa): the same without a player, else less by what the flow
+    /// takes, `P - R_l U_c`.
+    pub fn mouth_pa(&self, lungs_pa: f64) -> f64 {
+        let Some(player) = &self.mouth else { return lungs_pa };
+        let (mut low, mut high) = (0.0, lungs_pa);
+        while high - low > ACCURACY * lungs_pa {
+            let middle = 0.5 * (low + high);
+            let taken = self.static_rest(middle).map_or(0.0, |rest| player.resistance * rest.flow_m3_s);
+            if middle + taken < lungs_pa { low = middle } else { high = middle }
+        }
+        0.5 * (low + high)
     }
 }
 

@@ -114,6 +114,7 @@ pub fn ending(ending: Ending) -> &'static str {
         Ending::Settled => "settled",
         Ending::Silent => "silent",
         Ending::NotSettled => "did not settle",
+        Ending::TooStiff => "too stiff to finish",
     }
 }
 
