@@ -27,7 +27,7 @@
 //! | What may a file say, and what is assumed where it says nothing? | [`sheet`] |
 //! | All of that for one reed | [`predict`] |
 //! | All of that for a set and its player | [`instrument`] |
-//! | As JSON, CSV, charts | [`print`], `chart` |
+//! | As JSON, CSV, charts | [`mod@print`], `chart` |
 //! | Is it right? | [`cases`] |
 //!
 //! ```

@@ -1,7 +1,6 @@
 //! Moist air with carbon dioxide: density, speed of sound, viscosity.
 
-use super::InputError;
-use super::reed::positive;
+use super::input::{InputError, positive};
 
 /// Molar gas constant of the density formula (J/(mol K)): CIPM-2007 keeps the CODATA 2006 value.
 const GAS_CONSTANT: f64 = 8.314472;

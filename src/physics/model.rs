@@ -159,18 +159,20 @@ impl ReedModel {
         let zeta = self.damping_ratio();
         let acceleration = std::array::from_fn(|i| {
             let (mode, w) = (&self.modes[i], self.modes[i].angular_frequency());
+            // (7); the drag is (8)
             let force = -flow.share * p * mode.swept_area_m2 - flow.drag_n[i];
             force / mode.modal_mass_kg - 2.0 * zeta * w * state.speed_m_s[i] - w * w * state.tip_m[i]
         });
         let channel = state.channel_m3_s;
         let inflow = channel - self.outflow(state, flow.through_m3_s);
         let loss = self.channel_loss * channel * channel.abs();
+        // (11)
         let mouth = |m: Mouth| ((lungs_pa - state.mouth_pa) / m.resistance - channel) / m.compliance;
         State {
             tip_m: state.speed_m_s,
             speed_m_s: acceleration,
-            pressure_pa: inflow / self.compliance,
-            channel_m3_s: (state.mouth_pa - p - loss) / self.inertance,
+            pressure_pa: inflow / self.compliance,                      // (9)
+            channel_m3_s: (state.mouth_pa - p - loss) / self.inertance, // (10)
             mouth_pa: self.mouth.map_or(0.0, mouth),
         }
     }

@@ -1,9 +1,10 @@
 //! The reed as measured: metal, shape, slot, chamber and air, in SI units.
 
 use super::air::Air;
+use super::beam::Beam;
+use super::input::{InputError, not_negative, positive};
 use super::profile::Profile;
 use super::rest::RestShape;
-use super::{InputError, beam::Beam};
 
 /// The slot in the plate around the reed.
 #[derive(Debug, Clone, PartialEq)]
@@ -85,12 +86,4 @@ impl Reed {
         }
         Ok(())
     }
-}
-
-pub(super) fn positive(what: &'static str, value: f64) -> Result<(), InputError> {
-    if value.is_finite() && value > 0.0 { Ok(()) } else { Err(InputError::NotPositive { what, value }) }
-}
-
-pub(super) fn not_negative(what: &'static str, value: f64) -> Result<(), InputError> {
-    if value.is_finite() && value >= 0.0 { Ok(()) } else { Err(InputError::Negative { what, value }) }
 }

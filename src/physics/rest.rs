@@ -1,6 +1,6 @@
 //! The set shape of the reed at rest.
 
-use super::InputError;
+use super::input::{InputError, positive};
 use super::profile::check_stations;
 
 /// Height of the reed's underside above the plate at rest, along the reed. It is a set shape: no stress.
@@ -51,7 +51,7 @@ impl RestShape {
                 if !root_gap_m.is_finite() || !tip_gap_m.is_finite() {
                     return Err(InputError::Stations { what: WHAT, why: "a gap is not a finite number" });
                 }
-                super::reed::positive("rest exponent", *exponent)
+                positive("rest exponent", *exponent)
             }
             Self::Stations(stations) => {
                 check_stations(WHAT, stations)?;

@@ -13,9 +13,8 @@ pub use elements::Load;
 pub use shape::Shape;
 pub use torsion::torsion_constant_m4;
 
-use super::InputError;
+use super::input::{InputError, not_negative, positive};
 use super::profile::Profile;
-use super::reed::{not_negative, positive};
 use elements::Discrete;
 
 /// Elements along the reed. The error of mode `n` falls with the fourth power: about `(beta_n L / elements)^4 / 1440`,

@@ -11,78 +11,15 @@
 //!
 //! The sign of `U` is that of `dp`, which does reverse for part of a cycle.
 
-use super::beam::{self, Mode};
-use super::coefficients::{CONTRACTION, DRAG, THIN_SLIT_LENGTH};
-use super::quadrature::gauss_legendre;
+mod edge;
+
+use super::beam::Mode;
+use super::coefficients::{CONTRACTION, THIN_SLIT_LENGTH};
 use super::reed::Reed;
+use edge::{EdgePoints, LANES};
 
 /// Bending modes that move.
 pub const MODES: usize = 2;
-
-/// Points of the Gauss-Legendre rule on each span between stations.
-const POINTS: usize = 32;
-
-/// Points of an edge that are worked on together, so that the compiler uses vector instructions.
-const LANES: usize = 4;
-
-/// A few points of an edge, with their shares of the integrals along the reed; one lane each.
-#[derive(Debug, Clone, Copy)]
-struct EdgePoints {
-    rest: [f64; LANES],
-    phi: [[f64; LANES]; MODES],
-    thickness: [f64; LANES],
-    clearance_squared: [f64; LANES],
-    /// Length of edge it stands for (m).
-    length: [f64; LANES],
-    /// `1/2 rho C_d w ds`: drag per squared speed.
-    inertial_drag: [f64; LANES],
-    /// `mu ds / c`: drag per overlap and speed.
-    viscous_drag: [f64; LANES],
-}
-
-impl EdgePoints {
-    /// Lanes that stand for no edge at all, but can be computed with.
-    const NONE: Self = Self {
-        rest: [0.0; LANES],
-        phi: [[0.0; LANES]; MODES],
-        thickness: [1.0; LANES],
-        clearance_squared: [1.0; LANES],
-        length: [0.0; LANES],
-        inertial_drag: [0.0; LANES],
-        viscous_drag: [0.0; LANES],
-    };
-
-    /// Puts all points into lanes, the last group filled up with none.
-    fn grouped(points: &[EdgePoint]) -> Vec<Self> {
-        let group = |points: &[EdgePoint]| {
-            let mut all = Self::NONE;
-            for (lane, point) in points.iter().enumerate() {
-                all.rest[lane] = point.rest;
-                for (phi, value) in all.phi.iter_mut().zip(point.phi) {
-                    phi[lane] = value;
-                }
-                all.thickness[lane] = point.thickness;
-                all.clearance_squared[lane] = point.clearance * point.clearance;
-                all.length[lane] = point.length;
-                all.inertial_drag[lane] = point.inertial_drag;
-                all.viscous_drag[lane] = point.viscous_drag;
-            }
-            all
-        };
-        points.chunks(LANES).map(group).collect()
-    }
-}
-
-/// One point of an edge.
-struct EdgePoint {
-    rest: f64,
-    phi: [f64; MODES],
-    thickness: f64,
-    clearance: f64,
-    length: f64,
-    inertial_drag: f64,
-    viscous_drag: f64,
-}
 
 /// The opening around one reed.
 #[derive(Debug, Clone)]
@@ -129,34 +66,9 @@ impl Aperture {
     pub fn new(reed: &Reed, modes: &[Mode]) -> Self {
         let length = reed.beam.length_m;
         let (left, right) = (&reed.slot.left_clearance_m, &reed.slot.right_clearance_m);
-        let sides: &[(_, f64)] = if left == right { &[(left, 2.0)] } else { &[(left, 1.0), (right, 1.0)] };
-        let mut points = Vec::new();
-        let rule = gauss_legendre::<POINTS>();
-        for span in integration_breaks(reed).windows(2) {
-            let middle = 0.5 * (span[0] + span[1]);
-            for (index, &(clearance, count)) in sides.iter().enumerate() {
-                for (x, weight) in rule {
-                    let s = span[0] + x * (span[1] - span[0]);
-                    let ds = weight * (span[1] - span[0]);
-                    let c = clearance.at_within(s, middle);
-                    let width = if index == 0 { reed.beam.width_m.at_within(s, middle) } else { 0.0 };
-                    points.push(EdgePoint {
-                        rest: reed.rest.height_m(s, length),
-                        phi: std::array::from_fn(|i| modes[i].shape.at(s)),
-                        thickness: reed.beam.thickness_m.at_within(s, middle),
-                        clearance: c,
-                        length: count * ds,
-                        inertial_drag: 0.5 * reed.air.density_kg_m3 * DRAG * width * ds,
-                        viscous_drag: count * reed.air.viscosity_pa_s * ds / c,
-                    });
-                }
-            }
-        }
-        points.push(tip_edge(reed));
-        let root_width = reed.beam.width_m.at(0.0);
-        let slot_width = root_width + left.at(0.0) + right.at(0.0);
+        let slot_width = reed.beam.width_m.at(0.0) + left.at(0.0) + right.at(0.0);
         Self {
-            points: EdgePoints::grouped(&points),
+            points: EdgePoints::around(reed, modes),
             plate_thickness: reed.slot.plate_thickness_m,
             density: reed.air.density_kg_m3,
             viscosity: reed.air.viscosity_pa_s,
@@ -177,6 +89,7 @@ impl Aperture {
                 let (d_squared, overlap) = self.gap(points, k, y);
                 let d = d_squared.sqrt();
                 let b = viscous * (overlap + THIN_SLIT_LENGTH * d) / d_squared;
+                // (3), written so that nothing cancels, and (4)
                 let v = 2.0 * dp_size / (b + (b * b + 4.0 * inertial * dp_size).sqrt());
                 edges[k] += points.length[k] * d * v;
                 let force = (points.inertial_drag[k] * v_reed.abs() + points.viscous_drag[k] * overlap) * v_reed;
@@ -286,12 +199,12 @@ impl Aperture {
         }
     }
 
-    /// `rho / (2 alpha^2)`.
+    /// `rho / (2 alpha^2)` of (3).
     fn inertial(&self) -> f64 {
         0.5 * self.density / (CONTRACTION * CONTRACTION)
     }
 
-    /// `U_s` at the size of `dp` (m3/s).
+    /// `U_s` of (5) at the size of `dp` (m3/s).
     pub fn slot_flow(&self, dp: f64) -> f64 {
         CONTRACTION * self.slot_area * (2.0 * dp.abs() / self.density).sqrt()
     }
@@ -299,26 +212,4 @@ impl Aperture {
 
 fn sum(lanes: [f64; LANES]) -> f64 {
     lanes.iter().sum()
-}
-
-/// The edge across the tip, `w(L)` long.
-fn tip_edge(reed: &Reed) -> EdgePoint {
-    let length = reed.beam.length_m;
-    EdgePoint {
-        rest: reed.rest.height_m(length, length),
-        phi: [1.0; MODES],
-        thickness: reed.beam.thickness_m.at(length),
-        clearance: reed.slot.tip_clearance_m,
-        length: reed.beam.width_m.at(length),
-        inertial_drag: 0.0,
-        viscous_drag: 0.0,
-    }
-}
-
-/// All places where something along the reed changes its formula.
-fn integration_breaks(reed: &Reed) -> Vec<f64> {
-    let slot = &reed.slot;
-    let profiles = [&reed.beam.width_m, &reed.beam.thickness_m, &slot.left_clearance_m, &slot.right_clearance_m];
-    let stations = profiles.into_iter().flat_map(|p| p.stations()).map(|s| s.0);
-    beam::breaks(reed.beam.length_m, stations.chain(reed.rest.breaks()))
 }

@@ -1,0 +1,126 @@
+//! An attack in time: does the reed speak, how soon, and to what does it settle.
+
+mod motion;
+mod read_off;
+mod run;
+mod trial;
+
+use super::model::ReedModel;
+use super::sound::Level;
+use super::trace::Trace;
+use run::Run;
+pub use trial::{Promptness, Trial};
+
+/// How the mouth pressure is raised: `P (3 x^2 - 2 x^3)`, `x = t/t_r` up to 1.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Blow {
+    /// Final pressure `P` (Pa): in the mouth, or in the lungs where there is a player.
+    pub pressure_pa: f64,
+    /// Rise time `t_r` (s).
+    pub rise_s: f64,
+}
+
+impl Blow {
+    /// A blow with the default rise of 10 ms.
+    pub fn to(pressure_pa: f64) -> Self {
+        Self { pressure_pa, rise_s: 10e-3 }
+    }
+
+    /// Pressure at `time_s` (Pa).
+    pub fn pressure_at(&self, time_s: f64) -> f64 {
+        let x = if time_s < self.rise_s { (time_s / self.rise_s).max(0.0) } else { 1.0 };
+        self.pressure_pa * x * x * (3.0 - 2.0 * x)
+    }
+}
+
+/// When a run ends.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Stop {
+    /// When steady, or after the longer of 2 s and 600 periods.
+    WhenSteady,
+    /// At this time exactly (s).
+    After(f64),
+}
+
+/// How a run ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ending {
+    /// The amplitude is steady: it changes by less than 0.1 % over ten periods.
+    Settled,
+    /// The motion has died, or is dying, below a micrometre.
+    Silent,
+    /// Neither within the time of the run.
+    NotSettled,
+    /// The run was ended early: the equations are too stiff for it to be finished in reasonable work.
+    TooStiff,
+}
+
+/// What the reed settles to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Steady {
+    /// Half the peak-to-peak tip motion over a period (m).
+    pub tip_amplitude_m: f64,
+    /// Mean height of the tip above the plate over a period (m).
+    pub mean_tip_m: f64,
+    /// Sounding frequency (Hz).
+    pub frequency_hz: f64,
+    /// Mean flow of air through reed and leaks (m3/s).
+    pub mean_flow_m3_s: f64,
+    /// Sound at 1 m in front.
+    pub level: Level,
+    /// Largest bending stress over a period (Pa).
+    pub stress_pa: f64,
+    /// Where it is (m from the clamp).
+    pub stress_at_m: f64,
+}
+/// A finished attack.
+#[derive(Debug, Clone)]
+pub struct Attack {
+    /// The blow.
+    pub blow: Blow,
+    /// How the run ended.
+    pub ending: Ending,
+    /// Whether the reed speaks: it moves by more than a micrometre and does not die.
+    pub speaks: bool,
+    /// Time from the start at which the speed envelope reaches half its final value for good (s).
+    pub t50_s: Option<f64>,
+    /// The same for nine tenths (s).
+    pub t90_s: Option<f64>,
+    /// What it has come to over the last period of the run, where it speaks.
+    pub steady: Option<Steady>,
+    /// Growth rate of small motion at this pressure (1/s); nothing beyond a fold.
+    pub growth_per_s: Option<f64>,
+    /// Length of the run (s).
+    pub duration_s: f64,
+    /// Evaluations of the equations of motion.
+    pub evaluations: usize,
+    /// Every step of the run.
+    pub trace: Trace,
+}
+
+impl Attack {
+    /// The same attack without its steps, which take megabytes.
+    #[must_use]
+    pub fn without_trace(self) -> Self {
+        Self { trace: Trace::default(), ..self }
+    }
+}
+/// Below this amplitude a reed does not speak (m).
+pub const SILENT_M: f64 = 1e-6;
+
+impl ReedModel {
+    /// Blows the reed from rest.
+    ///
+    /// ```no_run
+    /// # fn reed() -> freereed::physics::ReedModel { unimplemented!() }
+    /// use freereed::physics::attack::{Blow, Stop};
+    /// let attack = reed().attack(&Blow::to(500.0), Stop::WhenSteady);
+    /// println!("speaks: {}, half way after {:?} s", attack.speaks, attack.t50_s);
+    /// ```
+    pub fn attack(&self, blow: &Blow, stop: Stop) -> Attack {
+        let growth_per_s = self.growth(&[self.mouth_pa(blow.pressure_pa)])[0].map(|growth| growth.growth_per_s);
+        let mut run = Run::new(self, blow);
+        let ending = run.finish(stop, growth_per_s.is_none_or(|rate| rate > 0.0));
+        run.read_off(ending, growth_per_s)
+    }
+}

@@ -1,0 +1,76 @@
+//! What a finished run says.
+
+use super::run::{Run, STEADY_CHANGE};
+use super::{Attack, Ending, SILENT_M, Steady};
+use crate::physics::beam::Shape;
+use crate::physics::model::{ReedModel, State};
+use crate::physics::sound;
+use crate::physics::trace::Trace;
+
+/// Relative distance yet to go above which the end of a run says nothing about the steady state.
+const ROUGHLY_STEADY: f64 = 0.02;
+
+impl Run<'_> {
+    pub(super) fn read_off(self, ending: Ending, growth_per_s: Option<f64>) -> Attack {
+        let amplitude = self.amplitudes.last().copied().unwrap_or(0.0);
+        let before = self.amplitudes.iter().rev().nth(1).copied().unwrap_or(0.0);
+        let rising = amplitude >= before * (1.0 - STEADY_CHANGE);
+        let speaks = amplitude >= SILENT_M && (ending == Ending::Settled || rising);
+        let roughly_steady = speaks && self.yet_to_go() < ROUGHLY_STEADY * amplitude;
+        let period = self.period_s();
+        let times = roughly_steady.then(|| speaking_times(&self.trace, period)).flatten();
+        Attack {
+            blow: *self.blow,
+            ending,
+            speaks,
+            t50_s: times.map(|t| t.0),
+            t90_s: times.map(|t| t.1),
+            steady: speaks.then(|| self.steady(period)),
+            growth_per_s,
+            duration_s: self.trace.end_s(),
+            evaluations: self.evaluations,
+            trace: self.trace,
+        }
+    }
+
+    fn steady(&self, period: f64) -> Steady {
+        let end = self.trace.end_s();
+        let from = (end - period).max(0.0);
+        let beam = &self.model.reed().beam;
+        let mut worst = (0.0, 0.0);
+        for k in self.trace.index_at(from)..self.trace.len() {
+            let here = self.model.stress(&self.trace.states()[k]);
+            worst = if here.0 > worst.0 { here } else { worst };
+        }
+        let cycle = sound::Cycle::last_of(self.model, &self.trace, period);
+        Steady {
+            tip_amplitude_m: self.trace.tip_extremes(from, end).half_range(),
+            mean_tip_m: self.model.reed().rest.height_m(beam.length_m, beam.length_m) + cycle.mean_tip_m(),
+            frequency_hz: 1.0 / period,
+            mean_flow_m3_s: cycle.mean_flow_m3_s(),
+            level: cycle.level_at(1.0),
+            stress_pa: worst.0,
+            stress_at_m: worst.1,
+        }
+    }
+}
+
+impl ReedModel {
+    /// Largest bending stress in a state (Pa) and where (m from the clamp): `E h/2 |sum of q_i phi_i''|`.
+    pub fn stress(&self, state: &State) -> (f64, f64) {
+        let parts: Vec<_> = state.tip_m.iter().zip(self.modes()).map(|(&q, mode)| (q, &mode.shape)).collect();
+        self.reed().beam.largest_stress(&Shape::combine(&parts))
+    }
+}
+/// First times from which the speed envelope stays at or above 50 % and 90 % of its final value.
+pub(super) fn speaking_times(trace: &Trace, period_s: f64) -> Option<(f64, f64)> {
+    let envelope = trace.speed_envelope(period_s);
+    let steady = *envelope.last()?;
+    let reaches = |share: f64| {
+        let level = share * steady;
+        let k = envelope.iter().rposition(|&value| value < level)?;
+        let (t0, t1) = (trace.times_s()[k], *trace.times_s().get(k + 1)?);
+        Some(t0 + (t1 - t0) * (level - envelope[k]) / (envelope[k + 1] - envelope[k]))
+    };
+    Some((reaches(0.5)?, reaches(0.9)?))
+}

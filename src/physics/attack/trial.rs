@@ -1,0 +1,78 @@
+//! A run only as long as needed to tell whether the reed speaks in time.
+
+use super::read_off::speaking_times;
+use super::run::{Run, STEADY_CHANGE};
+use super::{Blow, SILENT_M};
+use crate::physics::model::ReedModel;
+
+/// Whether a reed speaks in time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Promptness {
+    /// `t50` is within the time allowed.
+    InTime,
+    /// It speaks, but later.
+    Late,
+    /// It does not start.
+    Silent,
+}
+
+/// A run only as long as needed to tell whether the reed speaks in time.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Trial {
+    /// The answer.
+    pub promptness: Promptness,
+    /// Where the reed is in time, about when: half of what the speed had come to when the run was ended (s).
+    pub about_t50_s: Option<f64>,
+    /// Evaluations of the equations of motion.
+    pub evaluations: usize,
+}
+/// The same while judging whether a reed is in time.
+const JUDGED_PERIODS: f64 = 3.0;
+/// A run that is not nearly steady after this many times the time allowed was not in time.
+const PATIENCE: f64 = 8.0;
+
+impl ReedModel {
+    /// Whether `t50` of a blow is within `allowed_s`, found without waiting for the steady state where the answer is clear
+    /// before. `growth_per_s` is the growth rate of small motion at this pressure.
+    pub fn trial(&self, blow: &Blow, allowed_s: f64, growth_per_s: f64) -> Trial {
+        let mut run = Run::new(self, blow);
+        let promptness = run.judge(allowed_s, growth_per_s);
+        let in_time = promptness == Promptness::InTime;
+        let times = in_time.then(|| speaking_times(&run.trace, run.period_s())).flatten();
+        Trial { promptness, about_t50_s: times.map(|times| times.0), evaluations: run.evaluations }
+    }
+}
+
+impl Run<'_> {
+    /// Runs until it is clear whether the amplitude at `allowed_s` was half of what it will be.
+    fn judge(&mut self, allowed_s: f64, growth_per_s: f64) -> Promptness {
+        /// Clear is a tenth off the half.
+        const MARGIN: f64 = 1.1;
+        self.integrate_to(self.blow.rise_s.min(allowed_s));
+        self.integrate_to(allowed_s);
+        let then = self.amplitude();
+        let mut before = then;
+        let block = JUDGED_PERIODS * self.plucked_period_s;
+        let patience = PATIENCE * (allowed_s + self.blow.rise_s);
+        while self.trace.end_s() < patience && self.integrate_to(self.trace.end_s() + block) {
+            let now = self.amplitude();
+            self.amplitudes.push(now);
+            let left = self.yet_to_go();
+            // While small motion still grows at its own rate, nothing is known of where it will end.
+            let small = growth_per_s > 0.0 && (now / before).ln() / block > 0.5 * growth_per_s;
+            let settled = !small && left < 5.0 * STEADY_CHANGE * now;
+            let saturating = settled || growth_per_s > 0.0 && now >= before && !small;
+            if growth_per_s <= 0.0 && now < 0.5 * then {
+                return Promptness::Silent;
+            }
+            if now > 2.0 * MARGIN * then || settled && then < 0.5 * now {
+                return Promptness::Late;
+            }
+            if now >= SILENT_M && (settled || saturating && then >= 0.5 * MARGIN * (now + left)) {
+                return Promptness::InTime;
+            }
+            before = now;
+        }
+        if growth_per_s <= 0.0 && before < SILENT_M { Promptness::Silent } else { Promptness::Late }
+    }
+}

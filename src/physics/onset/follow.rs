@@ -1,0 +1,129 @@
+//! Static rest and first mode, followed in pressure.
+
+use super::Growth;
+use crate::physics::equilibrium::Equilibrium;
+use crate::physics::linear::Eigenmode;
+use crate::physics::model::ReedModel;
+
+/// Relative accuracy of onset and choke.
+pub(super) const ACCURACY: f64 = 1e-7;
+/// An overlap that leaves no doubt which mode is which.
+const CLEAR_OVERLAP: f64 = 0.9;
+
+/// The static rest and the first mode there.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Point {
+    pub(super) rest: Equilibrium,
+    pub(super) mode: Eigenmode,
+}
+
+impl Point {
+    pub(super) fn pressure(&self) -> f64 {
+        self.rest.mouth_pa
+    }
+
+    pub(super) fn growth(&self) -> Growth {
+        Growth {
+            pressure_pa: self.rest.mouth_pa,
+            growth_per_s: self.mode.growth_per_s,
+            frequency_hz: self.mode.frequency_hz,
+        }
+    }
+}
+
+/// Follows static rest and first mode in pressure, counting its work.
+pub(super) struct Follower<'a> {
+    pub(super) model: &'a ReedModel,
+    pub(super) evaluations: usize,
+}
+
+pub(super) fn rate(point: &Point) -> f64 {
+    point.mode.growth_per_s
+}
+
+impl Follower<'_> {
+    /// The first mode at the lowest pressure is the one with most of its energy in the reed's first bending mode.
+    pub(super) fn start(&mut self, lowest_pa: f64) -> Option<Point> {
+        let rest = self.model.equilibrium_from(&Equilibrium::default(), lowest_pa)?;
+        self.evaluations += 1;
+        let modes = self.model.eigenmodes(&rest);
+        let share = |mode: &Eigenmode| mode.first_mode_share();
+        let mode = modes.into_iter().max_by(|a, b| share(a).total_cmp(&share(b)))?;
+        Some(Point { rest, mode })
+    }
+
+    /// The next point, and all modes there, if it is clearly on the same branch and of the same mode.
+    pub(super) fn step(&mut self, from: &Point, mouth_pa: f64) -> Result<(Point, Vec<Eigenmode>), Doubt> {
+        let rest = self.model.equilibrium_from(&from.rest, mouth_pa).ok_or(Doubt::Rest)?;
+        self.evaluations += 1;
+        let modes = self.model.eigenmodes(&rest);
+        let overlap = |mode: &Eigenmode| mode.overlap(&from.mode);
+        let best = modes.iter().max_by(|a, b| overlap(a).total_cmp(&overlap(b))).copied().ok_or(Doubt::Rest)?;
+        let found = (Point { rest, mode: best }, modes);
+        if overlap(&best) > CLEAR_OVERLAP { Ok(found) } else { Err(Doubt::Mode(Box::new(found))) }
+    }
+
+    /// Goes to `mouth_pa`, halving the step while in doubt; at a fold returns the last point before it.
+    pub(super) fn advance(&mut self, from: &Point, mouth_pa: f64) -> Result<(Point, Vec<Eigenmode>), Box<Point>> {
+        const SMALLEST: f64 = 1e-8;
+        let (mut here, mut target) = (*from, mouth_pa);
+        loop {
+            let close = target / here.pressure() - 1.0 < SMALLEST;
+            match self.step(&here, target) {
+                Ok((point, modes)) if target == mouth_pa => return Ok((point, modes)),
+                Ok((point, _)) => (here, target) = (point, mouth_pa),
+                Err(Doubt::Mode(found)) if close && target == mouth_pa => return Ok(*found),
+                Err(Doubt::Mode(found)) if close => (here, target) = (found.0, mouth_pa),
+                Err(Doubt::Rest) if close => return Err(Box::new(here)),
+                Err(_) => target = (here.pressure() * target).sqrt(),
+            }
+        }
+    }
+
+    /// Goes to a far pressure in steps, which may be longer than those of a search: nothing between is asked for.
+    pub(super) fn travel(&mut self, from: Point, mouth_pa: f64) -> Option<Point> {
+        let mut here = from;
+        while here.pressure() < mouth_pa {
+            let next = (here.pressure() * 1.05).min(mouth_pa);
+            here = self.advance(&here, next).ok()?.0;
+        }
+        Some(here)
+    }
+
+    /// Where the growth rate passes `level` between two neighbouring points: false position with the Illinois
+    /// modification (M. Dowell and P. Jarratt, BIT 11 (1971) 168) in the logarithm of the pressure.
+    pub(super) fn crossing(&mut self, before: &Point, after: &Point, level: f64) -> Point {
+        let (mut lo, mut hi) = (*before, *after);
+        let (mut f_lo, mut f_hi) = (rate(&lo) - level, rate(&hi) - level);
+        let mut best = hi;
+        while hi.pressure() / lo.pressure() - 1.0 > ACCURACY {
+            let (a, b) = (lo.pressure().ln(), hi.pressure().ln());
+            let guess = (b - f_hi * (b - a) / (f_hi - f_lo)).exp();
+            // Stay off the ends, so that the bracket closes from both sides.
+            let margin = 0.25 * ACCURACY * guess;
+            let pressure = guess.clamp(lo.pressure() + margin, hi.pressure() - margin);
+            let Ok((middle, _)) = self.advance(&lo, pressure) else { break };
+            best = middle;
+            let f = rate(&middle) - level;
+            if f == 0.0 {
+                break;
+            }
+            if (f > 0.0) == (f_hi > 0.0) {
+                (hi, f_hi) = (middle, f);
+                f_lo *= 0.5;
+            } else {
+                (lo, f_lo) = (middle, f);
+                f_hi *= 0.5;
+            }
+        }
+        best
+    }
+}
+
+/// Why a step could not be taken as it was.
+pub(super) enum Doubt {
+    /// No static rest was found close by.
+    Rest,
+    /// No mode is clearly the one followed; the likeliest is given.
+    Mode(Box<(Point, Vec<Eigenmode>)>),
+}

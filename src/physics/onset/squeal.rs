@@ -1,0 +1,54 @@
+//! Squeals: other modes than the first that grow.
+
+use super::follow::Point;
+use crate::physics::linear::Eigenmode;
+
+/// Another mode than the first that grows: a squeal. Its ends are known to a step of the search.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Squeal {
+    /// Lowest pressure at which it was seen to grow (Pa).
+    pub from_pa: f64,
+    /// Highest pressure at which it was seen to grow (Pa).
+    pub to_pa: f64,
+    /// Frequency where it grows fastest (Hz).
+    pub frequency_hz: f64,
+    /// Its fastest growth (1/s).
+    pub growth_per_s: f64,
+}
+
+/// Keeps the stretches in which other modes grow.
+#[derive(Default)]
+pub(super) struct SquealLog {
+    pub(super) finished: Vec<Squeal>,
+    /// The mode last seen of each, and the pressure.
+    last: Vec<(Eigenmode, f64)>,
+}
+
+impl SquealLog {
+    pub(super) fn note(&mut self, point: &Point, modes: &[Eigenmode]) {
+        let pressure = point.pressure();
+        let others = modes.iter().filter(|mode| mode.overlap(&point.mode) < 1.0 - 1e-9 && mode.growth_per_s > 0.0);
+        for mode in others {
+            let recent = |seen: &(Eigenmode, f64)| seen.0.overlap(mode) > 0.5 && pressure / seen.1 < 1.05;
+            match self.last.iter().position(recent) {
+                Some(k) => {
+                    self.last[k] = (*mode, pressure);
+                    let squeal = &mut self.finished[k];
+                    squeal.to_pa = pressure;
+                    if mode.growth_per_s > squeal.growth_per_s {
+                        (squeal.growth_per_s, squeal.frequency_hz) = (mode.growth_per_s, mode.frequency_hz);
+                    }
+                }
+                None => {
+                    self.last.push((*mode, pressure));
+                    self.finished.push(Squeal {
+                        from_pa: pressure,
+                        to_pa: pressure,
+                        frequency_hz: mode.frequency_hz,
+                        growth_per_s: mode.growth_per_s,
+                    });
+                }
+            }
+        }
+    }
+}
