@@ -8,11 +8,9 @@ use nalgebra::{Complex, ComplexField, SMatrix, SVector, Schur};
 
 use super::aperture::MODES;
 use super::equilibrium::Equilibrium;
-use super::model::ReedModel;
+use super::model::{Jacobian, ReedModel, STATES};
 
-const SIZE: usize = 7;
-type Matrix = SMatrix<f64, SIZE, SIZE>;
-type Vector = SVector<Complex<f64>, SIZE>;
+type Vector = SVector<Complex<f64>, STATES>;
 
 /// One way the small motion grows or dies: `exp(growth t)` at a frequency.
 #[derive(Debug, Clone, Copy)]
@@ -53,55 +51,36 @@ impl ReedModel {
 
     /// The matrix `A` of `x' = A x` in energy coordinates (1/s); exact derivatives of the equations of motion.
     ///
-    /// Without a player the last row is a decaying bystander, uncoupled from the rest.
-    fn linear_matrix(&self, rest: &Equilibrium) -> Matrix {
-        let p = rest.pressure_pa;
-        let slopes = self.aperture.slopes(rest.tip_m, p);
-        let zeta = self.damping_ratio();
-        let (root_c, root_m) = (self.compliance.sqrt(), self.inertance.sqrt());
-        let (pressure, channel, mouth) = (2 * MODES, 2 * MODES + 1, 2 * MODES + 2);
-        let mut a = Matrix::zeros();
-        for i in 0..MODES {
-            let (mode, w) = (&self.modes()[i], self.modes()[i].angular_frequency());
-            let root = mode.modal_mass_kg.sqrt();
-            let speed = MODES + i;
-            a[(i, speed)] = w;
-            a[(speed, i)] = -w;
-            a[(speed, speed)] = -2.0 * zeta * w;
-            for j in 0..MODES {
-                let other = &self.modes()[j];
-                let (other_root, other_w) = (other.modal_mass_kg.sqrt(), other.angular_frequency());
-                a[(speed, j)] -= p * slopes.share_by_tip[j] * mode.swept_area_m2 / (root * other_root * other_w);
-                a[(speed, MODES + j)] -= slopes.drag_by_speed[i][j] / (root * other_root);
+    /// Without a player the mouth pressure is a decaying bystander that nothing else moves.
+    fn linear_matrix(&self, rest: &Equilibrium) -> Jacobian {
+        let mut a = self.jacobian(&rest.state());
+        let scale = self.energy_scale();
+        for i in 0..STATES {
+            for j in 0..STATES {
+                a[(i, j)] *= scale[i] / scale[j];
             }
-            let share = slopes.flow.share + p * slopes.share_by_pressure;
-            a[(speed, pressure)] = -share * mode.swept_area_m2 / (root * root_c);
-            a[(pressure, speed)] = mode.swept_area_m2 / (root * root_c);
-            a[(pressure, i)] = -slopes.through_by_tip[i] / (root * w * root_c);
         }
-        a[(pressure, pressure)] = -(slopes.through_by_pressure + self.leak_slope(p)) / self.compliance;
-        a[(pressure, channel)] = 1.0 / (root_c * root_m);
-        a[(channel, pressure)] = -1.0 / (root_c * root_m);
-        a[(channel, channel)] = -2.0 * self.channel_loss * rest.flow_m3_s.abs() / self.inertance;
-        match &self.mouth {
-            None => a[(mouth, mouth)] = -self.modes()[0].angular_frequency(),
-            Some(player) => {
-                let root_mouth = player.compliance.sqrt();
-                a[(channel, mouth)] = 1.0 / (root_m * root_mouth);
-                a[(mouth, channel)] = -1.0 / (root_m * root_mouth);
-                a[(mouth, mouth)] = -1.0 / (player.resistance * player.compliance);
-            }
+        if self.mouth.is_none() {
+            a[(STATES - 1, STATES - 1)] = -self.modes()[0].angular_frequency();
         }
         a
+    }
+
+    /// Energy coordinates per SI state.
+    fn energy_scale(&self) -> [f64; STATES] {
+        let root_mass = |i: usize| self.modes()[i].modal_mass_kg.sqrt();
+        let stiff = |i: usize| root_mass(i) * self.modes()[i].angular_frequency();
+        let mouth = self.mouth.map_or(self.compliance, |player| player.compliance).sqrt();
+        [stiff(0), stiff(1), root_mass(0), root_mass(1), self.compliance.sqrt(), self.inertance.sqrt(), mouth]
     }
 }
 
 /// Eigenvector by inverse iteration, and the eigenvalue improved by its Rayleigh quotient.
-fn polish(matrix: &Matrix, value: Complex<f64>) -> (Complex<f64>, Vector) {
+fn polish(matrix: &Jacobian, value: Complex<f64>) -> (Complex<f64>, Vector) {
     let complex = matrix.map(|x| Complex::new(x, 0.0));
     // A shift off the eigenvalue by more than its own error keeps the solve regular.
     let shift = value + Complex::new(1e-9, 1e-9) * value.modulus();
-    let lu = (complex - SMatrix::<Complex<f64>, SIZE, SIZE>::identity() * shift).lu();
+    let lu = (complex - SMatrix::<Complex<f64>, STATES, STATES>::identity() * shift).lu();
     let mut vector = Vector::from_fn(|k, _| Complex::new(1.0, 0.3 * k as f64));
     for _ in 0..3 {
         match lu.solve(&vector) {

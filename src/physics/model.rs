@@ -12,6 +12,8 @@
 
 use std::f64::consts::PI;
 
+use nalgebra::SMatrix;
+
 use super::aperture::{Aperture, MODES};
 use super::beam::Mode;
 use super::coefficients::{CHANNEL_LOSS, END_CORRECTION, LEAK_SMOOTHING_PA};
@@ -48,6 +50,10 @@ pub struct ReedModel {
     leak: f64,
     pub(super) mouth: Option<Mouth>,
 }
+
+/// Number of states.
+pub(super) const STATES: usize = 2 * MODES + 3;
+pub(super) type Jacobian = SMatrix<f64, STATES, STATES>;
 
 /// The player's mouth as equation (11) needs it.
 #[derive(Debug, Clone, Copy)]
@@ -175,6 +181,38 @@ impl ReedModel {
             channel_m3_s: (state.mouth_pa - p - loss) / self.inertance, // (10)
             mouth_pa: self.mouth.map_or(0.0, mouth),
         }
+    }
+
+    /// Exact derivatives of [`ReedModel::rates`] by the states, in SI units, both in the order of [`State`]'s fields.
+    pub(super) fn jacobian(&self, state: &State) -> Jacobian {
+        let p = state.pressure_pa;
+        let slopes = self.aperture.moving_slopes(state.tip_m, state.speed_m_s, p);
+        let (pressure, channel, mouth) = (2 * MODES, 2 * MODES + 1, 2 * MODES + 2);
+        let share = slopes.flow.share + p * slopes.share_by_pressure;
+        let mut a = Jacobian::zeros();
+        for (i, mode) in self.modes.iter().enumerate() {
+            let (w, mass, area, speed) = (mode.angular_frequency(), mode.modal_mass_kg, mode.swept_area_m2, MODES + i);
+            a[(i, speed)] = 1.0;
+            a[(speed, i)] = -w * w;
+            a[(speed, speed)] = -2.0 * self.damping_ratio() * w;
+            for j in 0..MODES {
+                a[(speed, j)] -= (p * slopes.share_by_tip[j] * area + slopes.drag_by_tip[i][j]) / mass;
+                a[(speed, MODES + j)] -= slopes.drag_by_speed[i][j] / mass;
+            }
+            a[(speed, pressure)] = -share * area / mass;
+            a[(pressure, speed)] = area / self.compliance;
+            a[(pressure, i)] = -slopes.through_by_tip[i] / self.compliance;
+        }
+        a[(pressure, pressure)] = -(slopes.through_by_pressure + self.leak_slope(p)) / self.compliance;
+        a[(pressure, channel)] = 1.0 / self.compliance;
+        a[(channel, pressure)] = -1.0 / self.inertance;
+        a[(channel, channel)] = -2.0 * self.channel_loss * state.channel_m3_s.abs() / self.inertance;
+        a[(channel, mouth)] = 1.0 / self.inertance;
+        if let Some(player) = &self.mouth {
+            a[(mouth, channel)] = -1.0 / player.compliance;
+            a[(mouth, mouth)] = -1.0 / (player.resistance * player.compliance);
+        }
+        a
     }
 
     /// Net flow out of the chamber `U + U_leak - integral of w V ds` (m3/s), given `U`.

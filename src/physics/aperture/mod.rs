@@ -44,7 +44,7 @@ pub struct Flow {
     pub drag_n: [f64; MODES],
 }
 
-/// Flow and its exact derivatives with the reed at rest.
+/// Flow and its exact derivatives.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct FlowSlopes {
     /// The flow itself.
@@ -57,6 +57,8 @@ pub struct FlowSlopes {
     pub share_by_tip: [f64; MODES],
     /// Derivative of `beta` by `dp` (1/Pa).
     pub share_by_pressure: f64,
+    /// Derivatives of the drag on mode `i` by the tip motion of mode `j` (N/m).
+    pub drag_by_tip: [[f64; MODES]; MODES],
     /// Derivatives of the drag on mode `i` by the speed of mode `j` (N s/m).
     pub drag_by_speed: [[f64; MODES]; MODES],
 }
@@ -102,10 +104,16 @@ impl Aperture {
 
     /// Flow with the reed at rest, and its derivatives.
     pub fn slopes(&self, tip: [f64; MODES], dp: f64) -> FlowSlopes {
+        self.moving_slopes(tip, [0.0; MODES], dp)
+    }
+
+    /// Flow as [`Aperture::flow`] gives it, and its derivatives.
+    pub fn moving_slopes(&self, tip: [f64; MODES], speed: [f64; MODES], dp: f64) -> FlowSlopes {
         let inertial = self.inertial();
         let (viscous, dp_size) = (12.0 * self.viscosity, dp.abs());
         let (mut edges, mut edges_by_dp, mut edges_by_tip) = ([0.0; LANES], [0.0; LANES], [[0.0; LANES]; MODES]);
-        let mut drag_by_speed = [[[0.0; LANES]; MODES]; MODES];
+        let mut drag = [[0.0; LANES]; MODES];
+        let (mut drag_by_tip, mut drag_by_speed) = ([[[0.0; LANES]; MODES]; MODES], [[[0.0; LANES]; MODES]; MODES]);
         for points in &self.points {
             for k in 0..LANES {
                 let phi = [points.phi[0][k], points.phi[1][k]];
@@ -122,17 +130,27 @@ impl Aperture {
                 let by_y = points.length[k] * (d_by_y * v - d * v * b_by_y / root);
                 edges[k] += points.length[k] * d * v;
                 edges_by_dp[k] += points.length[k] * d / root;
+                let v_reed = phi[0] * speed[0] + phi[1] * speed[1];
+                let (inertial_drag, viscous_drag) = (points.inertial_drag[k] * v_reed.abs(), points.viscous_drag[k]);
+                let force = (inertial_drag + viscous_drag * overlap) * v_reed;
+                let (force_by_y, force_by_speed) =
+                    (viscous_drag * overlap_by_y * v_reed, 2.0 * inertial_drag + viscous_drag * overlap);
                 for i in 0..MODES {
                     edges_by_tip[i][k] += by_y * phi[i];
+                    drag[i][k] += phi[i] * force;
                     for j in 0..MODES {
-                        drag_by_speed[i][j][k] += points.viscous_drag[k] * overlap * phi[i] * phi[j];
+                        drag_by_tip[i][j][k] += force_by_y * phi[i] * phi[j];
+                        drag_by_speed[i][j][k] += force_by_speed * phi[i] * phi[j];
                     }
                 }
             }
         }
-        let flow = self.in_series(sum(edges), dp, [0.0; MODES]);
-        let drag_by_speed = drag_by_speed.map(|row| row.map(sum));
-        self.series_slopes(flow, dp, edges_by_tip.map(sum), sum(edges_by_dp), drag_by_speed)
+        let flow = self.in_series(sum(edges), dp, drag.map(sum));
+        FlowSlopes {
+            drag_by_tip: drag_by_tip.map(|row| row.map(sum)),
+            drag_by_speed: drag_by_speed.map(|row| row.map(sum)),
+            ..self.series_slopes(flow, dp, edges_by_tip.map(sum), sum(edges_by_dp))
+        }
     }
 
     /// Equations (1), squared, and (2).
@@ -171,18 +189,11 @@ impl Aperture {
         Flow { edges_m3_s: edges, through_m3_s: dp.signum() * edges * share.sqrt(), share, drag_n }
     }
 
-    fn series_slopes(
-        &self,
-        flow: Flow,
-        dp: f64,
-        edges_by_tip: [f64; MODES],
-        edges_by_dp: f64,
-        drag_by_speed: [[f64; MODES]; MODES],
-    ) -> FlowSlopes {
+    fn series_slopes(&self, flow: Flow, dp: f64, edges_by_tip: [f64; MODES], edges_by_dp: f64) -> FlowSlopes {
         if dp == 0.0 {
             // U_e grows like dp and U_s like its square root, so the slot does not yet count in the flow; the share has a
             // corner here, whose two sides average to no slope, and it is multiplied by dp wherever it acts.
-            return FlowSlopes { flow, through_by_pressure: edges_by_dp, drag_by_speed, ..Default::default() };
+            return FlowSlopes { flow, through_by_pressure: edges_by_dp, ..Default::default() };
         }
         let (sign, slot) = (dp.signum(), self.slot_flow(dp));
         let (ratio, share) = (flow.edges_m3_s / slot, flow.share);
@@ -195,7 +206,7 @@ impl Aperture {
             through_by_pressure: through_by_edges * (edges_by_dp + ratio.powi(3) * slot_by_dp),
             share_by_tip: edges_by_tip.map(|slope| share_by_edges * slope),
             share_by_pressure: sign * share_by_edges * (edges_by_dp - ratio * slot_by_dp),
-            drag_by_speed,
+            ..Default::default()
         }
     }
 
