@@ -8,7 +8,7 @@ use nalgebra::{Complex, ComplexField, SMatrix, SVector, Schur};
 
 use super::aperture::MODES;
 use super::equilibrium::Equilibrium;
-use super::model::{Jacobian, ReedModel, STATES};
+use super::model::{Jacobian, ReedModel, STATES, State};
 
 type Vector = SVector<Complex<f64>, STATES>;
 
@@ -35,7 +35,34 @@ impl Eigenmode {
     }
 }
 
+impl State {
+    /// The same state, so many times as large.
+    pub(super) fn times(&self, factor: f64) -> Self {
+        Self {
+            tip_m: self.tip_m.map(|q| q * factor),
+            speed_m_s: self.speed_m_s.map(|v| v * factor),
+            pressure_pa: self.pressure_pa * factor,
+            channel_m3_s: self.channel_m3_s * factor,
+            mouth_pa: self.mouth_pa * factor,
+        }
+    }
+}
+
 impl ReedModel {
+    /// A mode as a state, at the instant when the first bending mode is furthest out, by one metre.
+    pub(super) fn shape_of(&self, mode: &Eigenmode) -> State {
+        let scale = self.energy_scale();
+        let unit = mode.vector[0] / scale[0];
+        let part = |k: usize| (mode.vector[k] / scale[k] / unit).re;
+        State {
+            tip_m: [part(0), part(1)],
+            speed_m_s: [part(2), part(3)],
+            pressure_pa: part(4),
+            channel_m3_s: part(5),
+            mouth_pa: part(6),
+        }
+    }
+
     /// All oscillating modes of small motion about `rest`.
     pub fn eigenmodes(&self, rest: &Equilibrium) -> Vec<Eigenmode> {
         let unit = self.modes()[0].angular_frequency();

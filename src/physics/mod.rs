@@ -16,6 +16,7 @@ mod quadrature;
 mod reed;
 mod rest;
 pub mod sound;
+pub mod steady;
 pub mod trace;
 
 pub use air::Air;

@@ -25,32 +25,11 @@ impl Run<'_> {
             speaks,
             t50_s: times.map(|t| t.0),
             t90_s: times.map(|t| t.1),
-            steady: speaks.then(|| self.steady(period)),
+            steady: speaks.then(|| Steady::of(self.model, &self.trace, period)),
             growth_per_s,
             duration_s: self.trace.end_s(),
             evaluations: self.evaluations,
             trace: self.trace,
-        }
-    }
-
-    fn steady(&self, period: f64) -> Steady {
-        let end = self.trace.end_s();
-        let from = (end - period).max(0.0);
-        let beam = &self.model.reed().beam;
-        let mut worst = (0.0, 0.0);
-        for k in self.trace.index_at(from)..self.trace.len() {
-            let here = self.model.stress(&self.trace.states()[k]);
-            worst = if here.0 > worst.0 { here } else { worst };
-        }
-        let cycle = sound::Cycle::last_of(self.model, &self.trace, period);
-        Steady {
-            tip_amplitude_m: self.trace.tip_extremes(from, end).half_range(),
-            mean_tip_m: self.model.reed().rest.height_m(beam.length_m, beam.length_m) + cycle.mean_tip_m(),
-            frequency_hz: 1.0 / period,
-            mean_flow_m3_s: cycle.mean_flow_m3_s(),
-            level: cycle.level_at(1.0),
-            stress_pa: worst.0,
-            stress_at_m: worst.1,
         }
     }
 }
@@ -73,4 +52,25 @@ pub(super) fn speaking_times(trace: &Trace, period_s: f64) -> Option<(f64, f64)>
         Some(t0 + (t1 - t0) * (level - envelope[k]) / (envelope[k + 1] - envelope[k]))
     };
     Some((reaches(0.5)?, reaches(0.9)?))
+}
+
+impl Steady {
+    /// Read off the last `period` (s) of a run.
+    pub(in crate::physics) fn of(model: &ReedModel, trace: &Trace, period: f64) -> Self {
+        let end = trace.end_s();
+        let from = (end - period).max(0.0);
+        let reed = model.reed();
+        let stresses = trace.states()[trace.index_at(from)..].iter().map(|state| model.stress(state));
+        let worst = stresses.fold((0.0, 0.0), |worst, here| if here.0 > worst.0 { here } else { worst });
+        let cycle = sound::Cycle::last_of(model, trace, period);
+        Self {
+            tip_amplitude_m: trace.tip_extremes(from, end).half_range(),
+            mean_tip_m: reed.rest.height_m(reed.beam.length_m, reed.beam.length_m) + cycle.mean_tip_m(),
+            frequency_hz: 1.0 / period,
+            mean_flow_m3_s: cycle.mean_flow_m3_s(),
+            level: cycle.level_at(1.0),
+            stress_pa: worst.0,
+            stress_at_m: worst.1,
+        }
+    }
 }

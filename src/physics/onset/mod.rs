@@ -13,7 +13,7 @@ mod search;
 mod squeal;
 
 use super::equilibrium::Equilibrium;
-use super::model::ReedModel;
+use super::model::{ReedModel, State};
 use follow::{ACCURACY, Follower, Point, rate};
 pub use squeal::Squeal;
 
@@ -162,6 +162,14 @@ impl ReedModel {
         let mut follower = Follower { model: self, evaluations: 0 };
         let start = follower.start(mouth_pa.min(Search::default().lowest_pa))?;
         follower.travel(start, mouth_pa).map(|point| point.rest)
+    }
+
+    /// The static rest at `mouth_pa`, and the first mode there per metre of its tip motion.
+    pub(super) fn onset_shape(&self, mouth_pa: f64) -> Option<(State, State)> {
+        let mut follower = Follower { model: self, evaluations: 0 };
+        let start = follower.start(mouth_pa.min(Search::default().lowest_pa))?;
+        let point = follower.travel(start, mouth_pa)?;
+        Some((point.rest.state(), self.shape_of(&point.mode)))
     }
 
     /// Mouth pressure at rest under a pressure in the lungs (Pa): the same without a player, else less by what the flow

@@ -1,0 +1,137 @@
+//! The sustained oscillation found directly: periodic orbits, and their branch over the pressure.
+//!
+//! An orbit is a solution of the equations of motion ([`super::model`]) that closes upon itself after a period `T`:
+//! `x(T) = x(0)`. Walking once round it with an implicit method gives `x(T)` and its derivatives; Newton's iteration closes
+//! it (single shooting: A. H. Nayfeh and B. Balachandran, *Applied Nonlinear Dynamics*, section 5.3). Orbits form a branch
+//! that leaves the static rest at onset and is followed round its folds by steps along it (pseudo-arclength; H. B. Keller
+//! 1977), through orbits that no time simulation shows because they are unstable.
+//!
+//! What the branch tells beyond small motion: a reed once sounding goes on sounding below onset and far beyond choke
+//! (hysteresis), and whether sound sets in softly or suddenly.
+
+mod branch;
+mod orbit;
+mod period;
+
+use super::attack::Steady;
+use super::model::{ReedModel, State};
+use super::onset::Speaking;
+use super::sound::Cycle;
+use super::trace::Trace;
+pub use branch::BranchEnd;
+use branch::BranchPoint;
+use orbit::{Condition, LN_PRESSURE, Orbit};
+use period::Motion;
+
+/// Steps of a period where an orbit is read off: amplitude and period to some 1e-5.
+const FINE: usize = 256;
+
+/// Sounding this far below onset, relative to it, makes the setting in sudden.
+const BELOW_ONSET: f64 = 2e-3;
+
+/// How sound sets in at onset.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SetIn {
+    /// The swing grows from nothing as the pressure rises.
+    Soft,
+    /// The swing jumps: the reed also sounds somewhat below onset, once it has been started.
+    Sudden,
+}
+
+/// All orbits from onset onwards.
+#[derive(Debug, Clone)]
+pub struct Branch {
+    points: Vec<BranchPoint>,
+    /// How the branch ends.
+    pub end: BranchEnd,
+    /// How sound sets in.
+    pub set_in: SetIn,
+    /// Lowest mouth pressure that keeps the reed sounding (Pa), to the spacing of the branch.
+    pub lowest_pa: f64,
+    /// Highest mouth pressure that does (Pa); nothing where it goes on to the limit of the search.
+    pub highest_pa: Option<f64>,
+    /// Evaluations of the equations of motion and their derivatives.
+    pub evaluations: usize,
+}
+
+/// One orbit, read off.
+#[derive(Debug, Clone)]
+pub struct SteadyOrbit {
+    /// Mouth pressure (Pa).
+    pub pressure_pa: f64,
+    /// What is sounding.
+    pub steady: Steady,
+    /// Its period, for spectrum and level at any distance.
+    pub cycle: Cycle,
+    /// Whether it lasts against small disturbances.
+    pub stable: bool,
+    /// One period, step by step.
+    pub trace: Trace,
+    /// Evaluations of the equations of motion and their derivatives.
+    pub evaluations: usize,
+}
+
+impl Branch {
+    /// Mouth pressure (Pa), swing (m) and whether it lasts, along the branch from onset.
+    pub fn swings(&self) -> impl Iterator<Item = (f64, f64, bool)> + '_ {
+        self.points.iter().map(|point| (point.pressure_pa(), point.swing_m, point.stable))
+    }
+}
+
+impl ReedModel {
+    /// The branch of orbits from the first onset up to `limit_pa`; nothing where the reed never speaks.
+    pub fn branch(&self, speaking: &Speaking, limit_pa: f64) -> Option<Branch> {
+        let mut motion = self.motion(speaking)?;
+        let (points, end) = motion.branch(speaking, limit_pa)?;
+        let stable = || points.iter().filter(|point| point.stable);
+        let pressures = || stable().map(BranchPoint::pressure_pa);
+        let highest = pressures().fold(f64::NEG_INFINITY, f64::max);
+        let lowest_pa = pressures().fold(f64::INFINITY, f64::min);
+        let below_onset = lowest_pa < (1.0 - BELOW_ONSET) * points[0].pressure_pa();
+        Some(Branch {
+            set_in: if below_onset { SetIn::Sudden } else { SetIn::Soft },
+            lowest_pa,
+            highest_pa: (end != BranchEnd::Limit).then_some(highest),
+            points,
+            end,
+            evaluations: motion.evaluations,
+        })
+    }
+
+    /// The lasting orbit of widest swing at `pressure_pa`; nothing where the reed does not sound.
+    pub fn orbit_at(&self, speaking: &Speaking, branch: &Branch, pressure_pa: f64) -> Option<SteadyOrbit> {
+        let mut motion = self.motion(speaking)?;
+        let crossings = branch.points.windows(2).filter(|pair| {
+            let off = |point: &BranchPoint| point.pressure_pa() - pressure_pa;
+            off(&pair[0]) * off(&pair[1]) <= 0.0 && (pair[0].stable || pair[1].stable)
+        });
+        let widest = crossings.max_by(|a, b| a[1].swing_m.total_cmp(&b[1].swing_m))?;
+        let (a, b) = (widest[0].unknowns, widest[1].unknowns);
+        let share = ((pressure_pa.ln() - a[LN_PRESSURE]) / (b[LN_PRESSURE] - a[LN_PRESSURE])).clamp(0.0, 1.0);
+        let guess = a + (b - a) * share;
+        let orbit = motion.orbit(&guess, &Condition::fixed(LN_PRESSURE, pressure_pa.ln()), FINE)?;
+        Some(self.read_orbit(&motion, &orbit))
+    }
+
+    fn motion(&self, speaking: &Speaking) -> Option<Motion<'_>> {
+        let onset = speaking.onset?;
+        Some(Motion { model: self, units: self.branch_units(onset.pressure_pa), evaluations: 0 })
+    }
+
+    fn read_orbit(&self, motion: &Motion<'_>, orbit: &Orbit) -> SteadyOrbit {
+        let (period, steps) = (orbit.period_s(), orbit.walk.states.len() - 1);
+        let mut trace = Trace::default();
+        for (k, x) in orbit.walk.states.iter().enumerate() {
+            let state: State = motion.to_state(x);
+            trace.push(period * k as f64 / steps as f64, state);
+        }
+        SteadyOrbit {
+            pressure_pa: orbit.pressure_pa(),
+            steady: Steady::of(self, &trace, period),
+            cycle: Cycle::last_of(self, &trace, period),
+            stable: orbit.is_stable(),
+            trace,
+            evaluations: motion.evaluations,
+        }
+    }
+}

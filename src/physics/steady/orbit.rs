@@ -1,0 +1,106 @@
+//! A periodic orbit: Newton's iteration on the state at its start, its period and its pressure.
+
+use nalgebra::{SMatrix, SVector};
+
+use super::period::{BY_PERIOD, BY_PRESSURE, Matrix, Motion, Vector, Walk};
+use crate::physics::model::STATES;
+
+const UNKNOWNS: usize = STATES + 2;
+/// Start in units, logarithm of the period, logarithm of the pressure.
+pub(super) type Unknowns = SVector<f64, UNKNOWNS>;
+const LN_PERIOD: usize = STATES;
+/// Place of the logarithm of the pressure.
+pub(super) const LN_PRESSURE: usize = STATES + 1;
+
+/// What, besides closing upon itself, fixes an orbit: `row . unknowns = value`.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Condition {
+    pub(super) row: Unknowns,
+    pub(super) value: f64,
+}
+
+impl Condition {
+    /// One unknown has a given value.
+    pub(super) fn fixed(place: usize, value: f64) -> Self {
+        let mut row = Unknowns::zeros();
+        row[place] = 1.0;
+        Self { row, value }
+    }
+}
+
+/// A closed orbit. It starts where the first mode turns round, furthest from the plate.
+pub(super) struct Orbit {
+    pub(super) unknowns: Unknowns,
+    pub(super) walk: Walk,
+    /// Newton's rounds it took.
+    pub(super) rounds: usize,
+}
+
+impl Orbit {
+    pub(super) fn period_s(&self) -> f64 {
+        self.unknowns[LN_PERIOD].exp()
+    }
+
+    pub(super) fn pressure_pa(&self) -> f64 {
+        self.unknowns[LN_PRESSURE].exp()
+    }
+
+    /// Whether a small disturbance dies: every multiplier of the period is inside the unit circle, but for the one that
+    /// only shifts the start.
+    pub(super) fn is_stable(&self) -> bool {
+        let monodromy: Matrix = self.walk.sensitivity.fixed_view::<STATES, STATES>(0, 0).into_owned();
+        let multipliers = monodromy.complex_eigenvalues();
+        let shift = (0..STATES).min_by(|&a, &b| {
+            let off = |k: usize| (multipliers[k] - 1.0).norm();
+            off(a).total_cmp(&off(b))
+        });
+        (0..STATES).filter(|&k| Some(k) != shift).all(|k| multipliers[k].norm() < 1.0)
+    }
+}
+
+/// The unknowns of a start, a period (s) and a pressure (Pa).
+pub(super) fn unknowns(start: &Vector, period_s: f64, pressure_pa: f64) -> Unknowns {
+    let mut all = Unknowns::zeros();
+    all.fixed_rows_mut::<STATES>(0).copy_from(start);
+    all[LN_PERIOD] = period_s.ln();
+    all[LN_PRESSURE] = pressure_pa.ln();
+    all
+}
+
+impl Motion<'_> {
+    /// The orbit near a guess that meets a condition; nothing where Newton's iteration does not find it.
+    pub(super) fn orbit(&mut self, guess: &Unknowns, condition: &Condition, steps: usize) -> Option<Orbit> {
+        const TOLERANCE: f64 = 1e-7;
+        const LONGEST: f64 = 0.5;
+        let mut z = *guess;
+        for rounds in 1..=14 {
+            let (period, pressure) = (z[LN_PERIOD].exp(), z[LN_PRESSURE].exp());
+            let start: Vector = z.fixed_rows::<STATES>(0).into_owned();
+            let walk = self.walk(&start, period, pressure, steps)?;
+            let mut residual = Unknowns::zeros();
+            residual.fixed_rows_mut::<STATES>(0).copy_from(&(walk.states[steps] - start));
+            residual[STATES] = start[2];
+            residual[STATES + 1] = condition.row.dot(&z) - condition.value;
+            let mut matrix = SMatrix::<f64, UNKNOWNS, UNKNOWNS>::zeros();
+            matrix.fixed_view_mut::<STATES, UNKNOWNS>(0, 0).copy_from(&walk.sensitivity);
+            for i in 0..STATES {
+                matrix[(i, i)] -= 1.0;
+                matrix[(i, BY_PERIOD)] *= period;
+                matrix[(i, BY_PRESSURE)] *= pressure;
+            }
+            matrix[(STATES, 2)] = 1.0;
+            matrix.row_mut(STATES + 1).copy_from(&condition.row.transpose());
+            let change = matrix.lu().solve(&residual)?;
+            let size = change[LN_PERIOD].abs().max(change[LN_PRESSURE].abs());
+            let motion = change[0].abs() / walk.states.iter().map(|x| x[0].abs()).fold(1e-12, f64::max);
+            if size.max(motion) < TOLERANCE {
+                return Some(Orbit { unknowns: z, walk, rounds });
+            }
+            z -= change * (LONGEST / size.max(motion)).min(1.0);
+            if !z.iter().all(|value| value.is_finite()) {
+                return None;
+            }
+        }
+        None
+    }
+}
