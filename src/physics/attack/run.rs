@@ -87,16 +87,16 @@ impl<'a> Run<'a> {
     }
 
     /// How far the amplitude has yet to go (m). A slow approach changes little in ten periods and has yet far to go: what is
-    /// left is a geometric series. Without limit while the change is not falling.
+    /// left is a geometric series. Without limit while the change is not falling; no more than the change where the
+    /// amplitude only wavers.
     pub(super) fn yet_to_go(&self) -> f64 {
         let &[.., a0, a1, a2] = self.amplitudes.as_slice() else { return f64::INFINITY };
-        let (before, change) = ((a1 - a0).abs(), (a2 - a1).abs());
-        if change <= 1e-4 * a2 {
-            change
-        } else if change < before {
-            change * change / (before - change)
-        } else {
-            f64::INFINITY
+        let (before, change) = (a1 - a0, a2 - a1);
+        let wavers = before * change <= 0.0 || change.abs() <= 1e-4 * a2;
+        match change.abs() / before.abs() {
+            _ if wavers => change.abs(),
+            ratio if ratio < 1.0 => change.abs() * ratio / (1.0 - ratio),
+            _ => f64::INFINITY,
         }
     }
 
