@@ -18,10 +18,10 @@ pub struct Arguments {
     /// The reed, a TOML file (`freereed keys` lists what it can say)
     reed: PathBuf,
     /// Mouth pressures at which to tell the growth rate, Pa
-    #[arg(long, value_name = "P,P,...", value_delimiter = ',', value_parser = pressure)]
+    #[arg(long, value_name = "P,P,...", value_delimiter = ',', value_parser = pressure, allow_hyphen_values = true)]
     at_pa: Vec<f64>,
     /// Highest mouth pressure searched, Pa
-    #[arg(long, value_name = "P", default_value_t = Search::default().limit_pa, value_parser = pressure)]
+    #[arg(long, value_name = "P", default_value_t = Search::default().limit_pa, value_parser = pressure, allow_hyphen_values = true)]
     limit_pa: f64,
     /// Print JSON
     #[arg(long)]
