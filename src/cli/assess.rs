@@ -77,7 +77,9 @@ fn text(job: &Job, assessment: &Assessment) -> String {
         "Times are from the start of the attack to half the final swing; \"plays\" is where that is in time.".into(),
     );
     parts.push(what_to_look_at(assessment));
-    parts.push(evenness_table(&assessment.evenness));
+    if !assessment.evenness.is_empty() {
+        parts.push(evenness_table(&assessment.evenness));
+    }
     parts.push(small_print(job, assessment));
     parts.join("\n\n")
 }
@@ -140,11 +142,14 @@ fn kilo(pascal: f64) -> String {
 }
 
 fn what_to_look_at(assessment: &Assessment) -> String {
+    let count = assessment.good_rows().count();
+    if count == 0 {
+        return "No reed could be assessed: every row of the sheet has a problem.".to_owned();
+    }
     let wrong: Vec<_> = assessment.good_rows().filter(|reed| !reed.findings.is_empty()).collect();
     if wrong.is_empty() {
         return "Nothing to mend: every reed that was assessed suits this player.".to_owned();
     }
-    let count = assessment.good_rows().count();
     let mut lines = vec![format!("{} of {count} reeds to look at:", wrong.len())];
     for reed in wrong {
         for finding in &reed.findings {
