@@ -119,7 +119,7 @@ fn text(attack: &Attack, checked: &CheckedReed) -> String {
             0.0 => "at the root".to_owned(),
             place => format!("{} from the clamp", units::metres(place)),
         };
-        lines.push(row("bends to", format!("{} {place}", units::stress(steady.stress_pa)), "weak"));
+        lines.push(row("stress", format!("{} {place}", units::stress(steady.stress_pa)), "weak"));
     }
     lines.push(String::new());
     lines.extend(leaning(checked));

@@ -87,8 +87,9 @@ impl Finding {
                 format!("{} from its target, {how}", units::cents(*cents))
             }
             Self::Contradiction { scale } => format!(
-                "its plucked pitch asks for {:+.1} % of the measured thickness: measure thickness, length and pitch again",
-                100.0 * (scale - 1.0)
+                "its plucked pitch asks for {} % {} thickness than was measured: measure thickness, length and pitch again",
+                units::significant(100.0 * (scale - 1.0).abs(), 2),
+                if *scale > 1.0 { "more" } else { "less" }
             ),
             Self::OffCentre { least_m, side, other_m } => format!(
                 "{} on the {side}, {} on the other side: centre it before it rubs",
