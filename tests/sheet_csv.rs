@@ -86,7 +86,7 @@ fn cells_that_are_no_numbers_are_refused_with_a_cure() {
     for (cell, says) in [
         ("0.14 mm", "thickness_mm = 0.14 mm: has more than a number in it; try: write 0.14"),
         ("1 234", "has a gap between its digits; try: write 1234"),
-        ("thin", "is text; a number, in mm is needed"),
+        ("thin", "is text; a number in mm is needed"),
         ("nan", "is not a finite number"),
         ("-0.14", "is too small; allowed: 0.03 to 1.5 mm"),
         ("0", "is too small"),

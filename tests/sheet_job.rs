@@ -235,7 +235,7 @@ fn a_bad_row_leaves_the_others() {
     let error = set.reeds[2].as_ref().unwrap_err();
     assert_eq!((error.line, error.id.as_deref()), (4, Some("2-blow-in")));
     assert!(
-        error.to_string().starts_with("sheet.csv:4: length_mm = thick: is text; a number, in mm is needed"),
+        error.to_string().starts_with("sheet.csv:4: length_mm = thick: is text; a number in mm is needed"),
         "{error}"
     );
     // What shows only when the row lies over the rest is the row's problem too.

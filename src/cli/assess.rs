@@ -33,6 +33,11 @@ pub struct Arguments {
     pub json: bool,
 }
 
+/// What the columns of the table hold.
+const LEGEND: &str = "onset to choke: pressures at which a slow blow starts the reed. soft, normal, hard: time from the \
+                      start of the player's attack to half the final swing. level: at normal, 1 m away. plays: pressures \
+                      at which an attack speaks in the time allowed (+: and beyond). -: none.";
+
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let job = Job::load(&arguments.job)?;
     if let Some(folder) = &arguments.out {
@@ -73,11 +78,11 @@ fn text(job: &Job, assessment: &Assessment) -> String {
         parts.push(name.clone());
     }
     parts.push(reed_table(assessment));
-    parts.push(
-        "Times are from the start of the attack to half the final swing; \"plays\" is where that is in time.".into(),
-    );
+    parts.push(wrap(LEGEND, "  "));
     parts.push(what_to_look_at(assessment));
-    parts.push(evenness_table(&assessment.evenness));
+    if !assessment.evenness.is_empty() {
+        parts.push(evenness_table(&assessment.evenness));
+    }
     parts.push(small_print(job, assessment));
     parts.join("\n\n")
 }
@@ -105,7 +110,12 @@ fn reed_table(assessment: &Assessment) -> String {
     for column in table.column_iter_mut().skip(2).take(8) {
         column.set_cell_alignment(CellAlignment::Right);
     }
-    table.to_string()
+    lines(&table)
+}
+
+/// The lines of a table, without blanks at their ends.
+fn lines(table: &Table) -> String {
+    table.lines().map(|line| line.trim_end().to_owned()).collect::<Vec<_>>().join("\n")
 }
 
 fn row(assessed: &ReedAssessment) -> [String; 11] {
@@ -125,7 +135,7 @@ fn row(assessed: &ReedAssessment) -> [String; 11] {
         assessed.reed.note.to_string(),
         format!("{:+.1}", assessed.pitch.cents + 0.0),
         or_dash(assessed.prediction.onset_pa().map(units::pascal)),
-        or_dash(assessed.prediction.speaking.choke.pressure_pa().map(units::pascal)),
+        choke(assessed),
         time(soft),
         time(normal),
         time(hard),
@@ -135,16 +145,28 @@ fn row(assessed: &ReedAssessment) -> [String; 11] {
     ]
 }
 
+fn choke(assessed: &ReedAssessment) -> String {
+    let speaking = &assessed.prediction.speaking;
+    match (speaking.onset, speaking.choke.pressure_pa()) {
+        (None, _) => "-".to_owned(),
+        (Some(_), Some(pressure)) => units::pascal(pressure),
+        (Some(_), None) => format!("> {}", units::pascal(speaking.limit_pa)),
+    }
+}
+
 fn kilo(pascal: f64) -> String {
     units::significant(pascal / 1e3, 2)
 }
 
 fn what_to_look_at(assessment: &Assessment) -> String {
+    let count = assessment.good_rows().count();
+    if count == 0 {
+        return "No reed could be assessed: every row of the sheet has a problem.".to_owned();
+    }
     let wrong: Vec<_> = assessment.good_rows().filter(|reed| !reed.findings.is_empty()).collect();
     if wrong.is_empty() {
         return "Nothing to mend: every reed that was assessed suits this player.".to_owned();
     }
-    let count = assessment.good_rows().count();
     let mut lines = vec![format!("{} of {count} reeds to look at:", wrong.len())];
     for reed in wrong {
         for finding in &reed.findings {
@@ -172,7 +194,7 @@ fn evenness_table(octaves: &[OctaveEvenness]) -> String {
             cell(octave.level_db, 3),
         ]);
     }
-    format!("Evenness: the middle reed of each octave (and its extremes)\n{table}")
+    format!("Evenness: the middle reed of each octave (and its extremes)\n{}", lines(&table))
 }
 
 fn small_print(job: &Job, assessment: &Assessment) -> String {
@@ -180,7 +202,11 @@ fn small_print(job: &Job, assessment: &Assessment) -> String {
     let mut assumed: Vec<String> = job.assumed.iter().map(|a| format!("{} {}", a.key, a.value)).collect();
     let count = assessment.good_rows().count();
     for (what, reeds) in assumed_in_reeds(assessment) {
-        assumed.push(if reeds == count { what } else { format!("{what} ({reeds} reeds)") });
+        assumed.push(match reeds {
+            all if all == count => what,
+            1 => format!("{what} (1 reed)"),
+            _ => format!("{what} ({reeds} reeds)"),
+        });
     }
     if !assumed.is_empty() {
         lines.push(format!("Assumed: {}.", assumed.join("; ")));

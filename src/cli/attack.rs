@@ -14,6 +14,8 @@ use super::failure::Failure;
 use super::predict::{leaning, note, pressure};
 use super::{Outcome, output};
 
+/// Longest run, in swings of the tongue: it takes some ten seconds and half a gigabyte.
+const MOST_SWINGS: f64 = 10_000.0;
 /// Samples a second of a WAV file.
 const WAV_RATE_HZ: u32 = 48_000;
 /// Peak of a WAV file, as a share of full scale.
@@ -24,13 +26,13 @@ pub struct Arguments {
     /// The reed, a TOML file
     reed: PathBuf,
     /// Final mouth pressure, Pa
-    #[arg(long, value_name = "P", value_parser = pressure)]
+    #[arg(long, value_name = "P", value_parser = pressure, allow_hyphen_values = true)]
     pressure_pa: f64,
     /// Rise time of the pressure, ms
-    #[arg(long, value_name = "MS", default_value_t = 10.0, value_parser = rise)]
+    #[arg(long, value_name = "MS", default_value_t = 10.0, value_parser = rise, allow_hyphen_values = true)]
     rise_ms: f64,
     /// Run for this long exactly, s; otherwise until steady
-    #[arg(long, value_name = "S", value_parser = duration)]
+    #[arg(long, value_name = "S", value_parser = duration, allow_hyphen_values = true)]
     duration_s: Option<f64>,
     /// Write the run, one line a step
     #[arg(long, value_name = "FILE")]
@@ -64,8 +66,18 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     for path in arguments.csv.iter().chain(&arguments.wav) {
         output::check_free(path, arguments.overwrite)?;
     }
+    if let (Some(csv), Some(wav)) = (&arguments.csv, &arguments.wav) {
+        output::check_different(csv, wav)?;
+    }
     let model = ReedModel::new(checked.reed.clone())
         .map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))?;
+    let longest_s = MOST_SWINGS / model.modes()[0].frequency_hz;
+    if arguments.duration_s.is_some_and(|duration_s| duration_s > longest_s) {
+        let longest = units::seconds(longest_s);
+        return Err(Failure::Call(format!(
+            "--duration-s is more than {MOST_SWINGS} swings of this reed; {longest} is the most, and plenty for any attack"
+        )));
+    }
     let blow = Blow { pressure_pa: arguments.pressure_pa, rise_s: arguments.rise_ms * 1e-3 };
     let attack = model.attack(&blow, arguments.duration_s.map_or(Stop::WhenSteady, Stop::After));
     if let Some(path) = &arguments.csv {
@@ -107,7 +119,7 @@ fn text(attack: &Attack, checked: &CheckedReed) -> String {
             0.0 => "at the root".to_owned(),
             place => format!("{} from the clamp", units::metres(place)),
         };
-        lines.push(row("bends to", format!("{} {place}", units::stress(steady.stress_pa)), "weak"));
+        lines.push(row("stress", format!("{} {place}", units::stress(steady.stress_pa)), "weak"));
     }
     lines.push(String::new());
     lines.extend(leaning(checked));
@@ -116,10 +128,16 @@ fn text(attack: &Attack, checked: &CheckedReed) -> String {
 
 fn verdict(attack: &Attack) -> String {
     let end = units::seconds(attack.duration_s);
-    let growth = attack.growth_per_s.map_or("snapped to another rest".to_owned(), units::per_second);
+    let growth = match attack.growth_per_s {
+        Some(rate) => format!("growth of small motion {}", units::per_second(rate)),
+        None => "under this pressure it snaps to another rest".to_owned(),
+    };
     match (attack.speaks, attack.ending, attack.t50_s, attack.t90_s) {
         (_, Ending::TooStiff, ..) => {
-            format!("Given up after {end}: the air moves too fast for this model here (a large leak?)")
+            format!(
+                "Given up after {end}: the air settles far faster than the reed swings (a tiny chamber beside a large leak, \
+                 channel or slot?)"
+            )
         }
         (true, Ending::Settled, Some(half), Some(most)) => {
             format!(
@@ -131,9 +149,9 @@ fn verdict(attack: &Attack) -> String {
         (true, _, Some(half), _) => {
             format!("Speaks, nearly settled in {end}: half way after about {} (fair)", units::seconds(half))
         }
-        (true, ..) => format!("Did not settle in {end}; it was still changing (growth of small motion {growth})"),
-        (false, Ending::NotSettled, ..) => format!("Has not spoken in {end} (growth of small motion {growth})"),
-        (false, ..) => format!("Does not speak (growth of small motion {growth})"),
+        (true, ..) => format!("Did not settle in {end}; it was still changing ({growth})"),
+        (false, Ending::NotSettled, ..) => format!("Has not spoken in {end} ({growth})"),
+        (false, ..) => format!("Does not speak ({growth})"),
     }
 }
 

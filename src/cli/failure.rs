@@ -7,6 +7,8 @@ use std::process::ExitCode;
 use freereed::sheet::{Problem, SheetError};
 use miette::{Diagnostic, LabeledSpan, NamedSource, Report};
 
+use super::output;
+
 /// Why a command could not be done.
 #[derive(Debug, thiserror::Error)]
 pub enum Failure {
@@ -46,16 +48,32 @@ impl Failure {
                 Self::Sheet(error) => error.problems.clone(),
                 other => vec![Problem::of_file("", other.to_string())],
             };
-            let text = serde_json::to_string_pretty(&serde_json::json!({ "problems": problems }));
-            println!("{}", text.unwrap_or_default());
+            print_problems(&problems);
         }
         match self {
             Self::BrokenPipe => return ExitCode::SUCCESS,
             Self::Sheet(error) => show_problems(&error),
-            other => eprintln!("freereed: {other}"),
+            other => output::complain(&format!("freereed: {other}")),
         }
         ExitCode::from(2)
     }
+}
+
+/// Problems as JSON on standard output. That it cannot be printed adds nothing to what is told on standard error.
+fn print_problems(problems: &[Problem]) {
+    let all = serde_json::json!({ "problems": problems });
+    let _ = output::print(&serde_json::to_string_pretty(&all).unwrap_or_default());
+}
+
+/// A call that cannot be understood, or a request for help or the version: tells it and gives the exit code.
+pub fn show_call(error: &clap::Error, json: bool) -> ExitCode {
+    if json && error.use_stderr() {
+        let whole = error.render().to_string();
+        let message = whole.split("\n\n").next().unwrap_or_default().trim_start_matches("error: ");
+        print_problems(&[Problem::of_file("", message)]);
+    }
+    let _ = error.print();
+    ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2))
 }
 
 /// Shows every problem, with the line of the user's file where it stands.
@@ -64,16 +82,16 @@ pub fn show_problems(error: &SheetError) {
     for problem in &error.problems {
         if shown.contains(problem) {
             let source = NamedSource::new(&error.source_name, error.source_text.to_string());
-            eprintln!("{:?}", Report::new(Shown(problem.clone())).with_source_code(source));
+            output::complain(&format!("{:?}", Report::new(Shown(problem.clone())).with_source_code(source)));
         } else {
-            eprintln!("freereed: {problem}");
+            output::complain(&format!("freereed: {problem}"));
         }
     }
 }
 
-/// A problem as miette shows it.
+/// A problem as miette shows it: the cure stands below the line of the file, as help.
 #[derive(Debug, thiserror::Error)]
-#[error("{}", .0)]
+#[error("{}", Problem { cure: None, ..(.0).clone() })]
 struct Shown(Problem);
 
 impl Diagnostic for Shown {

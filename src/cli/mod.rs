@@ -14,6 +14,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 use failure::Failure;
+pub use failure::show_call;
 
 /// What a free reed will do, computed from what can be measured at the bench.
 ///

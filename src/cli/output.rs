@@ -2,7 +2,7 @@
 
 use std::fs;
 use std::io::{self, Write};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use serde_json::{Map, Value};
 
@@ -28,19 +28,43 @@ pub fn json_text(value: &Map<String, Value>) -> String {
     serde_json::to_string_pretty(value).expect("numbers, text and lists")
 }
 
-/// Refuses a file that is there, unless it may be written over.
+/// Complains on the terminal; a reader who has gone away hears nothing, and there is nobody else to tell.
+pub fn complain(text: &str) {
+    let _ = writeln!(io::stderr().lock(), "{text}");
+}
+
+/// Refuses a file that is there, unless it may be written over, and whatever is no ordinary file in any case: a device
+/// renamed over would be gone.
 pub fn check_free(path: &Path, overwrite: bool) -> Result<(), Failure> {
-    if !overwrite && path.exists() {
-        let cure = "is there already; name another file, or give --overwrite";
-        return Err(Failure::Call(format!("{} {cure}", path.display())));
+    let Ok(found) = fs::metadata(path) else { return Ok(()) };
+    let why = match (found.is_file(), overwrite) {
+        (true, true) => return Ok(()),
+        (true, false) => "is there already; name another file, or give --overwrite",
+        (false, _) if found.is_dir() => "is a folder; name a file in it",
+        (false, _) => "is no ordinary file; name another",
+    };
+    Err(Failure::Call(format!("{} {why}", path.display())))
+}
+
+/// Refuses two files that are the same.
+pub fn check_different(first: &Path, second: &Path) -> Result<(), Failure> {
+    if place_of(first) == place_of(second) {
+        return Err(Failure::Call(format!("{} is named for two outputs; name two files", first.display())));
     }
     Ok(())
+}
+
+/// Where a path leads, links followed; the path itself where nothing is there yet.
+fn place_of(path: &Path) -> PathBuf {
+    let new = || Some(fs::canonicalize(folder_of(path)).ok()?.join(path.file_name()?));
+    fs::canonicalize(path).ok().or_else(new).unwrap_or_else(|| path.to_owned())
 }
 
 /// Writes a file whole or not at all, and never over another unless asked.
 pub fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Failure> {
     check_free(path, overwrite)?;
     let failure = |why: io::Error| Failure::Write { path: path.to_owned(), why };
+    let path = &place_of(path);
     let mut file = tempfile::NamedTempFile::new_in(folder_of(path)).map_err(failure)?;
     file.write_all(bytes).map_err(failure)?;
     make_readable(file.as_file()).map_err(failure)?;
@@ -52,6 +76,7 @@ pub fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Fail
 pub fn write_folder(folder: &Path, files: &[(&str, Vec<u8>)]) -> Result<(), Failure> {
     check_folder(folder, &files.iter().map(|file| file.0).collect::<Vec<_>>())?;
     let failure = |why: io::Error| Failure::Write { path: folder.to_owned(), why };
+    let folder = &place_of(folder);
     let parent = folder_of(folder);
     fs::create_dir_all(parent).map_err(failure)?;
     let fresh = tempfile::Builder::new().prefix(".freereed-").tempdir_in(parent).map_err(failure)?;
@@ -74,24 +99,28 @@ pub fn write_folder(folder: &Path, files: &[(&str, Vec<u8>)]) -> Result<(), Fail
     })
 }
 
-/// Refuses a folder that holds anything but an earlier output.
+/// Refuses a folder that holds anything but an earlier output, and the one in which the command runs: it is replaced as a
+/// whole.
 pub fn check_folder(folder: &Path, names: &[&str]) -> Result<(), Failure> {
+    let refuse = |why: String| Err(Failure::Call(format!("{} {why}; name a new folder", folder.display())));
     let Ok(entries) = fs::read_dir(folder) else {
-        return match folder.exists() {
-            true => Err(Failure::Call(format!("{} is not a folder that can be read; name another", folder.display()))),
-            false => Ok(()),
+        return match fs::symlink_metadata(folder) {
+            Ok(_) => refuse("is not a folder that can be read".to_owned()),
+            Err(_) => Ok(()),
         };
     };
-    let stranger =
-        entries.flatten().map(|entry| entry.file_name()).find(|name| names.iter().all(|known| name != known));
-    match stranger {
-        None => Ok(()),
-        Some(name) => Err(Failure::Call(format!(
-            "{} holds {}, which is not an earlier output of this command; name a new folder",
-            folder.display(),
-            name.to_string_lossy()
-        ))),
+    let is_ours = |entry: &fs::DirEntry| {
+        names.iter().any(|name| entry.file_name() == *name) && entry.file_type().is_ok_and(|kind| kind.is_file())
+    };
+    if let Some(stranger) = entries.flatten().find(|entry| !is_ours(entry)) {
+        let name = stranger.file_name();
+        return refuse(format!("holds {}, which is not an earlier output of this command", name.to_string_lossy()));
     }
+    let here = std::env::current_dir().and_then(fs::canonicalize);
+    if here.is_ok_and(|here| here.starts_with(place_of(folder))) {
+        return refuse("is the folder you are in".to_owned());
+    }
+    Ok(())
 }
 
 fn folder_of(path: &Path) -> &Path {

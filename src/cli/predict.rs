@@ -18,10 +18,10 @@ pub struct Arguments {
     /// The reed, a TOML file (`freereed keys` lists what it can say)
     reed: PathBuf,
     /// Mouth pressures at which to tell the growth rate, Pa
-    #[arg(long, value_name = "P,P,...", value_delimiter = ',', value_parser = pressure)]
+    #[arg(long, value_name = "P,P,...", value_delimiter = ',', value_parser = pressure, allow_hyphen_values = true)]
     at_pa: Vec<f64>,
     /// Highest mouth pressure searched, Pa
-    #[arg(long, value_name = "P", default_value_t = Search::default().limit_pa, value_parser = pressure)]
+    #[arg(long, value_name = "P", default_value_t = Search::default().limit_pa, value_parser = pressure, allow_hyphen_values = true)]
     limit_pa: f64,
     /// Print JSON
     #[arg(long)]
@@ -67,7 +67,8 @@ fn text(prediction: &Prediction, checked: &CheckedReed) -> String {
     for &(pressure, growth) in &prediction.growth {
         let found = match growth {
             Some(growth) => {
-                format!("{} at {}", units::per_second(growth.growth_per_s), units::hertz(growth.frequency_hz))
+                let rate = units::per_second(growth.growth_per_s);
+                format!("{rate}{} at {}", doubling(growth.growth_per_s), units::hertz(growth.frequency_hz))
             }
             None => "the reed has snapped to another rest".to_owned(),
         };
@@ -79,6 +80,15 @@ fn text(prediction: &Prediction, checked: &CheckedReed) -> String {
     lines.join("\n")
 }
 
+/// A growth rate as what the ear can follow, in brackets.
+fn doubling(growth_per_s: f64) -> String {
+    match std::f64::consts::LN_2 / growth_per_s.abs() {
+        time if time > 100.0 => String::new(),
+        time if growth_per_s > 0.0 => format!(" (doubles in {})", units::seconds(time)),
+        time => format!(" (halves in {})", units::seconds(time)),
+    }
+}
+
 fn row(label: &str, found: String, trust: &str) -> String {
     format!("{label:<16} {found:<58} {trust}")
 }
@@ -86,11 +96,11 @@ fn row(label: &str, found: String, trust: &str) -> String {
 fn plucked(prediction: &Prediction, checked: &CheckedReed) -> String {
     let frequency = prediction.natural_frequency_hz;
     let basis = match checked.measured.pluck_hz {
-        Some(_) => "measured",
-        None => "by its sizes",
+        Some(_) => "measured to",
+        None => "by its sizes, to",
     };
     let off = units::significant(prediction.natural_uncertainty_cents, 2);
-    let found = format!("{}{}, {basis}, give or take {off}", units::hertz(frequency), note(frequency));
+    let found = format!("{}{}, {basis} {off} cents", units::hertz(frequency), note(frequency));
     let trust = if checked.measured.pluck_hz.is_some() { "sure" } else { "fair" };
     row("plucked", found, trust)
 }
@@ -174,7 +184,8 @@ pub fn leaning(checked: &CheckedReed) -> Vec<String> {
     }
     lines.push(format!(
         "Model {}. Sure: plucked pitch, the order of reeds and of changes. Fair: onset, growth, speaking time. Weak: swing, \
-         stress, level, and how far the sounding pitch lies from the plucked one. A measured value replaces a weak guess.",
+         stress, level, and how far the sounding pitch lies from the plucked one. A measured value replaces a weak guess. Notes \
+         are at A4 = 440 Hz.",
         freereed::physics::coefficients::MODEL_VERSION
     ));
     lines.into_iter().map(|line| wrap(&line, "  ")).collect()

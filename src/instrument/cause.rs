@@ -37,6 +37,8 @@ pub enum Cause {
     },
     /// No one of these alone: the tongue, its loss or its chamber.
     TongueOrChamber,
+    /// None of what can be judged by itself, and too few reeds to tell what gap and slot are usual.
+    NothingToCompare,
 }
 
 /// The run of gap and clearance over the set: a straight line of the logarithm over pitch, robust against odd reeds.
@@ -47,7 +49,7 @@ pub struct Neighbours {
 }
 
 /// Fewer reeds have no run.
-const FEWEST: usize = 5;
+pub(super) const FEWEST: usize = 5;
 /// Departure from the run that counts.
 const ODD: f64 = 0.1;
 
@@ -130,7 +132,8 @@ pub(super) fn cause_at(pressure_pa: f64, assessed: &ReedAssessment, neighbours: 
         let trial = model.trial(&blow, assessed.demand.allowed_s, growth);
         (trial.promptness == Promptness::InTime).then_some((cause, growth))
     });
-    mended.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(Cause::TongueOrChamber, |(cause, _)| cause)
+    let none = if neighbours.clearance.is_some() { Cause::TongueOrChamber } else { Cause::NothingToCompare };
+    mended.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(none, |(cause, _)| cause)
 }
 
 fn candidates(assessed: &ReedAssessment, neighbours: &Neighbours) -> Vec<(Cause, Reed)> {

@@ -1,10 +1,10 @@
 //! What is wrong with a reed, in plain words.
 
 use super::assess::{PitchFrom, ReedAssessment};
-use super::cause::{Cause, Neighbours, cause_at};
+use super::cause::{Cause, FEWEST, Neighbours, cause_at};
 use crate::units;
 
-/// A reed within this of its target is in tune (cents).
+/// A reed within this of its target is in tune (cents); where the pitch is computed, within what sizes can tell.
 pub const IN_TUNE_CENTS: f64 = 5.0;
 /// The narrower side below this share of the mean is off centre.
 const CENTRED: f64 = 0.5;
@@ -87,8 +87,9 @@ impl Finding {
                 format!("{} from its target, {how}", units::cents(*cents))
             }
             Self::Contradiction { scale } => format!(
-                "its plucked pitch asks for {:+.1} % of the measured thickness: measure thickness, length and pitch again",
-                100.0 * (scale - 1.0)
+                "its plucked pitch asks for {} % {} thickness than was measured: measure thickness, length and pitch again",
+                units::significant(100.0 * (scale - 1.0).abs(), 2),
+                if *scale > 1.0 { "more" } else { "less" }
             ),
             Self::OffCentre { least_m, side, other_m } => format!(
                 "{} on the {side}, {} on the other side: centre it before it rubs",
@@ -110,7 +111,13 @@ impl Cause {
                 format!("it leaks (valve, comb or plate, {} mm2)", units::significant(area_m2 * 1e6, 2))
             }
             Self::Clearance { clearance_m, usual_m } => format!("slot too wide ({})", both(clearance_m, usual_m)),
-            Self::TongueOrChamber => "not gap, leak or slot alone; look at tongue, fastening and chamber".to_owned(),
+            Self::TongueOrChamber => {
+                "a gap, slot or seal like its neighbours' would not mend it; look at tongue, fastening and chamber"
+                    .to_owned()
+            }
+            Self::NothingToCompare => {
+                format!("no leak of its own; with fewer than {FEWEST} reeds nothing tells whether gap or slot is odd")
+            }
         }
     }
 }
@@ -125,11 +132,19 @@ pub(super) fn findings(assessed: &ReedAssessment, neighbours: &Neighbours) -> Ve
     } else {
         found.extend(not_in_time(assessed, neighbours));
     }
-    if assessed.pitch.cents.abs() > IN_TUNE_CENTS {
+    if assessed.pitch.cents.abs() > in_tune_cents(assessed) {
         found.push(Finding::OutOfTune { cents: assessed.pitch.cents, from: assessed.pitch.from });
     }
     found.extend(off_centre(assessed));
     found
+}
+
+/// A pitch that was not measured is judged no finer than it is known.
+fn in_tune_cents(assessed: &ReedAssessment) -> f64 {
+    match assessed.pitch.from {
+        PitchFrom::Sounding | PitchFrom::Plucked => IN_TUNE_CENTS,
+        PitchFrom::Computed => IN_TUNE_CENTS.max(assessed.prediction.natural_uncertainty_cents),
+    }
 }
 
 fn not_in_time(assessed: &ReedAssessment, neighbours: &Neighbours) -> Vec<Finding> {

@@ -159,8 +159,8 @@ mod tests {
             ("0.25mm", "has more than a number in it", "write 0.25;"),
             ("0.25 mm2", "has more than a number in it", "write 0.25;"),
             ("\u{2212}0.1", "has a minus sign that is not a plain one", "write -0.1"),
-            ("thick", "is text; a number, in mm is needed", ""),
-            ("#DIV/0!", "is text; a number, in mm is needed", ""),
+            ("thick", "is text; a number in mm is needed", ""),
+            ("#DIV/0!", "is text; a number in mm is needed", ""),
             ("nan", "is not a finite number", "measure it"),
             ("-inf", "is not a finite number", "measure it"),
         ] {

@@ -212,10 +212,13 @@ impl RowReader<'_> {
             "write decimals with a point, or put decimal commas in quotes, or separate the cells with semicolons";
         let (width, needed) = (cells.len(), self.columns.len());
         let comma = self.separator == ',';
-        if cells.iter().skip(needed).any(|cell| !cell.text.is_empty()) {
+        let stray = cells.iter().skip(needed).any(|cell| !cell.text.is_empty());
+        // A comma too many may be a decimal one even where the last cells are blank.
+        if width > needed && (comma || stray) {
             let message = format!("has {width} cells under {needed} headings");
+            let last = if stray { "" } else { "; or take the last comma away" };
             return Some(if comma {
-                Fault::new(format!("{message}: decimal commas between commas?")).cure(CURE)
+                Fault::new(format!("{message}: decimal commas between commas?")).cure(format!("{CURE}{last}"))
             } else {
                 Fault::new(message).cure("take the separators away that are too many, or put the cell in quotes")
             });

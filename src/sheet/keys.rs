@@ -141,12 +141,12 @@ impl Key {
         if self.unit.is_empty() { number } else { format!("{number} {}", self.unit) }
     }
 
-    /// What this key needs, as a phrase: "a number, in mm".
+    /// What this key needs, as a phrase: "a number in mm".
     pub fn needs(&self) -> String {
         match self.kind {
             Kind::Text => "text".to_owned(),
             Kind::Number if self.unit.is_empty() => "a number".to_owned(),
-            Kind::Number => format!("a number, in {}", self.unit),
+            Kind::Number => format!("a number in {}", self.unit),
             Kind::Stations => format!("stations [[place in mm, value in {}], ...]", self.unit),
         }
     }

@@ -14,6 +14,8 @@ pub(super) const STEADY_CHANGE: f64 = 1e-3;
 const TOLERANCE: (f64, f64) = (1e-6, 1e-8);
 /// A run is ended after so many steps: some seconds of work.
 const MOST_STEPS: u32 = 2_000_000;
+/// A run of a stated length may take more: so many for each period, twice what a run at full swing needs.
+const MOST_STEPS_PER_PERIOD: f64 = 500.0;
 /// Steps per period at the least: small motion then keeps its amplitude to 2e-6 a period whatever its size.
 const STEPS_PER_PERIOD: f64 = 24.0;
 /// Periods from one look at the amplitude to the next.
@@ -28,6 +30,7 @@ pub(super) struct Run<'a> {
     pub(super) plucked_period_s: f64,
     pub(super) amplitudes: Vec<f64>,
     pub(super) evaluations: usize,
+    most_steps: u32,
 }
 
 impl<'a> Run<'a> {
@@ -45,7 +48,8 @@ impl<'a> Run<'a> {
         let mut trace = Trace::default();
         trace.push(0.0, State::default());
         let plucked_period_s = 1.0 / model.modes()[0].frequency_hz;
-        Self { model, blow, units, trace, plucked_period_s, amplitudes: Vec::new(), evaluations: 0 }
+        let (amplitudes, evaluations, most_steps) = (Vec::new(), 0, MOST_STEPS);
+        Self { model, blow, units, trace, plucked_period_s, amplitudes, evaluations, most_steps }
     }
 
     /// Runs to the end and says which it was.
@@ -55,6 +59,10 @@ impl<'a> Run<'a> {
             Stop::After(duration) => (duration, false),
             Stop::WhenSteady => (2.0_f64.max(600.0 * self.plucked_period_s), true),
         };
+        if !free {
+            let stated = MOST_STEPS_PER_PERIOD * limit / self.plucked_period_s;
+            self.most_steps = MOST_STEPS.max(stated as u32);
+        }
         let rise = self.blow.rise_s.min(limit);
         if !self.integrate_to(rise) {
             return Ending::TooStiff;
@@ -121,7 +129,7 @@ impl<'a> Run<'a> {
             10.0,
             largest,
             0.0,
-            MOST_STEPS.saturating_sub(self.trace.len() as u32),
+            self.most_steps.saturating_sub(self.trace.len() as u32),
             u32::MAX,
             OutputType::Sparse,
         );
