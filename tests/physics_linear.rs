@@ -63,7 +63,8 @@ fn nothing_moves_at_the_static_rest() {
         assert!(rates.channel_m3_s.abs() < 1e-6 * w * rest.flow_m3_s, "{name}: channel {:e}", rates.channel_m3_s);
         assert!(rates.mouth_pa.abs() < 1e-6 * w * pressure, "{name}: mouth {:e}", rates.mouth_pa);
         // The wind pushes the tongue towards the slot and takes some of the pressure on the way.
-        assert!(rest.tip_m[0] < 0.0 && rest.pressure_pa > 0.0 && rest.pressure_pa <= pressure, "{name}: {rest:?}");
+        let most = pressure * (1.0 + 1e-12);
+        assert!(rest.tip_m[0] < 0.0 && rest.pressure_pa > 0.0 && rest.pressure_pa <= most, "{name}: {rest:?}");
     }
 }
 

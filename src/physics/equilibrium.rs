@@ -3,8 +3,6 @@
 //! `m_i w_i^2 q_i + beta p S_i = 0`, `P = p + K rho U_c|U_c|/(2 S_c^2)`, `U_c = U + U_leak`, followed continuously from
 //! `P = 0`: more than one rest can exist, and at a fold the reed snaps from one to another.
 
-use nalgebra::{Matrix3, Vector3};
-
 use super::aperture::MODES;
 use super::model::{ReedModel, State};
 
@@ -13,6 +11,8 @@ use super::model::{ReedModel, State};
 pub struct Equilibrium {
     /// Mouth pressure (Pa).
     pub mouth_pa: f64,
+    /// Force per area on the reed, the share of the chamber pressure that acts across it (Pa).
+    pub force_pa: f64,
     /// Tip displacement from the unblown rest, per mode (m).
     pub tip_m: [f64; MODES],
     /// Chamber pressure (Pa).
@@ -34,76 +34,104 @@ impl Equilibrium {
     }
 }
 
-/// Residual and Jacobian by tip motion (relative to `length_unit`) and pressure (relative to `mouth_pa`).
-struct Linearised {
-    residual: Vector3<f64>,
-    jacobian: Matrix3<f64>,
-    flow: f64,
+/// The static rest folds: no rest lies further along at a higher pressure, and the reed snaps to another.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Fold {
+    /// The highest mouth pressure of the branch (Pa).
+    pub(super) mouth_pa: f64,
 }
 
+/// Accuracy to which the mouth pressure is met.
+const ACCURACY: f64 = 1e-13;
+/// Longest step along the branch, relative: a dip narrower than this may be stepped over.
+const STRIDE: f64 = 0.01;
+
 impl ReedModel {
-    /// The equilibrium at `mouth_pa` reached from a nearby one, or nothing where Newton's iteration finds none close by
-    /// on the same branch.
-    pub(super) fn equilibrium_from(&self, near: &Equilibrium, mouth_pa: f64) -> Option<Equilibrium> {
-        const TOLERANCE: f64 = 1e-12;
-        let length_unit = self.length_unit(mouth_pa);
-        let scale = Vector3::new(length_unit, length_unit, mouth_pa);
-        let ratio = if near.mouth_pa > 0.0 { mouth_pa / near.mouth_pa } else { 0.0 };
-        let start = Vector3::new(near.tip_m[0] * ratio, near.tip_m[1] * ratio, near.pressure_pa * ratio);
-        let mut x = start.component_div(&scale);
-        if ratio == 0.0 {
-            x[2] = 1.0;
-        }
-        for _ in 0..40 {
-            let here = self.static_balance(&x, &scale, mouth_pa);
-            // On the branch that starts unblown the Jacobian keeps its sign until a fold.
-            let lu = here.jacobian.lu();
-            if lu.determinant() <= 0.0 {
-                return None;
+    /// The equilibrium at `mouth_pa` reached from a nearby one at a lower pressure.
+    ///
+    /// All rests lie on one curve in the force `F = beta p` that the air puts on the reed: the tip gives way by
+    /// `q_i = -F S_i/(m_i w_i^2)`, `p` solves `beta(q, p) p = F`, and `P` follows. Walking along it in `F` cannot jump to
+    /// another branch; where `P` stops rising with `F` the rest folds.
+    pub(super) fn equilibrium_from(&self, near: &Equilibrium, mouth_pa: f64) -> Result<Equilibrium, Fold> {
+        let (mut before, mut here) = (*near, *near);
+        loop {
+            let stride = if here.force_pa > 0.0 { STRIDE * here.force_pa } else { mouth_pa };
+            let next = self.rest_under(here.force_pa + stride);
+            if next.mouth_pa >= mouth_pa {
+                return Ok(self.rest_between(&here, &next, mouth_pa));
             }
-            let step = lu.solve(&here.residual)?;
-            x -= step;
-            if step.amax() < TOLERANCE * (1.0 + x.amax()) {
-                let last = self.static_balance(&x, &scale, mouth_pa);
-                let y = x.component_mul(&scale);
-                let stays = last.jacobian.determinant() > 0.0 && x.iter().all(|v| v.is_finite());
-                return stays.then_some(Equilibrium {
-                    mouth_pa,
-                    tip_m: [y[0], y[1]],
-                    pressure_pa: y[2],
-                    flow_m3_s: last.flow,
-                });
+            if next.mouth_pa < here.mouth_pa {
+                let top = self.highest_between(&before, &next);
+                return match top.mouth_pa >= mouth_pa {
+                    true => Ok(self.rest_between(&before, &top, mouth_pa)),
+                    false => Err(Fold { mouth_pa: top.mouth_pa.max(near.mouth_pa) }),
+                };
             }
+            (before, here) = (here, next);
         }
-        None
     }
 
-    fn static_balance(&self, x: &Vector3<f64>, scale: &Vector3<f64>, mouth_pa: f64) -> Linearised {
-        let y = x.component_mul(scale);
-        let (tip, p) = ([y[0], y[1]], y[2]);
-        let slopes = self.aperture.slopes(tip, p);
-        let flow = slopes.flow.through_m3_s + self.leak_m3_s(p);
-        let flow_by_p = slopes.through_by_pressure + self.leak_slope(p);
-        let loss_slope = 2.0 * self.channel_loss * flow.abs();
-        let mut residual = Vector3::zeros();
-        let mut jacobian = Matrix3::zeros();
-        for i in 0..MODES {
+    /// The rest under a force per area `F` on the reed (Pa).
+    fn rest_under(&self, force_pa: f64) -> Equilibrium {
+        let tip_m = std::array::from_fn(|i| {
             let mode = &self.modes()[i];
-            let stiffness = mode.modal_mass_kg * mode.angular_frequency().powi(2);
-            // Each row is divided by its own stiffness, so that rows and columns are of order one.
-            let pull = mode.swept_area_m2 / stiffness;
-            residual[i] = (tip[i] + slopes.flow.share * p * pull) / scale[i];
-            for j in 0..MODES {
-                jacobian[(i, j)] = f64::from(u8::from(i == j)) + slopes.share_by_tip[j] * p * pull;
+            -force_pa * mode.swept_area_m2 / (mode.modal_mass_kg * mode.angular_frequency().powi(2))
+        });
+        let at = |p: f64| self.aperture.flow(tip_m, [0.0; MODES], p);
+        let (mut pressure_pa, mut flow) = (force_pa, at(force_pa));
+        // The share depends but little on the pressure, so that the fixed point is reached in a few rounds.
+        for _ in 0..100 {
+            let next = force_pa / flow.share;
+            let settled = (next - pressure_pa).abs() <= 1e-15 * next;
+            (pressure_pa, flow) = (next, at(next));
+            if settled {
+                break;
             }
-            jacobian[(i, 2)] = (slopes.flow.share + p * slopes.share_by_pressure) * pull * scale[2] / scale[i];
         }
-        residual[2] = (p + self.channel_loss * flow * flow.abs() - mouth_pa) / scale[2];
-        for j in 0..MODES {
-            jacobian[(2, j)] = loss_slope * slopes.through_by_tip[j] * scale[j] / scale[2];
+        let flow_m3_s = flow.through_m3_s + self.leak_m3_s(pressure_pa);
+        let mouth_pa = pressure_pa + self.channel_loss * flow_m3_s * flow_m3_s;
+        Equilibrium { mouth_pa, force_pa, tip_m, pressure_pa, flow_m3_s }
+    }
+
+    /// The rest at `mouth_pa` between two at a lower and a higher pressure (false position, Illinois).
+    fn rest_between(&self, low: &Equilibrium, high: &Equilibrium, mouth_pa: f64) -> Equilibrium {
+        let (mut a, mut b) = (low.force_pa, high.force_pa);
+        let (mut f_a, mut f_b) = (low.mouth_pa - mouth_pa, high.mouth_pa - mouth_pa);
+        let mut best = *high;
+        for _ in 0..100 {
+            let middle = self.rest_under(b - f_b * (b - a) / (f_b - f_a));
+            let f = middle.mouth_pa - mouth_pa;
+            best = middle;
+            if f.abs() <= ACCURACY * mouth_pa || (b - a).abs() <= ACCURACY * b {
+                break;
+            }
+            if (f > 0.0) == (f_b > 0.0) {
+                (b, f_b) = (middle.force_pa, f);
+                f_a *= 0.5;
+            } else {
+                (a, f_a) = (middle.force_pa, f);
+                f_b *= 0.5;
+            }
         }
-        jacobian[(2, 2)] = 1.0 + loss_slope * flow_by_p;
-        Linearised { residual, jacobian, flow }
+        Equilibrium { mouth_pa, ..best }
+    }
+
+    /// The rest of highest mouth pressure between two, by golden section.
+    fn highest_between(&self, low: &Equilibrium, high: &Equilibrium) -> Equilibrium {
+        const GOLDEN: f64 = 0.618_033_988_749_894_9;
+        let (mut a, mut b) = (low.force_pa, high.force_pa);
+        let inner = |a: f64, b: f64| (self.rest_under(b - GOLDEN * (b - a)), self.rest_under(a + GOLDEN * (b - a)));
+        let (mut left, mut right) = inner(a, b);
+        while b - a > 1e-10 * b {
+            if left.mouth_pa > right.mouth_pa {
+                (b, right) = (right.force_pa, left);
+                left = self.rest_under(b - GOLDEN * (b - a));
+            } else {
+                (a, left) = (left.force_pa, right);
+                right = self.rest_under(a + GOLDEN * (b - a));
+            }
+        }
+        if left.mouth_pa > right.mouth_pa { left } else { right }
     }
 
     /// How far the tip would move under `pressure_pa` (m), but not less than a micrometre: the unit of tip motion.

@@ -63,15 +63,23 @@ impl ReedModel {
         }
     }
 
-    /// All oscillating modes of small motion about `rest`.
+    /// All modes of small motion about `rest`: a pair that oscillates once, and each that only creeps, with no frequency.
     pub fn eigenmodes(&self, rest: &Equilibrium) -> Vec<Eigenmode> {
         let unit = self.modes()[0].angular_frequency();
         let matrix = self.linear_matrix(rest) / unit;
         let Some(schur) = Schur::try_new(matrix, 1e-14, 10_000) else { return Vec::new() };
-        let oscillating = schur.complex_eigenvalues();
-        let modes = oscillating.iter().filter(|value| value.im > 0.0).map(|&value| {
+        let values = schur.complex_eigenvalues();
+        // The bystander's own eigenvalue is the unit of time itself, to round-off.
+        let bystander =
+            |value: &Complex<f64>| self.mouth.is_none() && value.im == 0.0 && (value.re + 1.0).abs() < 1e-12;
+        let modes = values.iter().filter(|value| value.im >= 0.0 && !bystander(value)).map(|&value| {
+            let creeps = value.im == 0.0;
             let (value, vector) = polish(&matrix, value);
-            Eigenmode { growth_per_s: value.re * unit, frequency_hz: value.im * unit / std::f64::consts::TAU, vector }
+            Eigenmode {
+                growth_per_s: value.re * unit,
+                frequency_hz: if creeps { 0.0 } else { value.im * unit / std::f64::consts::TAU },
+                vector,
+            }
         });
         modes.collect()
     }

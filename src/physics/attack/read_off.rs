@@ -1,19 +1,25 @@
 //! What a finished run says.
 
-use super::run::{ROUGHLY_STEADY, Run, STEADY_CHANGE};
+use super::run::{ROUGHLY_STEADY, Run};
 use super::{Attack, Ending, SILENT_M, Steady};
 use crate::physics::beam::Shape;
 use crate::physics::model::{ReedModel, State};
 use crate::physics::sound;
 use crate::physics::trace::Trace;
 
+/// Relative range of the last amplitudes within which a run that did not settle still says when it spoke.
+const NEARLY_LEVEL: f64 = 0.05;
+
 impl Run<'_> {
     pub(super) fn read_off(self, ending: Ending, growth_per_s: Option<f64>) -> Attack {
         let amplitude = self.amplitudes.last().copied().unwrap_or(0.0);
-        let before = self.amplitudes.iter().rev().nth(1).copied().unwrap_or(0.0);
-        let rising = amplitude >= before * (1.0 - STEADY_CHANGE);
-        let speaks = amplitude >= SILENT_M && (ending == Ending::Settled || rising);
-        let roughly_steady = speaks && self.yet_to_go() < ROUGHLY_STEADY * amplitude;
+        // A run that wavers without end sounds; one that falls block after block is dying.
+        let recent = &self.amplitudes[self.amplitudes.len().saturating_sub(4)..];
+        let dying = recent.windows(2).all(|pair| pair[1] < pair[0]);
+        let speaks = amplitude >= SILENT_M && (ending == Ending::Settled || !dying);
+        let (low, high) = recent.iter().fold((f64::INFINITY, 0.0_f64), |(low, high), &a| (low.min(a), high.max(a)));
+        let level = high - low < NEARLY_LEVEL * high && self.yet_to_go() < ROUGHLY_STEADY * amplitude;
+        let roughly_steady = speaks && (ending == Ending::Settled || level);
         let period = self.period_s();
         let times = roughly_steady.then(|| speaking_times(&self.trace, period)).flatten();
         Attack {

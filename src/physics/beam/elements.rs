@@ -196,17 +196,22 @@ impl<'a> Discrete<'a> {
     }
 }
 
-/// Element ends: each span between breaks is cut evenly, `elements` or a few more in all.
+/// Element ends: each span between breaks is cut evenly, `elements` or a few more in all, and never fewer than
+/// [`FEWEST`]: the section may change as much over a short span as over a long one.
 pub(super) fn nodes(breaks: &[f64], length: f64, elements: usize) -> Vec<f64> {
     let mut nodes = vec![0.0];
+    let fewest = if breaks.len() > 2 { FEWEST } else { 1 };
     for span in breaks.windows(2) {
-        let parts = ((span[1] - span[0]) / length * elements as f64 - 1e-9).ceil().max(1.0) as usize;
+        let parts = ((span[1] - span[0]) / length * elements as f64 - 1e-9).ceil() as usize;
+        let parts = parts.max(fewest);
         nodes.extend((1..parts).map(|k| span[0] + (span[1] - span[0]) * k as f64 / parts as f64));
-        // Exactly: a load at the tip must find its element.
         nodes.push(span[1]);
     }
     nodes
 }
+
+/// Elements of a span between two stations at the least.
+const FEWEST: usize = 4;
 
 fn add(matrix: &mut DMatrix<f64>, first: usize, values: &[f64; 4], factor: f64) {
     for i in 0..4 {

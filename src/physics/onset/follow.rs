@@ -1,7 +1,7 @@
 //! Static rest and first mode, followed in pressure.
 
 use super::Growth;
-use crate::physics::equilibrium::Equilibrium;
+use crate::physics::equilibrium::{Equilibrium, Fold};
 use crate::physics::linear::Eigenmode;
 use crate::physics::model::ReedModel;
 
@@ -44,7 +44,7 @@ pub(super) fn rate(point: &Point) -> f64 {
 impl Follower<'_> {
     /// The first mode at the lowest pressure is the one with most of its energy in the reed's first bending mode.
     pub(super) fn start(&mut self, lowest_pa: f64) -> Option<Point> {
-        let rest = self.model.equilibrium_from(&Equilibrium::default(), lowest_pa)?;
+        let rest = self.model.equilibrium_from(&Equilibrium::default(), lowest_pa).ok()?;
         self.evaluations += 1;
         let modes = self.model.eigenmodes(&rest);
         let share = |mode: &Eigenmode| mode.first_mode_share();
@@ -54,17 +54,17 @@ impl Follower<'_> {
 
     /// The next point, and all modes there, if it is clearly on the same branch and of the same mode.
     pub(super) fn step(&mut self, from: &Point, mouth_pa: f64) -> Result<(Point, Vec<Eigenmode>), Doubt> {
-        let rest = self.model.equilibrium_from(&from.rest, mouth_pa).ok_or(Doubt::Rest)?;
+        let rest = self.model.equilibrium_from(&from.rest, mouth_pa).map_err(Doubt::Fold)?;
         self.evaluations += 1;
         let modes = self.model.eigenmodes(&rest);
         let overlap = |mode: &Eigenmode| mode.overlap(&from.mode);
-        let best = modes.iter().max_by(|a, b| overlap(a).total_cmp(&overlap(b))).copied().ok_or(Doubt::Rest)?;
+        let best = modes.iter().max_by(|a, b| overlap(a).total_cmp(&overlap(b))).copied().unwrap_or(from.mode);
         let found = (Point { rest, mode: best }, modes);
         if overlap(&best) > CLEAR_OVERLAP { Ok(found) } else { Err(Doubt::Mode(Box::new(found))) }
     }
 
-    /// Goes to `mouth_pa`, halving the step while in doubt; at a fold returns the last point before it.
-    pub(super) fn advance(&mut self, from: &Point, mouth_pa: f64) -> Result<(Point, Vec<Eigenmode>), Box<Point>> {
+    /// Goes to `mouth_pa`, halving the step while in doubt which mode is which.
+    pub(super) fn advance(&mut self, from: &Point, mouth_pa: f64) -> Result<(Point, Vec<Eigenmode>), Fold> {
         const SMALLEST: f64 = 1e-8;
         let (mut here, mut target) = (*from, mouth_pa);
         loop {
@@ -74,8 +74,8 @@ impl Follower<'_> {
                 Ok((point, _)) => (here, target) = (point, mouth_pa),
                 Err(Doubt::Mode(found)) if close && target == mouth_pa => return Ok(*found),
                 Err(Doubt::Mode(found)) if close => (here, target) = (found.0, mouth_pa),
-                Err(Doubt::Rest) if close => return Err(Box::new(here)),
-                Err(_) => target = (here.pressure() * target).sqrt(),
+                Err(Doubt::Mode(_)) => target = (here.pressure() * target).sqrt(),
+                Err(Doubt::Fold(fold)) => return Err(fold),
             }
         }
     }
@@ -122,8 +122,8 @@ impl Follower<'_> {
 
 /// Why a step could not be taken as it was.
 pub(super) enum Doubt {
-    /// No static rest was found close by.
-    Rest,
+    /// The static rest folds before.
+    Fold(Fold),
     /// No mode is clearly the one followed; the likeliest is given.
     Mode(Box<(Point, Vec<Eigenmode>)>),
 }

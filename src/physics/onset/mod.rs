@@ -123,8 +123,11 @@ impl ReedModel {
         let onset = windows.first().map(|&(start, _)| start.growth());
         let from = onset.map_or(f64::INFINITY, |growth| growth.pressure_pa);
         let curve = points.iter().map(Point::growth).collect();
-        let beyond: Vec<Point> = points.into_iter().filter(|point| point.pressure() >= from).collect();
+        let mut beyond: Vec<Point> = points.into_iter().filter(|point| point.pressure() >= from).collect();
         let peak = (0..beyond.len()).max_by(|&a, &b| rate(&beyond[a]).total_cmp(&rate(&beyond[b])));
+        if let Some(peak) = peak.filter(|&peak| peak > 0 && peak + 1 < beyond.len()) {
+            beyond[peak] = follower.top(&beyond[peak - 1], &beyond[peak], &beyond[peak + 1]);
+        }
         Speaking {
             onset,
             choke: peak.map_or(Choke::NoneBelowLimit, |peak| follower.choke(&beyond[peak..], fold_pa)),

@@ -7,6 +7,9 @@ use super::{Choke, Search};
 /// Choke: growth under this share of its largest.
 const CHOKE_SHARE: f64 = 0.05;
 
+/// How near to a fold the last point stands, relative to its pressure.
+const BEFORE_FOLD: f64 = 1e-8;
+
 impl Follower<'_> {
     pub(super) fn scan(&mut self, search: &Search) -> (Vec<Point>, Vec<Squeal>, Option<f64>) {
         let mut squeals = SquealLog::default();
@@ -21,9 +24,10 @@ impl Follower<'_> {
                     points.push(next);
                     here = next;
                 }
-                Err(last) => {
-                    points.push(*last);
-                    return (points, squeals.finished, Some(last.pressure()));
+                Err(fold) => {
+                    // The last point stands just before the fold, where the rest moves without limit.
+                    points.extend(self.advance(&here, fold.mouth_pa * (1.0 - BEFORE_FOLD)).ok().map(|found| found.0));
+                    return (points, squeals.finished, Some(fold.mouth_pa));
                 }
             }
         }
@@ -67,6 +71,34 @@ impl Follower<'_> {
             window.1 = fold_pa;
         }
         windows
+    }
+
+    /// The point of fastest growth around the fastest of some, by golden section in the logarithm of the pressure: the
+    /// growth rate has corners, and its top may be one.
+    pub(super) fn top(&mut self, before: &Point, around: &Point, after: &Point) -> Point {
+        const GOLDEN: f64 = 0.618_033_988_749_894_9;
+        let (mut a, mut b) = (before.pressure().ln(), after.pressure().ln());
+        let mut best = *around;
+        let mut at = |x: f64, best: &mut Point| {
+            let found = self.advance(before, x.exp()).map_or(f64::NEG_INFINITY, |(point, _)| {
+                if rate(&point) > rate(best) {
+                    *best = point;
+                }
+                rate(&point)
+            });
+            (x, found)
+        };
+        let (mut left, mut right) = (at(b - GOLDEN * (b - a), &mut best), at(a + GOLDEN * (b - a), &mut best));
+        for _ in 0..24 {
+            if left.1 > right.1 {
+                (b, right) = (right.0, left);
+                left = at(b - GOLDEN * (b - a), &mut best);
+            } else {
+                (a, left) = (left.0, right);
+                right = at(a + GOLDEN * (b - a), &mut best);
+            }
+        }
+        best
     }
 
     pub(super) fn choke(&mut self, from_peak: &[Point], fold_pa: Option<f64>) -> Choke {

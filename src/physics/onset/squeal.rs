@@ -27,7 +27,9 @@ pub(super) struct SquealLog {
 impl SquealLog {
     pub(super) fn note(&mut self, point: &Point, modes: &[Eigenmode]) {
         let pressure = point.pressure();
-        let others = modes.iter().filter(|mode| mode.overlap(&point.mode) < 1.0 - 1e-9 && mode.growth_per_s > 0.0);
+        let others = modes.iter().filter(|mode| {
+            mode.overlap(&point.mode) < 1.0 - 1e-9 && mode.growth_per_s > 0.0 && mode.frequency_hz > 0.0
+        });
         for mode in others {
             let recent = |seen: &(Eigenmode, f64)| seen.0.overlap(mode) > 0.5 && pressure / seen.1 < 1.05;
             match self.last.iter().position(recent) {
