@@ -23,6 +23,7 @@
 //! | From which pressure does it speak, and where does it choke? | [`physics::onset`] |
 //! | Does it speak when blown so, how soon, and to what does it settle? | [`physics::attack`] |
 //! | At which pressures does it speak within the time a player allows? | [`physics::playable`] |
+//! | What sounds at a pressure without waiting for it, and how far does a sounding reed sound on? | [`physics::steady`] |
 //! | How loud is it, how does it sound? | [`physics::sound`] |
 //! | What may a file say, and what is assumed where it says nothing? | [`sheet`] |
 //! | All of that for one reed | [`predict`] |

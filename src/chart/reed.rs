@@ -3,23 +3,7 @@
 use super::svg::{Pen, Point, Svg, at, pen};
 use super::{palette, svg::Area};
 
-/// Which way the air goes when a reed sounds.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Breath {
-    /// Sounds when the player blows.
-    Blow,
-    /// Sounds when the player draws.
-    Draw,
-}
-
-/// Where the slide is when a reed sounds. Reeds of an instrument without a slide are all [`Slide::Out`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Slide {
-    /// Slide at rest.
-    Out,
-    /// Slide pushed in.
-    In,
-}
+pub use crate::sheet::{Breath, Slide};
 
 /// Which reed a mark stands for.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]

@@ -9,7 +9,7 @@ use crate::physics::attack::Attack;
 use crate::physics::coefficients::MODEL_VERSION;
 use crate::physics::onset::Search;
 use crate::physics::playable::Edge;
-use crate::sheet::{Breath, Job, Slide};
+use crate::sheet::Job;
 
 /// Pitch, window and speaking time, each with the name of its file.
 pub fn charts(job: &Job, assessment: &Assessment) -> [(&'static str, String); 3] {
@@ -58,8 +58,8 @@ fn label(assessed: &ReedAssessment) -> ReedLabel {
         id: reed.id.clone(),
         note: reed.note.to_string(),
         midi_note: reed.note.midi(),
-        breath: if reed.breath == Breath::Blow { chart::Breath::Blow } else { chart::Breath::Draw },
-        slide: if reed.slide == Slide::Out { chart::Slide::Out } else { chart::Slide::In },
+        breath: reed.breath,
+        slide: reed.slide,
     }
 }
 

@@ -1,14 +1,11 @@
 //! What a finished run says.
 
-use super::run::{Run, STEADY_CHANGE};
+use super::run::{ROUGHLY_STEADY, Run, STEADY_CHANGE};
 use super::{Attack, Ending, SILENT_M, Steady};
 use crate::physics::beam::Shape;
 use crate::physics::model::{ReedModel, State};
 use crate::physics::sound;
 use crate::physics::trace::Trace;
-
-/// Relative distance yet to go above which the end of a run says nothing about the steady state.
-const ROUGHLY_STEADY: f64 = 0.02;
 
 impl Run<'_> {
     pub(super) fn read_off(self, ending: Ending, growth_per_s: Option<f64>) -> Attack {

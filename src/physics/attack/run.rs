@@ -10,6 +10,10 @@ use crate::physics::trace::Trace;
 
 /// Relative change over ten periods below which a run is steady.
 pub(super) const STEADY_CHANGE: f64 = 1e-3;
+/// Relative change over ten periods that is no change at all.
+const CALM: f64 = 1e-4;
+/// Relative distance yet to go above which the end of a run says nothing about the steady state.
+pub(super) const ROUGHLY_STEADY: f64 = 0.02;
 /// Relative tolerance of the integration, and the absolute one of states scaled to order one.
 const TOLERANCE: (f64, f64) = (1e-6, 1e-8);
 /// A run is ended after so many steps: some seconds of work.
@@ -76,35 +80,45 @@ impl<'a> Run<'a> {
                 return Ending::TooStiff;
             }
             self.amplitudes.push(self.amplitude());
-            if free && let Some(ending) = self.ending(may_grow) {
+            if free && let Some(ending) = self.ending(may_grow, true) {
                 return ending;
             }
         }
-        self.ending(may_grow).unwrap_or(Ending::NotSettled)
+        self.ending(may_grow, false).unwrap_or(Ending::NotSettled)
     }
 
-    /// Steady, silent, or nothing yet.
-    pub(super) fn ending(&self, may_grow: bool) -> Option<Ending> {
+    /// Steady, silent, or nothing yet. A run that could go on is ended only where nothing is left to come; one that has
+    /// reached its time counts as steady by the change over ten periods alone, if it is not far from its end.
+    pub(super) fn ending(&self, may_grow: bool, can_go_on: bool) -> Option<Ending> {
         let &[.., a0, a1, a2] = self.amplitudes.as_slice() else { return None };
         if a2 < SILENT_M {
             let dying = a2 <= a1 || a2 < 1e-3 * SILENT_M;
             return (dying && !may_grow).then_some(Ending::Silent);
         }
-        let change = (a2 - a1).abs().max((a1 - a0).abs() * 0.1);
-        (change < STEADY_CHANGE * a2 && self.yet_to_go() < STEADY_CHANGE * a2).then_some(Ending::Settled)
+        let (before, change) = ((a1 - a0).abs(), (a2 - a1).abs());
+        let enough = if can_go_on { STEADY_CHANGE } else { ROUGHLY_STEADY };
+        let calm =
+            !can_go_on || before < 10.0 * STEADY_CHANGE * a2 && !(self.turns() && before.max(change) > CALM * a2);
+        (change < STEADY_CHANGE * a2 && calm && self.yet_to_go() < enough * a2).then_some(Ending::Settled)
+    }
+
+    /// Whether the amplitude has just turned round: it wavers, or has gone too far and comes back.
+    fn turns(&self) -> bool {
+        let &[.., a0, a1, a2] = self.amplitudes.as_slice() else { return false };
+        (a1 - a0) * (a2 - a1) <= 0.0
     }
 
     /// How far the amplitude has yet to go (m). A slow approach changes little in ten periods and has yet far to go: what is
-    /// left is a geometric series. Without limit while the change is not falling; no more than the change where the
-    /// amplitude only wavers.
+    /// left is a geometric series. Without limit while the change is not falling.
     pub(super) fn yet_to_go(&self) -> f64 {
         let &[.., a0, a1, a2] = self.amplitudes.as_slice() else { return f64::INFINITY };
-        let (before, change) = (a1 - a0, a2 - a1);
-        let wavers = before * change <= 0.0 || change.abs() <= 1e-4 * a2;
-        match change.abs() / before.abs() {
-            _ if wavers => change.abs(),
-            ratio if ratio < 1.0 => change.abs() * ratio / (1.0 - ratio),
-            _ => f64::INFINITY,
+        let (before, change) = ((a1 - a0).abs(), (a2 - a1).abs());
+        if change <= CALM * a2 || self.turns() {
+            change.max(if self.turns() { before } else { 0.0 })
+        } else if change < before {
+            change * change / (before - change)
+        } else {
+            f64::INFINITY
         }
     }
 
