@@ -19,7 +19,7 @@ pub enum Failure {
     #[error("{0}")]
     Call(String),
     /// A file could not be written.
-    #[error("cannot write {path}: {why}; try another place, or free the space")]
+    #[error("cannot write {path}: {}; try another place, or free the space", cause(.why))]
     Write {
         /// The file.
         path: PathBuf,
@@ -29,6 +29,12 @@ pub enum Failure {
     /// Nobody reads what is printed any more.
     #[error("nobody reads the output")]
     BrokenPipe,
+}
+
+/// What the system said, without the place of the temporary file that tempfile adds to it.
+fn cause(error: &io::Error) -> String {
+    let whole = error.to_string();
+    whole.split(" at path ").next().unwrap_or_default().to_owned()
 }
 
 impl From<io::Error> for Failure {
