@@ -127,7 +127,8 @@ fn only_ordinary_files_are_written_over() {
     };
     std::fs::create_dir(bench.path("folder")).unwrap();
     run(&["--csv", "folder", "--overwrite"]).refused(&["folder is a folder; name a file in it"]);
-    run(&["--csv", "nowhere/run.csv"]).refused(&["cannot write nowhere/run.csv"]);
+    let nowhere = run(&["--csv", "nowhere/run.csv"]).refused(&["cannot write nowhere/run.csv"]);
+    assert!(!nowhere.err.contains("tmp"), "{}", nowhere.err);
     run(&["--csv", "one", "--wav", "./one"]).refused(&["one is named for two outputs"]);
     #[cfg(unix)]
     {

@@ -138,6 +138,41 @@ fn sheets_that_are_wrong_as_a_whole_are_refused() {
 }
 
 #[test]
+fn what_is_no_sheet_at_all_is_refused_in_few_words() {
+    let headless = sheet(&ROWS).split_once('\n').unwrap().1.to_owned();
+    for text in [headless.as_str(), "<!DOCTYPE html>\n<p>\n", "hole|breath|slide\n1|blow|out\n"] {
+        let bench = Bench::with(&[("job.toml", JOB), ("sheet.csv", text)]);
+        let names = "begin with a line that names the columns: hole, breath, slide, note, length_mm, ...";
+        let run = bench.run(&["assess", "job.toml"]).refused(&["sheet.csv:1: is no heading", names]);
+        assert!(run.err.lines().count() < 15, "{}", run.err);
+    }
+    let start = Instant::now();
+    refuses_sheet(format!("{HEAD}\n{}", "x\n".repeat(100_000)), &["has 100000 rows", "is it the right file?"]);
+    assert!(start.elapsed().as_secs() < 5);
+}
+
+#[test]
+fn a_flood_of_problems_and_endless_lines_do_not_fill_the_screen() {
+    let bad: Vec<String> =
+        (1..=300).map(|hole| ROWS[0].replace("8,blow", &format!("{hole},blow")).replace("10.3", "0")).collect();
+    let bench = Bench::with(&[("job.toml", JOB), ("sheet.csv", &format!("{HEAD}\n{}\n", bad.join("\n")))]);
+    let run = bench.run(&["assess", "job.toml"]).code(1);
+    assert!(run.err.contains("sheet.csv:301: length_mm = 0: is too small"), "{}", run.err);
+    assert_eq!((run.err.matches("╰── is too small").count(), run.err.matches(": is too small").count()), (20, 300));
+    let bench = Bench::with(&[("bad.toml", &REED.replace("12.5", &"9".repeat(100_000)))]);
+    let run = bench.run(&["predict", "bad.toml"]).refused(&["bad.toml:2: length_mm = 999", "is not a finite number"]);
+    assert!(run.err.len() < 1000, "{} bytes", run.err.len());
+}
+
+#[test]
+fn old_line_ends_are_counted() {
+    let text = sheet(&[ROWS[0], &ROWS[1].replace("11.2", "0")]).replace('\n', "\r");
+    let bench = Bench::with(&[("job.toml", JOB), ("sheet.csv", &text)]);
+    let run = bench.run(&["assess", "job.toml"]).code(1);
+    assert!(run.complaint().contains("sheet.csv:3: length_mm = 0: is too small"), "{}", run.err);
+}
+
+#[test]
 fn jobs_that_are_wrong_are_refused() {
     let refused = |job: &str, parts: &[&str]| {
         let bench = Bench::with(&[("job.toml", job), ("sheet.csv", &sheet(&ROWS))]);

@@ -132,7 +132,7 @@ fn a_wrong_heading_refuses_the_sheet() {
         let error = whole_error(&format!("{}\n{ROW}\n", HEADING.replacen(from, to, 1)));
         assert!(error.contains(says), "{to}: {error}");
     }
-    assert!(whole_error("just some words\nof a letter\n").contains("hole: is a column that is missing"));
+    assert!(whole_error("just some words\nof a letter\n").contains("sheet.csv:1: is no heading: it names no column"));
     assert!(whole_error(&format!("{HEADING}\n")).contains("has a heading but no reed below it"));
     assert!(
         whole_error(&format!("{HEADING}\n5,\"blow\n")).contains("sheet.csv:2: a quote opens here and never closes")

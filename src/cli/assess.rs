@@ -47,9 +47,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let progress = progress(job.reeds.len() as u64);
     let assessment = assess(&job, || progress.inc(1));
     progress.finish_and_clear();
-    for row in assessment.bad_rows() {
-        show_problems(&row.error);
-    }
+    show_problems(assessment.bad_rows().map(|row| &row.error));
     let json = print::to_json(&job, &assessment);
     if let Some(folder) = &arguments.out {
         let mut files =

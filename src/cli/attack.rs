@@ -135,8 +135,8 @@ fn verdict(attack: &Attack) -> String {
     match (attack.speaks, attack.ending, attack.t50_s, attack.t90_s) {
         (_, Ending::TooStiff, ..) => {
             format!(
-                "Given up after {end}: the air settles far faster than the reed swings (a tiny chamber beside a large leak, \
-                 channel or slot?)"
+                "Given up after {end}: the air settles far faster than the reed swings (a tiny chamber or mouth beside \
+                 a large leak, channel or slot?)"
             )
         }
         (true, Ending::Settled, Some(half), Some(most)) => {

@@ -19,7 +19,7 @@ pub enum Failure {
     #[error("{0}")]
     Call(String),
     /// A file could not be written.
-    #[error("cannot write {path}: {why}; try another place, or free the space")]
+    #[error("cannot write {path}: {}; try another place, or free the space", cause(.why))]
     Write {
         /// The file.
         path: PathBuf,
@@ -29,6 +29,12 @@ pub enum Failure {
     /// Nobody reads what is printed any more.
     #[error("nobody reads the output")]
     BrokenPipe,
+}
+
+/// What the system said, without the place of the temporary file that tempfile adds to it.
+fn cause(error: &io::Error) -> String {
+    let whole = error.to_string();
+    whole.split(" at path ").next().unwrap_or_default().to_owned()
 }
 
 impl From<io::Error> for Failure {
@@ -52,7 +58,7 @@ impl Failure {
         }
         match self {
             Self::BrokenPipe => return ExitCode::SUCCESS,
-            Self::Sheet(error) => show_problems(&error),
+            Self::Sheet(error) => show_problems([&error]),
             other => output::complain(&format!("freereed: {other}")),
         }
         ExitCode::from(2)
@@ -76,17 +82,32 @@ pub fn show_call(error: &clap::Error, json: bool) -> ExitCode {
     ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2))
 }
 
+/// Most problems of a command that are shown with their lines; more are one line each.
+const MOST_SHOWN: usize = 20;
+/// Longest line of a file that is shown.
+const LONGEST_LINE: usize = 300;
+
 /// Shows every problem, with the line of the user's file where it stands.
-pub fn show_problems(error: &SheetError) {
-    let shown: Vec<_> = error.shown().map(|(problem, _)| problem.clone()).collect();
-    for problem in &error.problems {
-        if shown.contains(problem) {
-            let source = NamedSource::new(&error.source_name, error.source_text.to_string());
-            output::complain(&format!("{:?}", Report::new(Shown(problem.clone())).with_source_code(source)));
-        } else {
-            output::complain(&format!("freereed: {problem}"));
+pub fn show_problems<'a>(errors: impl IntoIterator<Item = &'a SheetError>) {
+    let mut shown = 0;
+    for error in errors {
+        let source = || NamedSource::new(&error.source_name, error.source_text.to_string());
+        for problem in &error.problems {
+            if shown < MOST_SHOWN && problem.file == error.source_name && can_be_shown(problem, &error.source_text) {
+                output::complain(&format!("{:?}", Report::new(Shown(problem.clone())).with_source_code(source())));
+                shown += 1;
+            } else {
+                output::complain(&format!("freereed: {problem}"));
+            }
         }
     }
+}
+
+/// Whether the lines about a problem fit on a screen.
+fn can_be_shown(problem: &Problem, text: &str) -> bool {
+    let Some(line) = problem.line.filter(|_| problem.span.is_some()) else { return false };
+    let about = text.lines().skip(line.saturating_sub(2)).take(3);
+    about.map(str::len).max().is_some_and(|longest| longest <= LONGEST_LINE)
 }
 
 /// A problem as miette shows it: the cure stands below the line of the file, as help.

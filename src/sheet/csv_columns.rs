@@ -38,6 +38,15 @@ pub(super) fn columns(source: &Source, heading: &[Cell]) -> Result<Vec<Column>, 
         let message = format!("has {} columns; no sheet of reeds has more than {MOST_COLUMNS}", heading.len());
         return Err(vec![Problem::at(&place(&heading[0]), "", message).without_value().cure("is it the right file?")]);
     }
+    let mut named = heading.iter().filter(|cell| !cell.text.is_empty());
+    if named.all(|cell| column(&cell.text).is_err_and(|unknown| unknown.meant.is_none())) {
+        let names = NEEDED.map(|(name, _)| name).join(", ");
+        let cure = format!(
+            "begin with a line that names the columns: {names}, length_mm, ..., kept apart by comma, semicolon or tab"
+        );
+        let message = "is no heading: it names no column of a sheet";
+        return Err(vec![Problem::at(&place(&heading[0]), "", message).without_value().cure(cure)]);
+    }
     let (mut columns, mut problems, mut meant) = (Vec::new(), Vec::new(), Vec::new());
     for cell in heading {
         let column = column(&cell.text).unwrap_or_else(|unknown| {

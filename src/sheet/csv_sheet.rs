@@ -13,6 +13,8 @@ use super::value::Fault;
 
 /// Highest hole number.
 pub(super) const MOST_HOLES: u32 = 999;
+/// More rows than every hole has reeds are no sheet.
+const MOST_ROWS: usize = 4 * MOST_HOLES as usize;
 /// Which way the air goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -93,6 +95,10 @@ pub fn read_sheet(source: &Source) -> Result<Vec<Result<SheetRow, RowError>>, Sh
     if rows.is_empty() {
         let problem = Problem::of_file(source.name(), "has a heading but no reed below it");
         return Err(whole(vec![problem.cure("write one row for each reed")]));
+    }
+    if rows.len() > MOST_ROWS {
+        let message = format!("has {} rows; no sheet of reeds has more than {MOST_ROWS}", rows.len());
+        return Err(whole(vec![Problem::of_file(source.name(), message).cure("is it the right file?")]));
     }
     let reader = RowReader { source, columns, separator: cells.separator };
     let rows: Vec<_> = rows.iter().map(|row| reader.row(row)).collect();

@@ -20,7 +20,10 @@ impl Source {
     /// A text and the name it is known by, usually its path.
     pub fn new(name: impl Into<String>, text: impl Into<Arc<str>>) -> Self {
         let text = text.into();
-        let line_starts = std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
+        // A carriage return ends a line too, unless it belongs to the line feed after it.
+        let ends_line = |at: usize, end: &str| end == "\n" || text.as_bytes().get(at + 1) != Some(&b'\n');
+        let ends = text.match_indices(['\n', '\r']).filter(|&(at, end)| ends_line(at, end));
+        let line_starts = std::iter::once(0).chain(ends.map(|(at, _)| at + 1)).collect();
         Self { inner: Arc::new(Inner { name: name.into(), text, line_starts }) }
     }
 
@@ -120,6 +123,14 @@ mod tests {
         assert_eq!((place.line(), place.column(), place.typed().as_str()), (2, 6, "22"));
         assert_eq!(source.place(0..1).line(), 1);
         assert_eq!(source.place(6..6).line(), 2);
+    }
+
+    #[test]
+    fn any_line_end_counts_once() {
+        for text in ["a\nb\nc", "a\r\nb\r\nc", "a\rb\rc"] {
+            let at = text.find('c').unwrap();
+            assert_eq!(Source::new("x", text).place(at..at + 1).line(), 3, "{text:?}");
+        }
     }
 
     #[test]
