@@ -91,7 +91,8 @@ fn sound_answer(speaking: &Speaking, limit: f64) -> Result<(), TestCaseError> {
     let within = |pressure: f64| (1.0..=limit * (1.0 + 1e-12)).contains(&pressure);
     for growth in speaking.onset.iter().chain(&speaking.fastest).chain(&speaking.curve) {
         prop_assert!(
-            growth.growth_per_s.is_finite() && growth.frequency_hz > 0.0 && within(growth.pressure_pa),
+            // A soft tongue's first mode may creep for a while: it then has no frequency.
+            growth.growth_per_s.is_finite() && growth.frequency_hz >= 0.0 && within(growth.pressure_pa),
             "{:?}",
             growth
         );
