@@ -1,0 +1,5 @@
+//! Results as charts: from what was computed to the plain values each picture shows.
+
+mod set;
+
+pub use set::{CHART_FILES, charts};
