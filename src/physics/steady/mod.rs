@@ -10,8 +10,10 @@
 //! (hysteresis), and whether sound sets in softly or suddenly.
 
 mod branch;
+mod motion;
 mod orbit;
 mod period;
+mod van_der_pol;
 
 use super::attack::Steady;
 use super::model::{ReedModel, State};
@@ -20,8 +22,10 @@ use super::sound::Cycle;
 use super::trace::Trace;
 pub use branch::BranchEnd;
 use branch::BranchPoint;
-use orbit::{Condition, LN_PRESSURE, Orbit};
-use period::Motion;
+use motion::Motion;
+use orbit::{Condition, LN_PARAMETER, Orbit};
+use period::Walker;
+pub(crate) use van_der_pol::van_der_pol;
 
 /// Steps of a period where an orbit is read off: amplitude and period to some 1e-5.
 const FINE: usize = 256;
@@ -107,26 +111,27 @@ impl ReedModel {
         });
         let widest = crossings.max_by(|a, b| a[1].swing_m.total_cmp(&b[1].swing_m))?;
         let (a, b) = (widest[0].unknowns, widest[1].unknowns);
-        let share = ((pressure_pa.ln() - a[LN_PRESSURE]) / (b[LN_PRESSURE] - a[LN_PRESSURE])).clamp(0.0, 1.0);
+        let share = ((pressure_pa.ln() - a[LN_PARAMETER]) / (b[LN_PARAMETER] - a[LN_PARAMETER])).clamp(0.0, 1.0);
         let guess = a + (b - a) * share;
-        let orbit = motion.orbit(&guess, &Condition::fixed(LN_PRESSURE, pressure_pa.ln()), FINE)?;
+        let orbit = motion.orbit(&guess, &Condition::fixed(LN_PARAMETER, pressure_pa.ln()), FINE)?;
         Some(self.read_orbit(&motion, &orbit))
     }
 
-    fn motion(&self, speaking: &Speaking) -> Option<Motion<'_>> {
+    fn motion(&self, speaking: &Speaking) -> Option<Walker<Motion<'_>>> {
         let onset = speaking.onset?;
-        Some(Motion { model: self, units: self.branch_units(onset.pressure_pa), evaluations: 0 })
+        let equations = Motion { model: self, units: self.branch_units(onset.pressure_pa) };
+        Some(Walker { equations, evaluations: 0 })
     }
 
-    fn read_orbit(&self, motion: &Motion<'_>, orbit: &Orbit) -> SteadyOrbit {
+    fn read_orbit(&self, motion: &Walker<Motion<'_>>, orbit: &Orbit) -> SteadyOrbit {
         let (period, steps) = (orbit.period_s(), orbit.walk.states.len() - 1);
         let mut trace = Trace::default();
         for (k, x) in orbit.walk.states.iter().enumerate() {
-            let state: State = motion.to_state(x);
+            let state: State = motion.equations.to_state(x);
             trace.push(period * k as f64 / steps as f64, state);
         }
         SteadyOrbit {
-            pressure_pa: orbit.pressure_pa(),
+            pressure_pa: orbit.parameter(),
             steady: Steady::of(self, &trace, period),
             cycle: Cycle::last_of(self, &trace, period),
             stable: orbit.is_stable(),
