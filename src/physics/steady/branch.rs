@@ -7,7 +7,7 @@ use crate::physics::model::ReedModel;
 use crate::physics::onset::Speaking;
 
 /// Steps of a period while following the branch: 0.2 % in amplitude.
-const COARSE: usize = 64;
+pub(super) const COARSE: usize = 64;
 /// Swing of the first orbit (m): well inside the small motion, well above what round-off sees.
 const FIRST_SWING_M: f64 = 5e-6;
 /// Below this swing the branch has come back to rest (m).

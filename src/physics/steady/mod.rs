@@ -15,15 +15,15 @@ mod orbit;
 mod period;
 mod van_der_pol;
 
-use super::attack::Steady;
+use super::attack::{Attack, Ending, SILENT_M, Steady};
 use super::model::{ReedModel, State};
 use super::onset::Speaking;
 use super::sound::Cycle;
 use super::trace::Trace;
 pub use branch::BranchEnd;
-use branch::BranchPoint;
+use branch::{BranchPoint, COARSE};
 use motion::Motion;
-use orbit::{Condition, LN_PARAMETER, Orbit};
+use orbit::{Condition, LN_PARAMETER, Orbit, unknowns};
 use period::Walker;
 pub(crate) use van_der_pol::van_der_pol;
 
@@ -82,7 +82,42 @@ impl Branch {
     }
 }
 
+/// Where to look for an orbit: one of the same reed at another pressure, or of a reed that differs a little.
+#[derive(Debug, Clone, Copy)]
+pub struct Hint {
+    start: State,
+    period_s: f64,
+}
+
+impl Hint {
+    /// From an orbit.
+    pub fn from_orbit(orbit: &SteadyOrbit) -> Self {
+        Self { start: orbit.trace.states()[0], period_s: 1.0 / orbit.steady.frequency_hz }
+    }
+
+    /// From the end of a run that settled and was recorded.
+    pub fn from_attack(attack: &Attack) -> Option<Self> {
+        let steady = attack.steady.filter(|_| attack.ending == Ending::Settled)?;
+        let states = attack.trace.states();
+        let turns = |k: &usize| states[k - 1].speed_m_s[0] >= 0.0 && states[*k].speed_m_s[0] < 0.0;
+        let last = (1..states.len()).rev().find(turns)?;
+        Some(Self { start: states[last], period_s: 1.0 / steady.frequency_hz })
+    }
+}
+
 impl ReedModel {
+    /// The lasting orbit at `pressure_pa` near a hint; nothing where there is none, or none was found.
+    pub fn orbit_near(&self, hint: &Hint, pressure_pa: f64) -> Option<SteadyOrbit> {
+        let equations = Motion { model: self, units: self.branch_units(pressure_pa) };
+        let guess = unknowns(&equations.to_units(&hint.start), hint.period_s, pressure_pa);
+        let mut walker = Walker { equations, evaluations: 0 };
+        let condition = Condition::fixed(LN_PARAMETER, pressure_pa.ln());
+        let coarse = walker.orbit(&guess, &condition, COARSE)?;
+        let orbit = walker.orbit(&coarse.unknowns, &condition, FINE)?;
+        let alive = walker.swing_m(&orbit) >= SILENT_M;
+        Some(self.read_orbit(&walker, &orbit)).filter(|orbit| orbit.stable && alive)
+    }
+
     /// The branch of orbits from the first onset up to `limit_pa`; nothing where the reed never speaks.
     pub fn branch(&self, speaking: &Speaking, limit_pa: f64) -> Option<Branch> {
         let mut motion = self.motion(speaking)?;
