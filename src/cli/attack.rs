@@ -7,6 +7,7 @@ use freereed::physics::ReedModel;
 use freereed::physics::attack::{Attack, Blow, Ending, Stop};
 use freereed::physics::sound;
 use freereed::print::json;
+use freereed::print::wav::{WAV_RATE_HZ, scale_to_peak, wav};
 use freereed::sheet::{CheckedReed, ReedFile};
 use freereed::units;
 
@@ -16,10 +17,6 @@ use super::{Outcome, output};
 
 /// Longest run, in swings of the tongue: it takes some ten seconds and half a gigabyte.
 const MOST_SWINGS: f64 = 10_000.0;
-/// Samples a second of a WAV file.
-const WAV_RATE_HZ: u32 = 48_000;
-/// Peak of a WAV file, as a share of full scale.
-const WAV_PEAK: f64 = 0.7;
 
 #[derive(Args)]
 pub struct Arguments {
@@ -48,7 +45,7 @@ pub struct Arguments {
     pub json: bool,
 }
 
-fn rise(typed: &str) -> Result<f64, String> {
+pub fn rise(typed: &str) -> Result<f64, String> {
     within(typed, 0.01, 10e3, "a rise time is 0.01 to 10000 ms")
 }
 
@@ -56,7 +53,7 @@ fn duration(typed: &str) -> Result<f64, String> {
     within(typed, 1e-4, 60.0, "a duration is 0.0001 to 60 s")
 }
 
-fn within(typed: &str, least: f64, most: f64, range: &str) -> Result<f64, String> {
+pub fn within(typed: &str, least: f64, most: f64, range: &str) -> Result<f64, String> {
     let value: f64 = typed.trim().parse().map_err(|_| format!("{typed:?} is not a number"))?;
     if (least..=most).contains(&value) { Ok(value) } else { Err(range.to_owned()) }
 }
@@ -84,7 +81,8 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         output::write_file(path, &table(&model, &attack), arguments.overwrite)?;
     }
     if let Some(path) = &arguments.wav {
-        output::write_file(path, &recording(&model, &attack)?, arguments.overwrite)?;
+        let samples = sound::waveform(&model, &attack.trace, 1.0, WAV_RATE_HZ);
+        output::write_file(path, &wav(&samples, scale_to_peak(&samples)), arguments.overwrite)?;
     }
     if arguments.json {
         let mut all = json::attack(&attack);
@@ -166,24 +164,4 @@ fn table(model: &ReedModel, attack: &Attack) -> Vec<u8> {
         text.push_str(&format!("{time:.9},{mouth:.6e},{chamber:.6e},{tip:.9e},{speed:.9e},{flow:.9e}\n"));
     }
     text.into_bytes()
-}
-
-fn recording(model: &ReedModel, attack: &Attack) -> Result<Vec<u8>, Failure> {
-    let samples = sound::waveform(model, &attack.trace, 1.0, WAV_RATE_HZ);
-    let peak = samples.iter().fold(0.0_f64, |peak, sample| peak.max(sample.abs()));
-    let scale = if peak > 0.0 { WAV_PEAK * f64::from(i16::MAX) / peak } else { 0.0 };
-    let spec = hound::WavSpec {
-        channels: 1,
-        sample_rate: WAV_RATE_HZ,
-        bits_per_sample: 16,
-        sample_format: hound::SampleFormat::Int,
-    };
-    let mut bytes = std::io::Cursor::new(Vec::new());
-    let failure = |error: hound::Error| Failure::Call(format!("cannot make the sound file: {error}"));
-    let mut writer = hound::WavWriter::new(&mut bytes, spec).map_err(failure)?;
-    for sample in samples {
-        writer.write_sample((sample * scale).round() as i16).map_err(failure)?;
-    }
-    writer.finalize().map_err(failure)?;
-    Ok(bytes.into_inner())
 }
