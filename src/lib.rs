@@ -52,5 +52,6 @@ pub mod physics;
 pub mod predict;
 pub mod print;
 pub mod sheet;
+pub mod study;
 pub mod sweep;
 pub mod units;

@@ -87,7 +87,7 @@ impl Comparing<'_> {
     pub fn run(&self, done: &(dyn Fn() + Sync)) -> Result<Comparison, SheetError> {
         let changed = self.changed(self.reed)?;
         let solve = |reed: &CheckedReed, mut near: Neighbour| {
-            let solved = Solved::of(reed, self.of, &self.conditions, self.swing_scale, &mut near);
+            let solved = Solved::of(&reed.reed, self.of, &self.conditions, self.swing_scale, &mut near);
             done();
             (solved.expect("a checked reed can be solved"), near)
         };

@@ -33,7 +33,7 @@ impl Conditions {
     }
 
     /// What is asked of the reed, with the stress limit brought to the model's own swing.
-    pub(super) fn demand(&self, swing_scale: f64) -> Demand {
+    pub fn demand(&self, swing_scale: f64) -> Demand {
         let stress_limit_pa = self.stress_limit_pa.map(|limit| limit / swing_scale);
         Demand { rise_s: self.rise_s, allowed_s: self.allowed_s, stress_limit_pa }
     }

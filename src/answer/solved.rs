@@ -6,8 +6,8 @@ use crate::physics::attack::{Attack, Ending, Steady, Stop};
 use crate::physics::onset::{Choke, Growth, Speaking};
 use crate::physics::playable::{DynamicRange, Edge, End, Playable};
 use crate::physics::steady::{Branch, Hint};
-use crate::physics::{InputError, ReedModel};
-use crate::sheet::{CheckedReed, notes};
+use crate::physics::{InputError, Reed, ReedModel};
+use crate::sheet::notes;
 
 /// One result.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -52,14 +52,14 @@ impl Solved {
     /// # Errors
     /// A value for which the equations have no meaning; a reed from a sheet has none.
     pub fn of(
-        checked: &CheckedReed,
+        reed: &Reed,
         wanted: &[Quantity],
         conditions: &Conditions,
         swing_scale: f64,
         neighbour: &mut Neighbour,
     ) -> Result<Self, InputError> {
         let needs = |needs: &[Need]| wanted.iter().any(|quantity| needs.contains(&quantity.row().need));
-        let model = ReedModel::new(checked.reed.clone())?;
+        let model = ReedModel::new(reed.clone())?;
         let demand = conditions.demand(swing_scale);
         let windows = [Need::Window, Need::Range];
         let speaking =

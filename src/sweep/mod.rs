@@ -104,7 +104,7 @@ impl Sweep {
             Ok(reed) => reed,
             Err(why) => return Point::Failed(why),
         };
-        match Solved::of(&reed, &self.of, &self.conditions, self.swing_scale, neighbour) {
+        match Solved::of(&reed.reed, &self.of, &self.conditions, self.swing_scale, neighbour) {
             Ok(solved) => Point::Done(self.of.iter().map(|&quantity| cell(&solved, quantity)).collect()),
             Err(error) => Point::Failed(error.to_string()),
         }
