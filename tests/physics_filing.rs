@@ -126,3 +126,16 @@ fn the_second_mode_of_a_uniform_tongue_stands_still_at_its_node() {
     assert!(second.len() == 1 && (second[0] - 0.7834).abs() < 2e-4, "{second:?}");
     assert!(third.len() == 2 && (third[0] - 0.5035).abs() < 2e-4 && (third[1] - 0.8677).abs() < 2e-4, "{third:?}");
 }
+
+#[test]
+fn deep_cuts_near_the_clamp_lower_by_about_a_fifth_more() {
+    // What the chart says of a cut a tenth of the thickness deep and a tenth of the length long.
+    let (beam, mode) = (strip(), &strip().modes(1)[0]);
+    let ratio = |from: f64| {
+        let (from, to, depth) = (from * beam.length_m, (from + 0.1) * beam.length_m, 0.02e-3);
+        let exact = cents(beam.filed(from, to, depth).modes(1)[0].frequency_hz, mode.frequency_hz);
+        exact / beam.filing_cents(mode, from, to, depth)
+    };
+    assert!((1.15..1.22).contains(&ratio(0.0)) && (1.18..1.25).contains(&ratio(0.2)));
+    assert!((1.0..1.03).contains(&ratio(0.9)), "as the first order says near the tip");
+}

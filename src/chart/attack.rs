@@ -32,6 +32,8 @@ pub struct AttackChart {
     pub sounding: Option<Tone>,
     /// Height of the tip above the plate at rest (m).
     pub rest_m: f64,
+    /// Length of one swing (s): a band is drawn no finer.
+    pub swing_s: f64,
     /// Times (s) and mouth pressures (Pa).
     pub mouth: Vec<(f64, f64)>,
     /// Times (s) and heights of the tip above the plate (m), close enough together to be joined by straight lines.

@@ -169,9 +169,23 @@ fn runs(curve: &[(f64, f64)]) -> Vec<Vec<(f64, f64)>> {
     runs
 }
 
-/// Dots with their values at the clamp and at the tip.
+/// The furthest place from zero between the ends, if it is well beyond both.
+fn furthest(curve: &[(f64, f64)]) -> Option<(f64, f64)> {
+    let ends = curve[0].1.abs().max(curve[curve.len() - 1].1.abs());
+    let furthest = curve.iter().copied().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
+    (furthest.1.abs() > 1.15 * ends).then_some(furthest)
+}
+
+/// Dots with their values at the clamp, at the tip and where filing does most.
 fn ends(svg: &mut Svg, frame: &Frame, curve: &[(f64, f64)]) {
     let value = |cents: f64| format!("{} cents", signed(cents, 2));
+    if let Some((place_mm, cents)) = furthest(curve) {
+        let centre = at(frame.x(place_mm), frame.y(cents));
+        svg.circle(centre, 4.0, palette::INK, pen(palette::INK, 1.0));
+        let words = format!("{}, {}", value(cents), length(1e-3 * place_mm));
+        let below = centre.y + if cents < 0.0 { 8.0 } else { -4.0 };
+        svg.text(at(centre.x + 16.0, below), &words, plain(13.0));
+    }
     for (point, is_tip) in [(curve[0], false), (curve[curve.len() - 1], true)] {
         let centre = at(frame.x(point.0), frame.y(point.1));
         svg.circle(centre, 4.0, palette::INK, pen(palette::INK, 1.0));
@@ -179,7 +193,9 @@ fn ends(svg: &mut Svg, frame: &Frame, curve: &[(f64, f64)]) {
             svg.text(at(centre.x + 10.0, centre.y - 2.0), &value(point.1), plain(13.0));
             svg.text(at(centre.x + 10.0, centre.y + 13.0), "at the tip", plain(13.0));
         } else {
-            let down = if point.1 < 0.0 { 6.0 } else { -4.0 };
+            // Where the curve does not go.
+            let rises = curve.iter().find(|other| other.0 > point.0).is_none_or(|other| other.1 > point.1);
+            let down = if rises { 8.0 } else { -8.0 };
             svg.text(at(centre.x + 16.0, centre.y + down), &format!("{} at the clamp", value(point.1)), plain(13.0));
         }
     }

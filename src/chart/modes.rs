@@ -80,7 +80,7 @@ impl ModeChart {
                 let (count, first) = (others.len(), first.tone.in_words());
                 let these = if count == 1 { "The next mode above" } else { "The modes above" };
                 format!(
-                    "{these} {first} swing{} {} times as fast",
+                    "{these} {first}, swing{} {} times as fast",
                     if count == 1 { "s" } else { "" },
                     factors.join(" and ")
                 )
@@ -98,7 +98,7 @@ impl ModeChart {
         let frame = Frame { plot, across, up: Scale::around_zero(1.1 * reach) };
         let svg = &mut page.svg;
         frame.grid(svg, 4.0, Signs::All);
-        frame.heading(svg, flag_room.top, &format!("mode {}: swing in units of the tip's", k + 1));
+        frame.heading(svg, flag_room.top, &format!("mode {}: swing (tip = 1)", k + 1));
         self.swing(svg, &frame, mode);
         flags.draw(svg, flag_room, |_| frame.y(0.0) - 5.0);
         for node_m in self.nodes(mode) {

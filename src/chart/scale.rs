@@ -53,6 +53,13 @@ impl Scale {
         Self::Log { low: low / room / widen, high: high * room * widen }
     }
 
+    /// Its two ends.
+    pub fn ends(&self) -> (f64, f64) {
+        match *self {
+            Self::Linear { low, high } | Self::Log { low, high } => (low, high),
+        }
+    }
+
     /// Where a value lies: 0 at the low end, 1 at the high end; values outside are at the nearest end.
     pub fn share(&self, value: f64) -> f64 {
         let share = match *self {

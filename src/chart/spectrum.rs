@@ -3,7 +3,7 @@
 use super::flags::{Flag, Flags};
 use super::frame::{Frame, HEADING, LEVEL_AXIS, Signs};
 use super::page::{LEFT, Page, RIGHT, SeriesName, series_names};
-use super::scale::Scale;
+use super::scale::{Scale, short};
 use super::svg::{Area, Svg, at, pen};
 use super::tone::Tone;
 use super::{LARGEST, palette};
@@ -83,7 +83,7 @@ impl SpectrumChart {
     }
 
     fn distance(&self) -> String {
-        format!("{} m", units::significant(self.distance_m, 2))
+        format!("{} m", short(self.distance_m, 2))
     }
 
     fn blown(&self) -> String {
@@ -105,9 +105,9 @@ impl SpectrumChart {
         let Some((number, _)) = shown.iter().max_by(|a, b| a.1.level_db.total_cmp(&b.1.level_db)) else {
             return format!("No sound at {}", units::pascal(self.pressure_pa));
         };
-        let whole = format!("{} at {} ({:.1} dBA)", units::decibel(self.level_db), self.distance(), self.level_dba);
-        let which = if *number == 1 { "the first".to_owned() } else { format!("number {number}") };
-        format!("{whole}; of the harmonics {which} is the strongest")
+        let whole = format!("{} ({:.1} dBA) at {}", units::decibel(self.level_db), self.level_dba, self.distance());
+        let which = if *number == 1 { "the first harmonic".to_owned() } else { format!("harmonic {number}") };
+        format!("{whole}; {which} is the strongest")
     }
 
     fn across(&self) -> Scale {
@@ -157,15 +157,15 @@ impl SpectrumChart {
 
 /// An upright line for each harmonic, with a dot at its level; finer where they crowd.
 fn stems(svg: &mut Svg, frame: &Frame, shown: &[(usize, &Harmonic)]) {
-    let places: Vec<f64> = shown.iter().map(|(_, harmonic)| frame.x(harmonic.tone.frequency_hz)).collect();
-    for (k, ((number, harmonic), x)) in shown.iter().zip(&places).enumerate() {
-        let next = places.get(k + 1).or(k.checked_sub(1).and_then(|before| places.get(before)));
-        let apart = next.map_or(20.0, |next| (next - x).abs());
-        let width = (0.35 * apart).clamp(0.4, 2.6);
-        let top = at(*x, frame.y(harmonic.level_db));
+    for (number, harmonic) in shown {
+        let hz = harmonic.tone.frequency_hz;
+        let x = frame.x(hz);
+        let to_next = frame.x(hz * (1.0 + 1.0 / *number as f64)) - x;
+        let width = (0.35 * to_next).clamp(0.4, 2.6);
+        let top = at(x, frame.y(harmonic.level_db));
         let said = format!("{number}: {}, {}", harmonic.tone.in_words(), units::decibel(harmonic.level_db));
         svg.group(&said, |svg| {
-            svg.line(at(*x, frame.plot.bottom), top, pen(palette::BLUE, width));
+            svg.line(at(x, frame.plot.bottom), top, pen(palette::BLUE, width));
             svg.circle(top, (1.6 * width).min(4.0), palette::BLUE, pen(palette::BLUE, 0.5));
         });
     }

@@ -16,6 +16,9 @@ const SWINGS_HEIGHT: f64 = 130.0;
 /// Room to the right of the data for names.
 const NAME_ROOM: f64 = 30.0;
 
+/// Motion that takes less than this share of the height above the plate is shown without the plate.
+const LEAST_MOTION: f64 = 0.2;
+
 pub(super) struct Drawing<'a> {
     pub chart: &'a AttackChart,
 }
@@ -78,11 +81,13 @@ impl Drawing<'_> {
     }
 
     fn pressure(&self, page: &mut Page, across: Scale) {
-        let mouth = scaled(&self.chart.mouth, 1e-3);
+        let kilo = self.chart.mouth.iter().any(|(_, pressure_pa)| *pressure_pa >= 1000.0);
+        let (unit, by) = if kilo { ("kPa", 1e-3) } else { ("Pa", 1.0) };
+        let mouth = scaled(&self.chart.mouth, by);
         page.take(HEADING);
         let frame = self.frame(page, PRESSURE_HEIGHT, across, Scale::over(values(&mouth).chain([0.0]), 0.04));
         frame.grid(&mut page.svg, 3.0, Signs::Minus);
-        frame.heading(&mut page.svg, frame.plot.top, "pressure in the mouth (kPa)");
+        frame.heading(&mut page.svg, frame.plot.top, &format!("pressure in the mouth ({unit})"));
         let points: Vec<Point> = frame.points(mouth).collect();
         svg_end(&mut page.svg, &frame, &points, units::pascal(self.chart.pressure_pa));
         page.svg.path(&points, pen(palette::INK, 1.8));
@@ -92,14 +97,17 @@ impl Drawing<'_> {
         let frame = self.frame(page, TIP_HEIGHT, across, self.height_scale(tip));
         frame.grid(&mut page.svg, 6.0, Signs::Minus);
         frame.heading(&mut page.svg, heading, "height of the tip above the plate (mm)");
-        run::draw(&mut page.svg, &frame, tip);
+        run::draw(&mut page.svg, &frame, tip, 1000.0 * self.chart.swing_s);
         self.heights(&mut page.svg, &frame);
         frame
     }
 
-    /// Heights (mm) with the plate and the rest in sight.
+    /// Heights (mm) with the rest in sight, and the plate too unless the motion would vanish beside it.
     fn height_scale(&self, tip: &[(f64, f64)]) -> Scale {
-        Scale::over(values(tip).chain([0.0, mm(self.chart.rest_m)]), 0.06)
+        let motion = || values(tip).chain([mm(self.chart.rest_m)]);
+        let range = |scale: Scale| scale.ends().1 - scale.ends().0;
+        let (near, whole) = (Scale::over(motion(), 0.06), Scale::over(motion().chain([0.0]), 0.06));
+        if range(near) < LEAST_MOTION * range(whole) { near } else { whole }
     }
 
     /// The plate and the tip's rest, named to the right.
@@ -110,7 +118,8 @@ impl Drawing<'_> {
             (0.0, "top of the plate".to_owned(), pen(palette::INK, 1.4)),
             (rest_m, format!("at rest {}", length(rest_m)), pen(palette::INK, 1.1).dashed("5 3")),
         ] {
-            if height_m.abs() <= LARGEST {
+            let (low, high) = frame.up.ends();
+            if (low..=high).contains(&mm(height_m)) {
                 let end = at(frame.plot.right, frame.y(mm(height_m)));
                 svg.line(at(frame.plot.left, end.y), end, pen);
                 names.push(SeriesName { name, colour: palette::INK, end });

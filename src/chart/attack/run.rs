@@ -6,19 +6,22 @@ use crate::chart::svg::{Point, Svg, at, pen};
 
 /// Points that are still drawn one by one.
 const MOST_POINTS: usize = 2400;
-/// Width of a column of the band on the page.
-const COLUMN: f64 = 1.2;
+/// Least width of a column of the band on the page.
+const COLUMN: f64 = 1.5;
 
-/// Draws times and values, in order of time and in the units of the frame.
-pub(super) fn draw(svg: &mut Svg, frame: &Frame, values: &[(f64, f64)]) {
+/// Draws times and values, in order of time and in the units of the frame, which say how long a swing is.
+pub(super) fn draw(svg: &mut Svg, frame: &Frame, values: &[(f64, f64)], swing: f64) {
     let points: Vec<Point> = frame.points(values.iter().copied()).collect();
     if points.len() <= MOST_POINTS {
         svg.path(&points, pen(palette::BLUE, 1.3));
         return;
     }
+    // Every column holds a whole swing, or its edges would flicker.
+    let swing = (frame.x(values[0].0 + swing) - frame.x(values[0].0)).clamp(0.0, 40.0);
+    let width = COLUMN.max(1.02 * swing);
     let (mut highs, mut lows) = (Vec::new(), Vec::new());
     let mut before: Option<Point> = None;
-    for column in points.chunk_by(|a, b| (a.x / COLUMN).floor() == (b.x / COLUMN).floor()) {
+    for column in points.chunk_by(|a, b| (a.x / width).floor() == (b.x / width).floor()) {
         let heights = || column.iter().chain(before.as_ref()).map(|point| point.y);
         let x = column[0].x;
         highs.push(at(x, heights().fold(f64::INFINITY, f64::min)));

@@ -89,7 +89,7 @@ fn side_words(svg: &mut Svg, x: f64, y: f64, which: &str, clearance: SideClearan
 
 /// How much larger than the length the rest is drawn.
 fn told(svg: &mut Svg, top: f64, view: &BenchView, scales: &Scales) {
-    svg.text(at(SCALES, top), "Drawn larger than the length by", plain(15.0).bold());
+    svg.text(at(SCALES, top), "Scales, that of the length being 1 ×", plain(15.0).bold());
     let cut = if scales.plate(view.plate_m).1 { ", the plate cut short" } else { "" };
     let lines = [
         format!("heights and thicknesses: {}{cut}", scales.times(scales.height)),

@@ -6,15 +6,15 @@ use crate::chart::scale::short;
 /// Length of the tongue on the page.
 pub(super) const TONGUE: f64 = 620.0;
 /// Most of the page for the height of the tongue above and below the plate.
-const MOST_HEIGHT: f64 = 120.0;
+const MOST_HEIGHT: f64 = 150.0;
 /// The tongue is at least as thick as this, where that leaves room for its height.
-const LEAST_THICKNESS: f64 = 14.0;
+const LEAST_THICKNESS: f64 = 20.0;
 /// Most of the page for the plate; a thicker one is drawn cut short.
-const MOST_PLATE: f64 = 130.0;
+const MOST_PLATE: f64 = 180.0;
 /// Most of the page for a clearance.
 const MOST_CLEARANCE: f64 = 36.0;
-/// Most of the page for the width of the tongue.
-const MOST_WIDTH: f64 = 360.0;
+/// Least and most of the page for the width of the tongue.
+const WIDTH: (f64, f64) = (170.0, 340.0);
 
 /// Units of the page for a metre.
 #[derive(Debug, Clone, Copy)]
@@ -39,7 +39,10 @@ impl Scales {
         let height = length * round_below(wanted.min(MOST_HEIGHT / (high_m - low_m)) / length);
         let widest_m = view.left.at_tip_m.max(view.right.at_tip_m).max(view.tip_clearance_m);
         let clearance = length * round_below(MOST_CLEARANCE / widest_m / length);
-        let width = height.min(length * round_below(MOST_WIDTH / view.tip_width_m / length));
+        let width = match height * view.tip_width_m {
+            wide if (WIDTH.0..=WIDTH.1).contains(&wide) => height,
+            _ => length * round_below(WIDTH.1 / view.tip_width_m / length),
+        };
         Some(Self { length, height, clearance, width })
     }
 

@@ -133,14 +133,14 @@ impl Side<'_> {
         name(svg, "rivet pad (clamp)", ROOT - 20.0, pad, Anchor::Middle);
         let tongue = self.top_at(0.3) + 3.0;
         name(svg, "tongue", ROOT + 0.3 * TONGUE, tongue, Anchor::Middle);
-        let tip = self.top_at(1.0) + 3.0;
         if self.view.tip_mass_kg > 0.0 {
             let words = format!("weight on the tip, {}", crate::units::kilograms(self.view.tip_mass_kg));
-            name(svg, &words, TIP - 18.0, tip - 8.0, Anchor::End);
-            name(svg, "tip", TIP - 2.0, tip, Anchor::Start);
-        } else {
-            name(svg, "tip", TIP - 6.0, tip, Anchor::Middle);
+            name(svg, &words, TIP - 26.0, self.top_at(1.0) - 6.0, Anchor::End);
         }
+        let tip = at(TIP - 4.0, self.y(self.view.tip().underside_m));
+        let words = at(TIP - 22.0, tip.y.max(self.plate) + 32.0);
+        svg.text(words, "tip", plain(SIZE).bold().anchored(Anchor::End));
+        svg.line(at(words.x + 2.0, words.y - 10.0), tip, pen(palette::SOFT_INK, 0.8));
         let lowest_m = self.view.tongue.iter().map(|s| s.underside_m).fold(0.0, f64::min);
         let slot = (self.bottom - 10.0).max(self.y(lowest_m) + 18.0);
         svg.text(at(ROOT + 0.38 * TONGUE, slot), "slot", plain(SIZE).bold().anchored(Anchor::Middle));
@@ -166,7 +166,10 @@ impl Side<'_> {
             dimension(svg, at(x, top), at(x, self.y(station.underside_m)));
             let what = if k == 0 { "thickness " } else { "" };
             let words = format!("{what}{}", length(station.thickness_m));
-            svg.text(at(x + 6.0, top - 12.0), &words, plain(SIZE));
+            // On the side where the tongue lies lower, but clear of the pad.
+            let is_right = *share < 0.2 || self.top_between(x - 90.0, x) < self.top_between(x, x + 90.0);
+            let (beside, anchor) = if is_right { (x + 6.0, Anchor::Start) } else { (x - 6.0, Anchor::End) };
+            svg.text(at(beside, top - 12.0), &words, plain(SIZE).anchored(anchor));
         }
     }
 

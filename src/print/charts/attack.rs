@@ -48,6 +48,7 @@ pub fn attack_chart(
         final_speed_m_s: attack.t50_s.and(envelope.last().copied()),
         sounding: attack.steady.map(|steady| tone(steady.frequency_hz, tuning)),
         rest_m,
+        swing_s: period_s,
         mouth: thinned(trace, shown_s, |k| trace.states()[k].mouth_pa),
         tip: height(0.0, shown_s, samples),
         envelope: thinned(trace, shown_s, |k| envelope[k]),

@@ -48,9 +48,9 @@ pub fn filing_chart(reed_name: &str, checked: &CheckedReed, model: &ReedModel, t
     let beam = &model.reed().beam;
     let mode = &model.modes()[0];
     let curve = beam.filing_curve(mode);
-    let says = "For shallow cuts: a cut of a tenth of the thickness moves the pitch some tenth more or less than this. \
-                Filings of leaded brass or beryllium copper are poisonous to breathe or swallow: catch them wet, wash hands, \
-                and follow local rules; a qualified person knows them.";
+    let says = "For shallow cuts: one a tenth of the thickness deep lowers the pitch near the clamp by about a fifth more \
+                than this, and raises it near the tip as said. Filings of leaded brass or beryllium copper are poisonous to \
+                breathe or swallow: catch them wet, wash hands, follow local rules and ask a qualified person.";
     FilingChart {
         reed_name: reed_name.to_owned(),
         tone: tone(mode.frequency_hz, tuning),

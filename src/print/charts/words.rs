@@ -36,7 +36,7 @@ pub(super) fn small_print(checked: &CheckedReed, tuning: &Tuning, says: &str) ->
 fn notes(tuning: &Tuning) -> String {
     let named = Temperament::NAMES.iter().find(|(_, temperament)| *temperament == tuning.temperament);
     let temperament = named.map_or("", |(name, _)| name);
-    format!("Notes at A4 = {} Hz, {temperament}.", tuning.concert_pitch_hz)
+    format!("Notes at A4 = {} Hz, {temperament} temperament.", tuning.concert_pitch_hz)
 }
 
 /// Places along a tongue (m), each with one inside the span it belongs to: both sides of every break, and `between` breaks
