@@ -6,7 +6,7 @@ use super::page::{LEFT, Page, RIGHT, SeriesName, series_names};
 use super::scale::{Scale, short};
 use super::svg::{Area, Svg, at, pen};
 use super::tone::Tone;
-use super::{LARGEST, palette};
+use super::{LARGEST, palette, verb};
 use crate::units;
 
 const PLOT_HEIGHT: f64 = 330.0;
@@ -145,13 +145,12 @@ impl SpectrumChart {
     }
 
     fn small_print(&self, shown: usize) -> String {
-        match self.harmonics.len() - shown {
-            0 => self.small_print.clone(),
-            left => format!(
-                "{left} harmonics more than {DEPTH_DB} dB below the strongest are not drawn. {}",
-                self.small_print
-            ),
+        let left = self.harmonics.len() - shown;
+        if left == 0 {
+            return self.small_print.clone();
         }
+        let (harmonics, are) = (verb(left, "harmonic", "harmonics"), verb(left, "is", "are"));
+        format!("{left} {harmonics} more than {DEPTH_DB} dB below the strongest {are} not drawn. {}", self.small_print)
     }
 }
 

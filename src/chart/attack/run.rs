@@ -21,9 +21,10 @@ pub(super) fn draw(svg: &mut Svg, frame: &Frame, values: &[(f64, f64)], swing: f
     let width = COLUMN.max(1.02 * swing);
     let (mut highs, mut lows) = (Vec::new(), Vec::new());
     let mut before: Option<Point> = None;
-    for column in points.chunk_by(|a, b| (a.x / width).floor() == (b.x / width).floor()) {
+    let number = |point: &Point| ((frame.plot.right - point.x) / width).floor();
+    for column in points.chunk_by(|a, b| number(a) == number(b)) {
         let heights = || column.iter().chain(before.as_ref()).map(|point| point.y);
-        let x = column[0].x;
+        let x = column[column.len() - 1].x;
         highs.push(at(x, heights().fold(f64::INFINITY, f64::min)));
         lows.push(at(x, heights().fold(f64::NEG_INFINITY, f64::max)));
         before = column.last().copied();

@@ -14,7 +14,7 @@ const MOST_PLATE: f64 = 180.0;
 /// Most of the page for a clearance.
 const MOST_CLEARANCE: f64 = 36.0;
 /// Least and most of the page for the width of the tongue.
-const WIDTH: (f64, f64) = (170.0, 340.0);
+const WIDTH: (f64, f64) = (170.0, 380.0);
 
 /// Units of the page for a metre.
 #[derive(Debug, Clone, Copy)]
