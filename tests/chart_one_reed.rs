@@ -93,7 +93,7 @@ fn the_bench_view_states_its_sizes_and_scales() {
             "length 19.0 mm",
             "0.420 mm",
             "left clearance 0.055 mm",
-            "(0.030 mm to 0.055 mm along the reed)",
+            "(0.030 mm to 0.055 mm)",
             "right clearance 0.020 mm",
             "tip clearance 0.030 mm",
             "weight on the tip, 6.00 mg",
@@ -104,6 +104,15 @@ fn the_bench_view_states_its_sizes_and_scales() {
         ],
     );
     assert_says(chart("bench-sunk"), &["its tip 0.060 mm deep in the slot", "−0.060 mm"]);
+    let mut wide = invented_bench();
+    wide.tip_width_m = 2.12e-3;
+    wide.tongue.iter_mut().for_each(|station| station.underside_m -= 0.5e-3);
+    wide.left.at_tip_m = 0.022e-3;
+    wide.right.at_tip_m = 0.022e-3;
+    wide.right.range_m.1 = 0.09e-3;
+    let svg = wide.to_svg();
+    assert_text_is_inside(&Document::parse(&svg).unwrap());
+    assert_no_texts_overlap(&Document::parse(&svg).unwrap());
     let mut thick = invented_bench();
     thick.plate_m = 20e-3;
     thick.tongue.iter_mut().for_each(|station| station.thickness_m = 0.05e-3);

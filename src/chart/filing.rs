@@ -3,7 +3,7 @@
 use super::flags::{Flag, Flags};
 use super::frame::{ALONG, Frame, HEADING, LEVEL_AXIS, Signs, length, mm};
 use super::page::{Page, RIGHT};
-use super::scale::{Scale, short, signed};
+use super::scale::{Scale, short};
 use super::svg::{Anchor, Area, Point, Svg, at, pen, plain};
 use super::tone::Tone;
 use super::{LARGEST, palette, text, tongue_strip};
@@ -178,7 +178,10 @@ fn furthest(curve: &[(f64, f64)]) -> Option<(f64, f64)> {
 
 /// Dots with their values at the clamp, at the tip and where filing does most.
 fn ends(svg: &mut Svg, frame: &Frame, curve: &[(f64, f64)]) {
-    let value = |cents: f64| format!("{} cents", signed(cents, 2));
+    let value = |cents: f64| {
+        let size = crate::units::significant(cents, 2).replace('-', "−");
+        format!("{}{size} cents", if cents > 0.0 { "+" } else { "" })
+    };
     if let Some((place_mm, cents)) = furthest(curve) {
         let centre = at(frame.x(place_mm), frame.y(cents));
         svg.circle(centre, 4.0, palette::INK, pen(palette::INK, 1.0));

@@ -136,14 +136,12 @@ impl ModeChart {
         let (x, middle) = (frame.plot.right + 16.0, frame.y(0.0));
         let tone = &self.modes[k].tone;
         svg.text(at(x, middle - 10.0), &tone.hertz(), plain(15.0).bold().coloured(palette::BLUE));
-        svg.text(at(x, middle + 9.0), &tone.note(), plain(13.0));
-        if k > 0 {
-            let times = format!("{} × the first", ratio(tone.frequency_hz / self.modes[0].tone.frequency_hz));
-            svg.text(
-                at(x, middle + 27.0),
-                &text::shorten(&times, 13.0, 160.0),
-                plain(13.0).coloured(palette::SOFT_INK),
-            );
+        let times = ratio(tone.frequency_hz / self.modes[0].tone.frequency_hz);
+        let times = if k > 0 { format!("{times} × the first") } else { String::new() };
+        let lines = [tone.note(), times].into_iter().filter(|line| !line.is_empty());
+        for (row, line) in lines.enumerate() {
+            let line = text::shorten(&line, 13.0, 150.0);
+            svg.text(at(x, middle + 9.0 + 18.0 * row as f64), &line, plain(13.0));
         }
     }
 

@@ -41,5 +41,5 @@ pub(super) fn draw(svg: &mut Svg, room: Area, thickness_m: &[(f64, f64)], x: imp
 
 /// A block that ends at `x`.
 fn clamp(svg: &mut Svg, x: f64, top: f64, bottom: f64) {
-    svg.fill(Area { left: x - 26.0, top, right: x, bottom }, palette::ABSENT);
+    svg.fill(Area { left: x - 26.0, top, right: x, bottom }, palette::SOFT_INK);
 }

@@ -56,7 +56,7 @@ impl Drawing<'_> {
         let envelope_frame = self.envelope(&mut page, across);
         let below = page.take(LEVEL_AXIS);
         tip_frame.level_axis(&mut page.svg, below.top, "time from the start of the blow (ms)");
-        flags.draw(&mut page.svg, flag_room, |_| envelope_frame.plot.bottom);
+        flags.draw(&mut page.svg, flag_room, |_| tip_frame.plot.bottom);
         self.marks(&mut page.svg, &envelope_frame);
         self.last_swings(&mut page);
         page.close(&chart.small_print, &format!("{title}. Height of the tip above the plate (mm) over the time (ms)."))
@@ -89,7 +89,11 @@ impl Drawing<'_> {
         frame.grid(&mut page.svg, 3.0, Signs::Minus);
         frame.heading(&mut page.svg, frame.plot.top, &format!("pressure in the mouth ({unit})"));
         let points: Vec<Point> = frame.points(mouth).collect();
-        svg_end(&mut page.svg, &frame, &points, units::pascal(self.chart.pressure_pa));
+        if let (Some(point), Some((_, last_pa))) = (points.last(), self.chart.mouth.last()) {
+            let end = at(frame.plot.right, point.y);
+            let name = units::pascal(*last_pa);
+            series_names(&mut page.svg, frame.plot, vec![SeriesName { name, colour: palette::INK, end }]);
+        }
         page.svg.path(&points, pen(palette::INK, 1.8));
     }
 
@@ -173,6 +177,7 @@ impl Drawing<'_> {
         }];
         for (time_s, share, name) in self.reached() {
             let (x, y) = (frame.x(1000.0 * time_s), frame.y(share * final_m_s));
+            svg.line(at(x, frame.plot.top), at(x, frame.plot.bottom), pen(palette::SOFT_INK, 0.8));
             svg.line(at(x, y), at(frame.plot.right, y), pen(palette::SOFT_INK, 1.0).dashed("3 3"));
             svg.circle(at(x, y), 4.0, palette::INK, pen(palette::INK, 1.0));
             names.push(SeriesName { name: name.to_owned(), colour: palette::INK, end: at(frame.plot.right, y) });
@@ -198,13 +203,5 @@ impl Drawing<'_> {
         self.heights(&mut page.svg, &frame);
         let below = page.take(LEVEL_AXIS);
         frame.level_axis(&mut page.svg, below.top, "time (ms)");
-    }
-}
-
-/// The value a line ends at, to the right of it.
-fn svg_end(svg: &mut Svg, frame: &Frame, points: &[Point], name: String) {
-    if let Some(last) = points.last() {
-        let end = at(frame.plot.right, last.y);
-        series_names(svg, frame.plot, vec![SeriesName { name, colour: palette::INK, end }]);
     }
 }

@@ -14,10 +14,10 @@ const MIDDLE: f64 = 480.0;
 /// Width of the plate on each side.
 const PLATE: f64 = 120.0;
 /// Name of the view and dimensions above the tongue.
-const ABOVE: f64 = 108.0;
+const ABOVE: f64 = 116.0;
 const BELOW: f64 = 30.0;
 /// Where the scales are told.
-const SCALES: f64 = 880.0;
+const SCALES: f64 = 910.0;
 
 /// Height of the view.
 pub(super) fn height(view: &BenchView, scales: &Scales) -> f64 {
@@ -61,7 +61,7 @@ fn names(svg: &mut Svg, plates: [f64; 2], section: Area, bottom: f64) {
 /// The width above the tongue, the clearances beside it.
 fn dimensions(svg: &mut Svg, view: &BenchView, section: Area, walls: [f64; 2], plate: f64) {
     let above = section.top.min(plate);
-    let (width_y, clearance_y) = (above - 44.0, above - 18.0);
+    let (width_y, clearance_y) = (above - 52.0, above - 26.0);
     for x in [section.left, section.right] {
         svg.line(at(x, width_y - 6.0), at(x, section.top), FINE);
     }
@@ -80,23 +80,30 @@ fn dimensions(svg: &mut Svg, view: &BenchView, section: Area, walls: [f64; 2], p
 fn side_words(svg: &mut Svg, x: f64, y: f64, which: &str, clearance: SideClearance, anchor: Anchor) {
     let words = format!("{which} clearance {}", length(clearance.at_tip_m));
     svg.text(at(x, y + 4.5), &words, plain(SIZE).anchored(anchor));
-    let (low_m, high_m) = clearance.range_m;
-    if high_m - low_m > 0.01 * high_m {
-        let range = format!("({} to {} along the reed)", length(low_m), length(high_m));
+    if varies(clearance) {
+        let (low_m, high_m) = clearance.range_m;
+        let range = format!("({} to {})", length(low_m), length(high_m));
         svg.text(at(x, y + 20.5), &range, plain(SIZE).anchored(anchor).coloured(palette::SOFT_INK));
     }
 }
 
+/// Whether a clearance differs along the reed by more than a hundredth.
+fn varies(clearance: SideClearance) -> bool {
+    clearance.range_m.1 - clearance.range_m.0 > 0.01 * clearance.range_m.1
+}
+
 /// How much larger than the length the rest is drawn.
 fn told(svg: &mut Svg, top: f64, view: &BenchView, scales: &Scales) {
-    svg.text(at(SCALES, top), "Scales, that of the length being 1 ×", plain(15.0).bold());
+    svg.text(at(SCALES, top), "Scales (length 1 ×)", plain(15.0).bold());
     let cut = if scales.plate(view.plate_m).1 { ", the plate cut short" } else { "" };
+    let brackets = if varies(view.left) || varies(view.right) { "in brackets: along the reed" } else { "" };
     let lines = [
         format!("heights and thicknesses: {}{cut}", scales.times(scales.height)),
         format!("clearances: {}", scales.times(scales.clearance)),
         format!("width of the tongue: {}", scales.times(scales.width)),
+        brackets.to_owned(),
     ];
-    for (k, line) in lines.iter().enumerate() {
-        svg.text(at(SCALES, top + 22.0 + 19.0 * k as f64), line, plain(SIZE));
+    for (k, line) in lines.iter().filter(|line| !line.is_empty()).enumerate() {
+        svg.text(at(SCALES, top + 20.0 + 18.0 * k as f64), line, plain(SIZE));
     }
 }

@@ -1,7 +1,7 @@
 //! The reed cut along its middle.
 
-use super::BenchView;
 use super::scales::{Scales, TONGUE, reach_m};
+use super::{BenchView, TongueStation};
 use crate::chart::arrow::{FINE, dimension};
 use crate::chart::frame::length;
 use crate::chart::page::MARGIN;
@@ -89,7 +89,7 @@ impl Side<'_> {
         svg.polygon(&above.chain(below).collect::<Vec<_>>(), palette::SKY, pen(palette::INK, 1.2));
         let middle = 0.5 * (PAD + ROOT);
         let rivet = Area { left: middle - 11.0, top: pad_top, right: middle + 11.0, bottom: self.bottom };
-        outlined(svg, rivet, palette::ABSENT);
+        outlined(svg, rivet, palette::SOFT_INK);
         let head = |x: f64, y: f64| at(middle + x, pad_top + y);
         let dome = [
             head(-18.0, 0.0),
@@ -99,7 +99,7 @@ impl Side<'_> {
             head(13.0, -7.0),
             head(18.0, 0.0),
         ];
-        svg.polygon(&dome, palette::ABSENT, pen(palette::INK, 1.0));
+        svg.polygon(&dome, palette::SOFT_INK, pen(palette::INK, 1.0));
         if self.view.tip_mass_kg > 0.0 {
             self.weight(svg);
         }
@@ -109,18 +109,29 @@ impl Side<'_> {
         let tip = self.view.tip();
         let base = self.y(tip.underside_m + tip.thickness_m);
         let drop = [(-34.0, 0.0), (-30.0, -8.0), (-20.0, -12.0), (-12.0, -12.0), (-4.0, -8.0), (0.0, 0.0)];
-        svg.polygon(&drop.map(|(x, y)| at(TIP + x, base + y)), palette::ABSENT, pen(palette::INK, 1.0));
+        svg.polygon(&drop.map(|(x, y)| at(TIP + x, base + y)), palette::SOFT_INK, pen(palette::INK, 1.0));
     }
 
-    /// The highest line of the tongue between two places of the page.
-    fn top_between(&self, left: f64, right: f64) -> f64 {
-        let near = self.view.tongue.iter().filter(|s| (left..=right).contains(&self.x(s.place_m)));
-        near.map(|s| self.y(s.underside_m + s.thickness_m)).fold(self.plate, f64::min)
+    /// The tongue at a share of its length, between stations on a straight line.
+    fn at_share(&self, share: f64) -> TongueStation {
+        let tongue = &self.view.tongue;
+        let place_m = share * self.view.tip().place_m;
+        let after = tongue.partition_point(|station| station.place_m <= place_m).clamp(1, tongue.len() - 1);
+        let (a, b) = (tongue[after - 1], tongue[after]);
+        let span = b.place_m - a.place_m;
+        let x = if span > 0.0 { ((place_m - a.place_m) / span).clamp(0.0, 1.0) } else { 1.0 };
+        let mix = |a: f64, b: f64| a + (b - a) * x;
+        TongueStation {
+            place_m,
+            underside_m: mix(a.underside_m, b.underside_m),
+            thickness_m: mix(a.thickness_m, b.thickness_m),
+        }
     }
 
+    /// Where its upper side is on the page.
     fn top_at(&self, share: f64) -> f64 {
-        let x = ROOT + share * TONGUE;
-        self.top_between(x - 0.03 * TONGUE, x + 0.03 * TONGUE)
+        let station = self.at_share(share);
+        self.y(station.underside_m + station.thickness_m)
     }
 
     fn names(&self, svg: &mut Svg) {
@@ -129,7 +140,7 @@ impl Side<'_> {
             svg.text(at(x, line), words, plain(SIZE).bold().anchored(anchor));
             svg.line(at(x, line + 5.0), at(x, foot), pen(palette::SOFT_INK, 0.8));
         };
-        let pad = self.top_between(ROOT, ROOT + 1.0).min(self.plate - 8.0) - 7.0;
+        let pad = self.top_at(0.0).min(self.plate - 8.0) - 7.0;
         name(svg, "rivet pad (clamp)", ROOT - 20.0, pad, Anchor::Middle);
         let tongue = self.top_at(0.3) + 3.0;
         name(svg, "tongue", ROOT + 0.3 * TONGUE, tongue, Anchor::Middle);
@@ -149,25 +160,17 @@ impl Side<'_> {
     }
 
     fn thickness(&self, svg: &mut Svg) {
-        let at_share = |share: f64| {
-            let place_m = share * self.view.tip().place_m;
-            let near = self.view.tongue.iter().min_by(|a, b| {
-                let off = |s: &super::TongueStation| (s.place_m - place_m).abs();
-                off(a).total_cmp(&off(b))
-            });
-            *near.expect("a whole view")
-        };
         let all = || self.view.tongue.iter().map(|s| s.thickness_m);
         let (thin, thick) = (all().fold(f64::INFINITY, f64::min), all().fold(0.0, f64::max));
         let places: &[f64] = if thick - thin > EVEN * thick { &[0.08, 0.5, 0.86] } else { &[0.55] };
         for (k, share) in places.iter().enumerate() {
-            let station = at_share(*share);
+            let station = self.at_share(*share);
             let (x, top) = (self.x(station.place_m), self.y(station.underside_m + station.thickness_m));
             dimension(svg, at(x, top), at(x, self.y(station.underside_m)));
             let what = if k == 0 { "thickness " } else { "" };
             let words = format!("{what}{}", length(station.thickness_m));
             // On the side where the tongue lies lower, but clear of the pad.
-            let is_right = *share < 0.2 || self.top_between(x - 90.0, x) < self.top_between(x, x + 90.0);
+            let is_right = *share < 0.2 || self.top_at(share - 0.1) < self.top_at(share + 0.1);
             let (beside, anchor) = if is_right { (x + 6.0, Anchor::Start) } else { (x - 6.0, Anchor::End) };
             svg.text(at(beside, top - 12.0), &words, plain(SIZE).anchored(anchor));
         }
