@@ -55,3 +55,4 @@ pub mod sheet;
 pub mod study;
 pub mod sweep;
 pub mod units;
+pub mod workshop;

@@ -2,6 +2,7 @@
 
 mod assess;
 mod attack;
+mod bench;
 mod conditions;
 mod failure;
 mod keys;

@@ -165,7 +165,8 @@ fn row(line: &Line) -> [String; 6] {
     ]
 }
 
-fn shown(answer: &Answer) -> String {
+/// An answer, a dash where there is none.
+pub fn shown(answer: &Answer) -> String {
     match (answer.value, answer.note) {
         (Some(value), Some("limit of the search")) => format!("> {}", units::of(answer.quantity.row().unit, value)),
         (Some(value), _) => units::of(answer.quantity.row().unit, value),
