@@ -31,7 +31,11 @@ impl Effect {
     /// # Errors
     /// A value for which the equations have no meaning; a reed from a sheet has none.
     pub fn of(before: &CheckedReed, after: &CheckedReed, conditions: &Conditions) -> Result<Self, InputError> {
-        let solve = |reed: &CheckedReed| Solved::of(&reed.reed, &EFFECTS, conditions, 1.0, &mut Neighbour::default());
+        // A measured swing that fits nothing scales nothing here; the commands that show it refuse it.
+        let scale = SwingScale::of(before, &ReedModel::new(before.reed.clone())?).ok().flatten();
+        let swing_scale = scale.map_or(1.0, |scale| scale.factor);
+        let solve =
+            |reed: &CheckedReed| Solved::of(&reed.reed, &EFFECTS, conditions, swing_scale, &mut Neighbour::default());
         let (before, after) = rayon::join(|| solve(before), || solve(after));
         let (before, after) = (before?, after?);
         let line = |quantity| Line {
