@@ -5,16 +5,16 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use clap::Args;
-use freereed::answer::{Conditions, GROUPS, Quantity, ROWS, SwingScale};
-use freereed::physics::ReedModel;
+use freereed::answer::{Conditions, GROUPS, Quantity, ROWS, swing_scale};
 use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::print::sweep as print;
-use freereed::sheet::{CheckedReed, ReedFile, nearest_name};
+use freereed::sheet::{ReedFile, nearest_name};
 use freereed::sweep::{Axis, MOST_POINTS, Point, Stretch, Sweep};
 use serde_json::json;
 
 use super::conditions::ConditionArguments;
 use super::failure::Failure;
+use super::predict::model_of;
 use super::unfinished::{UNFINISHED, Unfinished};
 use super::{Outcome, output};
 
@@ -85,7 +85,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
 }
 
 fn sweep(arguments: &Arguments) -> Result<Sweep, Failure> {
-    let reed = ReedFile::load(&arguments.reed)?;
+    let mut reed = ReedFile::load(&arguments.reed)?;
     let axes = arguments.vary.clone();
     match axes.as_slice() {
         [_] => {}
@@ -97,7 +97,7 @@ fn sweep(arguments: &Arguments) -> Result<Sweep, Failure> {
     let mut seen = Vec::new();
     of.retain(|quantity| !seen.contains(quantity) && (seen.push(*quantity), true).1);
     let conditions = arguments.conditions.conditions();
-    let swing_scale = swing_scale(&reed)?;
+    let swing_scale = swing_scale(&model_of(&reed)?, &mut reed);
     let sweep = Sweep { reed, axes, of, conditions, swing_scale };
     match sweep.count() {
         count if count > MOST_POINTS => {
@@ -105,14 +105,6 @@ fn sweep(arguments: &Arguments) -> Result<Sweep, Failure> {
         }
         _ => Ok(sweep),
     }
-}
-
-/// What swing, stress and level of a reed are multiplied by: 1 where no swing was measured.
-pub fn swing_scale(checked: &CheckedReed) -> Result<f64, Failure> {
-    let model = ReedModel::new(checked.reed.clone())
-        .map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))?;
-    let found = SwingScale::of(checked, &model).map_err(|error| Failure::Call(error.to_string()))?;
-    Ok(found.map_or(1.0, |scale| scale.factor))
 }
 
 /// All that the numbers depend on.

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 use comfy_table::CellAlignment;
-use freereed::answer::{Answer, Comparing, Comparison, Line, Quantity, ROWS};
+use freereed::answer::{Answer, Comparing, Comparison, Line, Quantity, ROWS, swing_scale};
 use freereed::physics::attack::{Attack, Stop};
 use freereed::physics::sound;
 use freereed::print::wav::{WAV_RATE_HZ, scale_to_peak, wav};
@@ -13,10 +13,10 @@ use freereed::sheet::{CheckedReed, ReedFile};
 use freereed::units;
 
 use super::assess::{lines, progress, table};
+use super::attack::swing_note;
 use super::conditions::ConditionArguments;
 use super::failure::Failure;
-use super::predict::leaning;
-use super::sweep::swing_scale;
+use super::predict::{leaning, model_of};
 use super::text::wrap;
 use super::{Outcome, output};
 
@@ -60,7 +60,7 @@ fn change(typed: &str) -> Result<(String, String), String> {
 }
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
-    let reed = ReedFile::load(&arguments.reed)?;
+    let mut reed = ReedFile::load(&arguments.reed)?;
     for path in arguments.save.iter().chain(&arguments.chart) {
         output::check_free(path, arguments.overwrite)?;
     }
@@ -70,13 +70,14 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     if let Some(folder) = &arguments.hear {
         output::check_folder(folder, &SOUNDS)?;
     }
+    let swing_scale = swing_scale(&model_of(&reed)?, &mut reed);
     let of: Vec<Quantity> = ROWS.iter().map(|row| row.quantity).collect();
     let comparing = Comparing {
         reed: &reed,
         changes: &arguments.set,
         of: &of,
         conditions: arguments.conditions.conditions(),
-        swing_scale: swing_scale(&reed)?,
+        swing_scale,
     };
     let progress = progress(comparing.count() as u64, "reeds solved");
     let comparison = comparing.run(&|| progress.inc(1));
@@ -184,13 +185,7 @@ fn small_print(comparison: &Comparison) -> String {
         "Sure to: how far the difference may be off when any of these may as well be as in brackets: {}. Added as squares.",
         doubts.join(", ")
     )];
-    let scale = comparison.before.swing_scale;
-    if scale != 1.0 {
-        lines.push(format!(
-            "Swing, stress and level are brought to the measured swing: {} times the model's.",
-            units::significant(scale, 3)
-        ));
-    }
+    lines.extend(swing_note(comparison.before.swing_scale));
     lines.into_iter().map(|line| wrap(&line, "  ")).collect::<Vec<_>>().join("\n")
 }
 
