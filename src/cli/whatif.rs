@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 use comfy_table::CellAlignment;
-use freereed::answer::{Answer, Comparing, Comparison, Line, Quantity, ROWS, swing_scale};
+use freereed::answer::{Answer, Comparing, Comparison, Line, ROWS, swing_scale};
 use freereed::physics::attack::{Attack, Stop};
 use freereed::physics::sound;
 use freereed::print::wav::{WAV_RATE_HZ, scale_to_peak, wav};
@@ -17,6 +17,7 @@ use super::attack::swing_note;
 use super::conditions::ConditionArguments;
 use super::failure::Failure;
 use super::predict::{leaning, model_of};
+use super::sweep::{Asked, asked, result, results_help};
 use super::text::wrap;
 use super::{Outcome, output};
 
@@ -26,12 +27,16 @@ const SOUNDS: [&str; 3] = ["model-before.wav", "model-after.wav", "about.txt"];
 const SOUND_S: f64 = 1.5;
 
 #[derive(Args)]
+#[command(after_help = results_help())]
 pub struct Arguments {
     /// The reed, a TOML file
     reed: PathBuf,
     /// What is changed, once for each input; all changes together make one changed reed
     #[arg(long, value_name = "KEY=VALUE", required = true, value_parser = change)]
     set: Vec<(String, String)>,
+    /// The results, by name; all of them unless named
+    #[arg(long, value_name = "RESULT,...", value_delimiter = ',', value_parser = result)]
+    of: Vec<Asked>,
     #[command(flatten)]
     conditions: ConditionArguments,
     /// Write the changed reed as a reed file
@@ -71,7 +76,10 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         output::check_folder(folder, &SOUNDS)?;
     }
     let swing_scale = swing_scale(&model_of(&reed)?, &mut reed);
-    let of: Vec<Quantity> = ROWS.iter().map(|row| row.quantity).collect();
+    let of = match arguments.of.as_slice() {
+        [] => ROWS.iter().map(|row| row.quantity).collect(),
+        named => asked(named),
+    };
     let comparing = Comparing {
         reed: &reed,
         changes: &arguments.set,
