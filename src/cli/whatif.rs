@@ -145,7 +145,7 @@ fn changes(arguments: &Arguments, reed: &CheckedReed) -> String {
 }
 
 fn results(comparison: &Comparison) -> String {
-    let mut table = table(&["", "today", "changed", "difference", "sure to", "trust"]);
+    let mut table = table(&["", "today", "changed", "difference", "sure to", "trust", "mostly in doubt by"]);
     for line in &comparison.lines {
         table.add_row(row(line));
     }
@@ -155,7 +155,7 @@ fn results(comparison: &Comparison) -> String {
     lines(&table)
 }
 
-fn row(line: &Line) -> [String; 6] {
+fn row(line: &Line) -> [String; 7] {
     let row = line.before.quantity.row();
     let difference = line.difference().map(|off| {
         let plus = if off >= 0.0 { "+" } else { "" };
@@ -171,6 +171,7 @@ fn row(line: &Line) -> [String; 6] {
         difference.unwrap_or_default(),
         uncertainty.unwrap_or_default(),
         trust,
+        line.mostly.map_or(String::new(), |key| key.name.to_owned()),
     ]
 }
 

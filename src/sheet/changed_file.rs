@@ -17,7 +17,9 @@ impl CheckedReed {
         let parsed = before.spec.source_text().parse::<DocumentMut>().ok().filter(|file| file.contains_key("reed"));
         let mut file = parsed.unwrap_or_else(|| before.spec.to_toml().parse().expect("written as TOML"));
         let mut left_out = Vec::new();
-        for key in keys.iter().filter_map(|name| find(name)) {
+        let changed: Vec<&'static Key> = keys.iter().filter_map(|name| find(name)).collect();
+        let is_changed = |name: &str| changed.iter().any(|key| key.table == Table::Reed && key.name == name);
+        for &key in &changed {
             for other in key.instead_of {
                 remove(&mut file, key.table, other);
             }
@@ -25,17 +27,17 @@ impl CheckedReed {
                 set(&mut file, key, value);
             }
         }
-        for name in OUTDATED.into_iter().filter(|name| !keys.contains(name)) {
+        for name in OUTDATED.into_iter().filter(|name| !is_changed(name)) {
             if remove(&mut file, Table::Reed, name) {
                 left_out.push(name);
             }
         }
-        if self.pitch_differs(before) && !keys.contains(&"measured_pluck_hz") {
+        if self.pitch_differs(before) && !is_changed("measured_pluck_hz") {
             if remove(&mut file, Table::Reed, "measured_pluck_hz") {
                 left_out.push("measured_pluck_hz");
             }
             self.write_thickness(&mut file);
-            if !keys.contains(&"ring_down_s") && remove(&mut file, Table::Reed, "ring_down_s") {
+            if !is_changed("ring_down_s") && remove(&mut file, Table::Reed, "ring_down_s") {
                 // The loss stays; the time it takes does not.
                 let key = find_in(Table::Reed, "quality_factor").expect("a key of the table");
                 set(&mut file, key, &Value::Number(rounded(self.reed.quality_factor)));
