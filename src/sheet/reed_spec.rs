@@ -9,6 +9,7 @@ use super::error::{Problem, SheetError};
 use super::keys::{KEYS, Key, Kind, Table, find};
 use super::layer::{Entry, Layer, problem};
 use super::names;
+use super::own_alloys;
 use super::read::read;
 use super::source::{Place, Source};
 use super::tolerances::Tolerances;
@@ -186,7 +187,7 @@ impl ReedSpec {
         self.layer.get(key.table, key.name).map(|entry| (&entry.value, &entry.place))
     }
 
-    /// The same reed written as a TOML file; own alloys are not written.
+    /// The same reed written as a TOML file, own alloys included.
     pub fn to_toml(&self) -> String {
         let mut text = String::new();
         for table in Table::ALL {
@@ -200,6 +201,7 @@ impl ReedSpec {
                 text += &format!("[{}]\n{}", table.name(), lines.concat());
             }
         }
+        text += &self.own_alloys.iter().map(own_alloys::to_toml).collect::<String>();
         text
     }
 }
