@@ -187,14 +187,18 @@ impl ReedSpec {
         self.layer.get(key.table, key.name).map(|entry| (&entry.value, &entry.place))
     }
 
-    /// The same reed written as a TOML file, own alloys included.
+    /// The same reed written as a TOML file, own alloys included; the air of a draw reed, which a reed file would take for
+    /// breath, is written down.
     pub fn to_toml(&self) -> String {
         let mut text = String::new();
+        let air = build::room_air_to_write(self);
         for table in Table::ALL {
             let of_table = KEYS.iter().filter(|key| key.table == table);
             let lines: Vec<String> = of_table
                 .filter_map(|key| {
-                    Some(format!("{} = {}\n", key.name, toml_value(key, &self.layer.get(table, key.name)?.value)))
+                    let entry = self.layer.get(table, key.name).map(|entry| entry.value.clone());
+                    let value = entry.or_else(|| Some(air.iter().find(|(of, _)| *of == key)?.1.clone()))?;
+                    Some(format!("{} = {}\n", key.name, toml_value(key, &value)))
                 })
                 .collect();
             if !lines.is_empty() {
