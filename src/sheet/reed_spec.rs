@@ -176,6 +176,11 @@ impl ReedSpec {
         }
     }
 
+    /// The tolerance that was stated for a key, in its unit.
+    pub fn stated_tolerance(&self, key: &Key) -> Option<f64> {
+        self.tolerances.stated_for(key)
+    }
+
     /// The text of the file or sheet.
     pub fn source_text(&self) -> &str {
         self.source.text()

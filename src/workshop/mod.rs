@@ -7,6 +7,7 @@
 pub mod bend;
 mod caution;
 mod effect;
+pub mod regap;
 mod steps;
 
 pub use caution::{Caution, DEFERS};

@@ -34,6 +34,7 @@
 
 mod bending;
 mod contact;
+mod known;
 mod learn;
 mod limit;
 mod march;
@@ -48,7 +49,8 @@ mod tongue;
 mod uncertain;
 
 pub use bending::{Bending, Bent, BentPlace, CELLS};
-pub use learn::learned_yield_pa;
+pub use known::Known;
+pub use learn::{Learned, learned_yield_pa};
 pub use limit::{KinkLimit, Limit};
 pub use plan::{BendPlan, JustYields, Largest, Surface, Travel};
 pub use push::{Direction, Push, Support};

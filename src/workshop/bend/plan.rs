@@ -1,12 +1,13 @@
 //! The plan: travel, force, what remains, and how sure that is.
 
 use super::bending::{Bent, BentPlace};
+use super::known::Known;
 use super::limit::{KinkLimit, Limit};
 use super::push::{Direction, Push};
 use super::refusal::BendRefusal;
 use super::section::{SHAPE_FACTOR, ratio_at};
 use super::stations::stations;
-use super::steps::{Spread, Steps, thickness_share};
+use super::steps::{Spread, Steps};
 use super::tongue::Tongue;
 use super::uncertain::Uncertain;
 use crate::sheet::{CheckedReed, SheetError, Value};
@@ -126,6 +127,20 @@ impl BendPlan {
         wanted_gap_m: f64,
         limit: &KinkLimit,
     ) -> Result<Self, BendRefusal> {
+        Self::to_gap_knowing(checked, push, wanted_gap_m, limit, Known::of(checked))
+    }
+
+    /// As [`BendPlan::to_gap_within`], with what is known of this tongue: after a push that taught its yield strength, more.
+    ///
+    /// # Errors
+    /// As [`BendPlan::to_gap_within`].
+    pub fn to_gap_knowing(
+        checked: &CheckedReed,
+        push: Push,
+        wanted_gap_m: f64,
+        limit: &KinkLimit,
+        known: Known,
+    ) -> Result<Self, BendRefusal> {
         let tongue = Tongue::of(checked)?;
         let gap_m = tongue.tip_gap_m();
         if !wanted_gap_m.is_finite() {
@@ -137,7 +152,7 @@ impl BendPlan {
             return Err(BendRefusal::AlreadyThere { gap_m });
         }
         let direction = Direction::from_to(gap_m, wanted_gap_m);
-        let uncertain = Uncertain::new(&tongue, push, direction, thickness_share(checked), limit)?;
+        let uncertain = Uncertain::new(&tongue, push, direction, known, limit)?;
         let trio = uncertain.pushed(limit)?;
         let (largest, largest_set_m) = trio.largest(&tongue, direction)?;
         let bent = trio.expected.tip_set(set_m)?.filter(|_| set_m <= largest_set_m);
@@ -159,7 +174,7 @@ impl BendPlan {
             surface: Surface::of(&tongue, &shape, limit),
             largest,
             spread: uncertain.spread(&trio, gap_m, bent.place_travel_m)?,
-            steps: Steps::to_set(&trio, set_m, largest.place_travel_m)?,
+            steps: Steps::to_set(&trio, set_m, largest.place_travel_m, known.gap_m)?,
             rest_stations_m: stations(&shape, wanted_gap_m),
             shape,
         })

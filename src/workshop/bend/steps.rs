@@ -3,17 +3,13 @@
 use super::refusal::BendRefusal;
 use super::search::Ramp;
 use super::uncertain::Trio;
-use crate::sheet::{CheckedReed, Tolerances};
-
-/// How far the yield strength of a strip may be from what its temper says, either way (assumed).
-pub(super) const YIELD_SHARE: f64 = 0.10;
 
 /// What one push to the planned travel may leave, as far as yield strength and thickness are known.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
 pub struct Spread {
-    /// Share by which the yield strength may be off, either way; a tenth, assumed.
+    /// Share by which the yield strength may be off, either way.
     pub yield_share: f64,
-    /// Share by which the thickness may be off, either way: from the pluck where there is one, else from the micrometer.
+    /// Share by which the thickness may be off, either way.
     pub thickness_share: f64,
     /// Tip gap if the metal is as soft as may be, and the thickness off so as to add to that (m): it moves farthest.
     pub softest_gap_m: f64,
@@ -43,30 +39,14 @@ pub struct Steps {
     pub never_beyond_m: f64,
 }
 
-/// Share by which the thickness may be off: from `f ~ h sqrt(E/rho) / L^2` where the pluck tells it.
-pub(super) fn thickness_share(checked: &CheckedReed) -> f64 {
-    let (beam, usual) = (&checked.reed.beam, Tolerances::default());
-    let share = |key: &str, unit: f64, value: f64| usual.of(key).unwrap_or(0.0) * unit / value;
-    let (thin, thick) = beam.thickness_m.range();
-    if checked.measured.pluck_hz.is_none() {
-        return share("thickness_mm", 1e-3, 0.5 * (thin + thick));
-    }
-    let length = 2.0 * share("length_mm", 1e-3, beam.length_m);
-    let modulus = 0.5 * share("youngs_modulus_gpa", 1e9, beam.youngs_modulus_pa);
-    let density = 0.5 * share("density_kg_m3", 1.0, beam.density_kg_m3);
-    let pluck = (Tolerances::USUAL_PLUCK_CENTS / 1200.0).exp2() - 1.0;
-    length.hypot(modulus).hypot(density).hypot(pluck)
-}
-
-/// How well a gap is measured (m).
-pub(super) fn gap_tolerance_m() -> f64 {
-    1e-3 * Tolerances::default().of("tip_gap_mm").unwrap_or(0.02)
-}
-
 impl Steps {
     /// From the softest, the expected and the hardest tongue.
-    pub(super) fn to_set(trio: &Trio, set_m: f64, never_beyond_m: f64) -> Result<Self, BendRefusal> {
-        let stop_within_m = gap_tolerance_m();
+    pub(super) fn to_set(
+        trio: &Trio,
+        set_m: f64,
+        never_beyond_m: f64,
+        stop_within_m: f64,
+    ) -> Result<Self, BendRefusal> {
         let travel = |ramp: &Ramp| Ok(ramp.tip_set(set_m)?.map(|bent| bent.place_travel_m));
         let first_travel_m = travel(&trio.soft)?.unwrap_or(never_beyond_m).min(never_beyond_m);
         let last_travel_m = travel(&trio.hard)?.unwrap_or(never_beyond_m).min(never_beyond_m).max(first_travel_m);

@@ -1,12 +1,13 @@
 //! What is not known of the metal: the same push on a softer and a harder tongue.
 
 use super::bending::Bending;
+use super::known::Known;
 use super::limit::KinkLimit;
 use super::plan::Largest;
 use super::push::{Direction, Push};
 use super::refusal::BendRefusal;
 use super::search::Ramp;
-use super::steps::{Spread, YIELD_SHARE};
+use super::steps::Spread;
 use super::tongue::Tongue;
 
 /// The tongue as soft, as expected, and as hard as may be, its thickness taken to add to that.
@@ -14,7 +15,7 @@ pub(super) struct Uncertain {
     soft: Bending,
     pub expected: Bending,
     hard: Bending,
-    thickness_share: f64,
+    known: Known,
 }
 
 /// The same, each pushed to its limit.
@@ -29,15 +30,15 @@ impl Uncertain {
         tongue: &Tongue,
         push: Push,
         direction: Direction,
-        thickness_share: f64,
+        known: Known,
         limit: &KinkLimit,
     ) -> Result<Self, BendRefusal> {
         let bending = |tongue: &Tongue| Bending::new(tongue, push, direction);
         let expected = bending(tongue)?;
-        let thick = if thick_yields_sooner(tongue, thickness_share, bending, limit)? { 1.0 } else { -1.0 };
-        let varied =
-            |by: f64| bending(&tongue.varied(1.0 + by * YIELD_SHARE, (1.0 + thickness_share).powf(-thick * by)));
-        Ok(Self { soft: varied(-1.0)?, expected, hard: varied(1.0)?, thickness_share })
+        let thick = if thick_yields_sooner(tongue, known.thickness_share, bending, limit)? { 1.0 } else { -1.0 };
+        let thickness = |by: f64| (1.0 + known.thickness_share).powf(-thick * by);
+        let varied = |by: f64| bending(&tongue.varied(1.0 + by * known.yield_share, thickness(by)));
+        Ok(Self { soft: varied(-1.0)?, expected, hard: varied(1.0)?, known })
     }
 
     pub fn pushed(&self, limit: &KinkLimit) -> Result<Trio<'_>, BendRefusal> {
@@ -54,8 +55,8 @@ impl Uncertain {
             Ok(gap_m + self.expected.direction.sign() * set_m)
         };
         Ok(Spread {
-            yield_share: YIELD_SHARE,
-            thickness_share: self.thickness_share,
+            yield_share: self.known.yield_share,
+            thickness_share: self.known.thickness_share,
             softest_gap_m: gap_after(&trio.soft)?,
             hardest_gap_m: gap_after(&trio.hard)?,
         })
