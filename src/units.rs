@@ -79,6 +79,11 @@ pub fn stress(value_pa: f64) -> String {
     format!("{} MPa", significant(value_pa / 1e6, 3))
 }
 
+/// Force: "0.51 N", "312 N".
+pub fn newton(value: f64) -> String {
+    format!("{} N", significant(value, if value < 1.0 { 2 } else { 3 }))
+}
+
 /// Sound level: "63.5 dB".
 pub fn decibel(value: f64) -> String {
     format!("{value:.1} dB")

@@ -91,6 +91,12 @@ impl BenchArguments {
         }
     }
 
+    /// The job of the reed and the reed's name in it.
+    pub fn job(&self) -> Result<Option<(Job, &str)>, Failure> {
+        let Some((job, id)) = self.job.as_ref().zip(self.reed.as_deref()) else { return Ok(None) };
+        Ok(Some((Job::load(job)?, id)))
+    }
+
     /// Prints a plan and saves the reed as it will be.
     pub fn show(&self, subject: &Subject, report: &Report<'_>) -> Result<Outcome, Failure> {
         match (&self.save, &report.after) {

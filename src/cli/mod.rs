@@ -8,6 +8,7 @@ mod failure;
 mod keys;
 mod output;
 mod predict;
+mod regap;
 mod sweep;
 mod text;
 mod unfinished;
@@ -42,6 +43,8 @@ enum Command {
     Whatif(whatif::Arguments),
     /// Results over a grid of one or two inputs
     Sweep(sweep::Arguments),
+    /// Another tip gap by bending: where to push, how far, in which steps, and what it does
+    Regap(regap::Arguments),
     /// Every reed of a job: pitch, window, speaking time, verdict
     Assess(assess::Arguments),
     /// Recompute the published checks
@@ -58,6 +61,7 @@ impl Call {
             Command::Attack(arguments) => arguments.json,
             Command::Whatif(arguments) => arguments.json,
             Command::Sweep(arguments) => arguments.json,
+            Command::Regap(arguments) => arguments.bench.json,
             Command::Assess(arguments) => arguments.json,
             Command::Verify(arguments) => arguments.json,
             Command::Keys => false,
@@ -91,6 +95,7 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Attack(arguments) => attack::run(arguments),
         Command::Whatif(arguments) => whatif::run(arguments),
         Command::Sweep(arguments) => sweep::run(arguments),
+        Command::Regap(arguments) => regap::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
         Command::Verify(arguments) => verify::run(arguments),
         Command::Keys => keys::run(),

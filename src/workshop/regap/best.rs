@@ -1,23 +1,21 @@
 //! The gap that suits a player.
 
-use rayon::prelude::*;
-
 use super::standing::Standing;
 use super::{RegapOptions, RegapRefusal, place};
 use crate::answer::{Neighbour, Quantity, Solved};
 use crate::physics::Reed;
 use crate::physics::playable::Playable;
+use crate::workshop::bend::BendRefusal;
 
 /// A step of the feelers (m).
-pub const FEELER_M: f64 = 0.01e-3;
+const FEELER_M: f64 = 0.01e-3;
 /// Ends of a window are found to 3 %: gaps whose margins differ by less are as good as each other.
 const AS_GOOD: f64 = 0.03;
-/// Gaps tried from the closest to the widest, before the steps of a feeler between the best of them.
-const COARSE: usize = 10;
 
 /// The gap, in steps of a feeler, at which the player's pressures from soft to hard lie farthest, as a ratio, from both
-/// ends of the playable window: the largest of `min(ln(soft / low), ln(high / hard))`. Of gaps as good as each other, the
-/// one nearest to the present.
+/// ends of the playable window: the largest of `min(ln(soft / low), ln(high / hard))`.
+///
+/// A wider gap raises both ends. So where soft has more room than hard the gap is opened, else closed, by halves.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Best {
     /// The gap (m).
@@ -28,14 +26,16 @@ pub struct Best {
     pub window_now: Option<Playable>,
     /// Mouth pressures of soft and hard playing (Pa).
     pub pressures_pa: (f64, f64),
-    /// Closest and widest gap tried (m).
-    pub tried_m: (f64, f64),
+    /// Every gap that was tried (m), in that order.
+    pub tried_m: Vec<f64>,
+    /// Whether a gap still farther from the present one would suit better, but no single bend reaches it safely.
+    pub ends_at_reach: bool,
 }
 
 impl Best {
     /// How far the player's pressures lie inside a window, as the logarithm of a ratio; negative where they reach out.
     pub fn margin(&self, window: &Playable) -> f64 {
-        margin(self.pressures_pa, window)
+        Room::of(self.pressures_pa, window).least()
     }
 
     /// Every gap is tried with the shape that a bend to it leaves.
@@ -48,49 +48,63 @@ impl Best {
         if !(soft_pa > 0.0 && hard_pa >= soft_pa && hard_pa.is_finite()) {
             return Err(RegapRefusal::Pressures { soft_pa, hard_pa });
         }
-        // A refusal for another reason than its reach comes for any gap.
         let search = Search { standing, options, pressures_pa: (soft_pa, hard_pa) };
-        let window_now = search.window(&standing.now.reed);
-        let steps = search.gaps();
-        let tried_m = (FEELER_M * f64::from(steps[0]), FEELER_M * f64::from(steps[steps.len() - 1]));
-        let mut found = search.all(&steps);
-        let best = found.iter().map(|gap| gap.margin).fold(f64::NEG_INFINITY, f64::max);
-        let Some(at) = found.iter().position(|gap| gap.margin == best) else {
-            return Err(search.nothing());
+        let gap_m = standing.gap_m();
+        let window_now = window(&standing.now.reed, options);
+        let opens = window_now.map_or(gap_m < search.usual_m(), |now| search.room(&now).opens());
+        let (tried, ends_at_reach) = search.halve(opens)?;
+        let better = |a: &&Tried, b: &&Tried| a.margin.total_cmp(&b.margin);
+        let Some(best) = tried.iter().filter(|tried| tried.window.is_some()).max_by(better) else {
+            return Err(RegapRefusal::SpeaksAtNone);
         };
-        let step = |k: usize| found.get(k).map_or(found[at].step, |gap| gap.step);
-        let between = step(at.saturating_sub(1)) + 1..step(at + 1);
-        let finer: Vec<u32> = between.filter(|step| found.iter().all(|gap| gap.step != *step)).collect();
-        found.extend(search.all(&finer));
-        let best = found.iter().map(|gap| gap.margin).fold(f64::NEG_INFINITY, f64::max);
-        let now_m = standing.gap_m();
-        let best_now = window_now.map(|window| margin(search.pressures_pa, &window));
-        if best_now.is_some_and(|now| now >= best - AS_GOOD) {
-            return Err(RegapRefusal::AlreadyBest { gap_m: now_m });
+        let margin_now = window_now.map_or(f64::NEG_INFINITY, |now| search.room(&now).least());
+        if margin_now >= best.margin - AS_GOOD {
+            return Err(RegapRefusal::AlreadyBest { gap_m });
         }
-        let off = |gap: &&Gap| (FEELER_M * f64::from(gap.step) - now_m).abs();
-        let as_good = found.iter().filter(|gap| gap.margin >= best - AS_GOOD);
-        let chosen = as_good.min_by(|a, b| off(a).total_cmp(&off(b))).expect("the best is as good as itself");
         Ok(Self {
-            gap_m: FEELER_M * f64::from(chosen.step),
-            window: chosen.window,
+            gap_m: best.gap_m(),
+            window: best.window.expect("those without were left out"),
             window_now,
             pressures_pa: search.pressures_pa,
-            tried_m,
+            tried_m: tried.iter().map(Tried::gap_m).collect(),
+            ends_at_reach,
         })
     }
 }
 
-fn margin((soft_pa, hard_pa): (f64, f64), window: &Playable) -> f64 {
-    (soft_pa / window.low.pressure_pa).ln().min((window.high.pressure_pa / hard_pa).ln())
+/// Room, as the logarithm of a ratio, between soft playing and the lower end of a window, and hard and the upper.
+struct Room {
+    soft: f64,
+    hard: f64,
+}
+
+impl Room {
+    fn of((soft_pa, hard_pa): (f64, f64), window: &Playable) -> Self {
+        Self { soft: (soft_pa / window.low.pressure_pa).ln(), hard: (window.high.pressure_pa / hard_pa).ln() }
+    }
+
+    fn least(&self) -> f64 {
+        self.soft.min(self.hard)
+    }
+
+    /// Whether a wider gap makes the smaller of both larger.
+    fn opens(&self) -> bool {
+        self.soft > self.hard
+    }
 }
 
 /// A gap that was tried.
-struct Gap {
+struct Tried {
     /// In steps of a feeler.
-    step: u32,
-    window: Playable,
+    step: i32,
+    window: Option<Playable>,
     margin: f64,
+}
+
+impl Tried {
+    fn gap_m(&self) -> f64 {
+        FEELER_M * f64::from(self.step)
+    }
 }
 
 struct Search<'a> {
@@ -100,40 +114,57 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
-    /// Gaps from close to wide, in steps of a feeler and in even ratios: a fifth to three times what the reed has, or would
-    /// have if it had a hundredth of its length.
-    fn gaps(&self) -> Vec<u32> {
-        let (now_m, usual_m) = (self.standing.gap_m(), 0.01 * self.standing.zero.reed.beam.length_m);
-        let (low_m, high_m) = (0.2 * now_m.clamp(0.2 * usual_m, usual_m), 3.0 * now_m.clamp(usual_m, 3.0 * usual_m));
-        let gap = |k: usize| low_m * (high_m / low_m).powf(k as f64 / (COARSE - 1) as f64);
-        let mut steps: Vec<u32> = (0..COARSE).map(|k| (gap(k) / FEELER_M).round().max(1.0) as u32).collect();
-        steps.dedup();
-        steps
+    /// Where a gap is neither close nor wide: a hundredth of the length.
+    fn usual_m(&self) -> f64 {
+        0.01 * self.standing.zero.reed.beam.length_m
     }
 
-    /// Those of the gaps that a bend reaches and at which the reed speaks in time.
-    fn all(&self, steps: &[u32]) -> Vec<Gap> {
-        steps.par_iter().filter_map(|&step| self.one(step)).collect()
+    fn room(&self, window: &Playable) -> Room {
+        Room::of(self.pressures_pa, window)
     }
 
-    fn one(&self, step: u32) -> Option<Gap> {
-        let gap_m = FEELER_M * f64::from(step);
-        let (bend, _) = place::choose(self.standing, self.options, gap_m).ok()?;
-        let window = self.window(&bend.applied_to(&self.standing.zero).ok()?.reed)?;
-        Some(Gap { step, window, margin: margin(self.pressures_pa, &window) })
-    }
-
-    fn window(&self, reed: &Reed) -> Option<Playable> {
-        const ENDS: [Quantity; 2] = [Quantity::PlayableLow, Quantity::PlayableHigh];
-        Solved::of(reed, &ENDS, &self.options.conditions, 1.0, &mut Neighbour::default()).ok()?.playable
-    }
-
-    /// Why no gap is found: none can be bent to, or the reed speaks at none.
-    fn nothing(&self) -> RegapRefusal {
-        let anywhere_m = self.standing.gap_m() + 2.0 * self.standing.known.gap_m;
-        match place::choose(self.standing, self.options, anywhere_m) {
-            Ok(_) => RegapRefusal::SpeaksAtNone,
-            Err(refusal) => RegapRefusal::of(refusal, self.standing, self.options, anywhere_m),
+    /// The gaps tried on the way to where both ends have the same room, and whether the reach of a bend ended it.
+    fn halve(&self, opens: bool) -> Result<(Vec<Tried>, bool), RegapRefusal> {
+        let now = (self.standing.gap_m() / FEELER_M).round() as i32;
+        let usual = (self.usual_m() / FEELER_M).round() as i32;
+        // From no gap, or to four times what the reed or a usual one has.
+        let (mut near, mut far) = (now, if opens { 4 * now.max(usual) } else { 0 });
+        let (mut tried, mut ends_at_reach, mut refused) = (Vec::new(), false, None);
+        while (far - near).abs() > 1 {
+            let step = (near + far) / 2;
+            match self.one(step) {
+                Err(refusal) => {
+                    (far, ends_at_reach) = (step, true);
+                    refused = Some((refusal, FEELER_M * f64::from(step)));
+                }
+                Ok(window) => {
+                    let goes_on = window.map_or((step < usual) == opens, |window| self.room(&window).opens() == opens);
+                    let margin = window.map_or(f64::NEG_INFINITY, |window| self.room(&window).least());
+                    tried.push(Tried { step, window, margin });
+                    if goes_on {
+                        near = step;
+                    } else {
+                        (far, ends_at_reach) = (step, false);
+                    }
+                }
+            }
+        }
+        match refused {
+            Some((refusal, gap_m)) if tried.is_empty() => {
+                Err(RegapRefusal::of(refusal, self.standing, self.options, gap_m))
+            }
+            _ => Ok((tried, ends_at_reach)),
         }
     }
+
+    /// The playable window at a gap, where it can be bent to.
+    fn one(&self, step: i32) -> Result<Option<Playable>, BendRefusal> {
+        let (bend, _) = place::choose(self.standing, self.options, FEELER_M * f64::from(step))?;
+        Ok(bend.applied_to(&self.standing.zero).ok().and_then(|bent| window(&bent.reed, self.options)))
+    }
+}
+
+fn window(reed: &Reed, options: &RegapOptions) -> Option<Playable> {
+    const ENDS: [Quantity; 2] = [Quantity::PlayableLow, Quantity::PlayableHigh];
+    Solved::of(reed, &ENDS, &options.conditions, 1.0, &mut Neighbour::default()).ok()?.playable
 }

@@ -18,6 +18,7 @@
 //! ```
 
 mod best;
+mod card;
 mod instead;
 mod place;
 mod refusal;
@@ -25,6 +26,7 @@ mod standing;
 mod words;
 
 pub use best::Best;
+pub use card::CardLine;
 pub use instead::{Instead, Way};
 pub use place::Tried;
 pub use refusal::{FirstPush, RegapRefusal};
@@ -96,6 +98,8 @@ pub struct RegapPlan {
     /// Travel of the next push (m): [`Steps::first_travel_m`](super::bend::Steps::first_travel_m), or a step further than
     /// the push that was made.
     pub next_travel_m: f64,
+    /// How far the push after it goes, by the gap that it leaves.
+    pub card: Vec<CardLine>,
     /// Places that were compared; none where the place was asked for.
     pub tried: Vec<Tried>,
     /// How the gap was found, where the best one was asked for.
@@ -149,6 +153,7 @@ pub fn regap(checked: &CheckedReed, options: &RegapOptions) -> Result<RegapPlan,
         _ => steps.first_travel_m,
     };
     Ok(RegapPlan {
+        card: card::card(&standing, &bend, next_travel_m),
         after: bend.applied_to(&standing.zero)?,
         before: standing.now,
         learned: standing.pushed,

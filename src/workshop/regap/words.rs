@@ -1,7 +1,7 @@
 //! Another gap in words.
 
-use super::RegapPlan;
 use super::instead::over;
+use super::{CardLine, RegapPlan};
 use crate::units::metres;
 use crate::workshop::bend::Direction;
 use crate::workshop::{Caution, Steps};
@@ -17,7 +17,7 @@ impl RegapPlan {
         let length_m = self.before.reed.beam.length_m;
         let now_m = self.before.reed.rest.height_m(length_m, length_m);
         format!(
-            "{what} the tip gap from {} to {}: {how} at {}{}, in small steps",
+            "{what} the tip gap from {} to {}: {how} at {}{}, in steps",
             metres(now_m),
             metres(bend.wanted_gap_m),
             metres(bend.push.place_m),
@@ -29,11 +29,6 @@ impl RegapPlan {
     pub fn steps(&self) -> Steps {
         let mut steps = vec![self.set_up(), self.zero(), self.next_push()];
         steps.extend(self.go_on());
-        steps.push(
-            "As soon as the gap has changed by more than it is measured to, plan again with that travel and that gap: they \
-             tell this tongue's own yield strength, and the rest is surer and shorter."
-                .to_owned(),
-        );
         steps.push(
             "Look along the tongue against the light: no crease, no twist, free of the slot on all sides. Leave it some hours \
              and measure once more: a fresh bend can creep a little (common practice, no source)."
@@ -80,29 +75,41 @@ impl RegapPlan {
 
     fn next_push(&self) -> String {
         let (bend, next_m) = (&self.bend, self.next_travel_m);
-        let first = if self.goes_on() { "Push" } else { "First push: go" };
-        let measure = format!("{first} to {} of travel there, let go, measure the tip gap.", metres(next_m));
+        let push = if self.goes_on() { "Push" } else { "First push: go" };
+        let measure = format!("{push} to {} of travel there, let go, measure the tip gap.", metres(next_m));
         if bend.place.travel_m <= next_m {
             return measure;
         }
         format!(
-            "{measure} Only a tongue as soft as may be is at {} then; one as expected needs {} of travel.",
+            "{measure} Only a tongue as soft as may be is at {} then; one as expected needs {}.",
             metres(bend.wanted_gap_m),
             metres(bend.place.travel_m)
         )
     }
 
-    fn go_on(&self) -> Option<String> {
-        let steps = &self.bend.steps;
-        (self.pushes() > 1).then(|| {
+    /// How to go on by what the push has left.
+    fn go_on(&self) -> Vec<String> {
+        let further = format!(
+            "push {} further than the last time, let go, measure, and so on",
+            metres(self.bend.steps.increment_m)
+        );
+        let line = |line: &CardLine| format!("{} if it is now {}", metres(line.travel_m), metres(line.gap_m));
+        let Some((first, others)) = self.card.split_first() else {
+            return vec![format!("If the gap is not there, {further}.")];
+        };
+        let by_gap: Vec<String> = others.iter().map(line).collect();
+        let by_gap = if by_gap.is_empty() { String::new() } else { format!(": {}", by_gap.join(", ")) };
+        vec![
             format!(
-                "If the gap is not there, push {} further than the last time, from the same zero, let go, measure; at most {} more \
-                 times, the last to {}.",
-                metres(steps.increment_m),
-                self.pushes() - 1,
-                metres(steps.last_travel_m)
-            )
-        })
+                "Gap hardly changed (less than {})? Then go to {} from the same zero.",
+                metres(self.bend.steps.stop_within_m),
+                metres(first.travel_m)
+            ),
+            format!(
+                "Changed, but not there? The change tells this tongue's own strength: plan again with that travel and that gap, \
+                 as often as you like. After the push above that gives{by_gap}. Without a new plan {further}."
+            ),
+        ]
     }
 
     fn goes_on(&self) -> bool {
