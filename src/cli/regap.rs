@@ -8,7 +8,7 @@ use freereed::instrument::Neighbours;
 use freereed::print::regap as print;
 use freereed::workshop::Effect;
 use freereed::workshop::bend::Support;
-use freereed::workshop::regap::{Pushed, RegapOptions, RegapRefusal, WantedGap, regap};
+use freereed::workshop::regap::{Instead, Pushed, RegapOptions, RegapRefusal, WantedGap, regap};
 
 use super::Outcome;
 use super::attack::within;
@@ -114,9 +114,12 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
 }
 
 fn refused(subject: &Subject, refusal: RegapRefusal) -> Failure {
-    match refusal {
-        RegapRefusal::Sheet(error) => Failure::Sheet(error),
-        other => Failure::Call(format!("{}: {other}", subject.name)),
+    match &refusal {
+        RegapRefusal::Sheet(error) => Failure::Sheet(error.clone()),
+        RegapRefusal::Bend { instead: Some(Instead::Push(way)), .. } => {
+            Failure::Call(format!("{}: {refusal} ({})", subject.name, facts::flags(&way.push)))
+        }
+        _ => Failure::Call(format!("{}: {refusal}", subject.name)),
     }
 }
 

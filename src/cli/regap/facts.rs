@@ -2,7 +2,7 @@
 
 use freereed::physics::playable::Playable;
 use freereed::units::{self, metres, significant};
-use freereed::workshop::bend::Limit;
+use freereed::workshop::bend::{Limit, Push};
 use freereed::workshop::regap::{Best, RegapPlan};
 
 /// Label and value.
@@ -11,7 +11,7 @@ pub fn facts(plan: &RegapPlan) -> Vec<(String, String)> {
     facts.extend(plan.best.as_ref().map(|found| ("why this gap", best(found))));
     facts.extend(plan.learned.map(|(_, learned)| {
         let (strength, share) = (units::stress(learned.yield_strength_pa), percent(learned.known.yield_share));
-        ("learned", format!("this tongue yields at {strength}, sure to {share}"))
+        ("learned", format!("this tongue yields at {strength}, known to {share}"))
     }));
     facts.extend([
         ("where", where_to_push(plan)),
@@ -96,7 +96,7 @@ fn spread(plan: &RegapPlan) -> String {
         share => format!(" and the thickness to {}", percent(share)),
     };
     format!(
-        "a gap of {} to {}, the yield strength being sure to {}{thickness}: so go in steps",
+        "a gap of {} to {}, the yield strength being known to {}{thickness}: so go in steps",
         metres(spread.softest_gap_m.min(spread.hardest_gap_m)),
         metres(spread.softest_gap_m.max(spread.hardest_gap_m)),
         percent(spread.yield_share)
@@ -148,10 +148,12 @@ pub fn notes(plan: &RegapPlan) -> Vec<String> {
     let mut notes = Vec::new();
     if plan.turns_back {
         notes.push(
-            "Bent back: a tongue that was bent a moment ago yields sooner the other way than computed here; begin with less."
+            "Bent back: a tongue that was bent a moment ago holds stress and yields sooner the other way; the first travel \
+             allows for it."
                 .to_owned(),
         );
     }
+    notes.extend(sinks(plan));
     notes.push(plan_again(plan));
     let surface = &plan.bend.surface;
     notes.push(format!(
@@ -168,20 +170,41 @@ pub fn notes(plan: &RegapPlan) -> Vec<String> {
     notes
 }
 
+/// A word on a tongue that would dip into its slot on the way to its tip.
+fn sinks(plan: &RegapPlan) -> Option<String> {
+    let length_m = plan.after.reed.beam.length_m;
+    let place_and_height = |twentieths: u32| {
+        let place_m = length_m * f64::from(twentieths) / 20.0;
+        (place_m, plan.after.reed.rest.height_m(place_m, length_m))
+    };
+    let (place_m, height_m) = (1..20).map(place_and_height).min_by(|a, b| a.1.total_cmp(&b.1))?;
+    (height_m < -SUNK_M && plan.bend.wanted_gap_m > 0.0).then(|| {
+        format!(
+            "It would dip {} into the slot {}, since it bends near the clamp. Over a shim (--shim-mm) it bends farther out.",
+            metres(-height_m),
+            at(place_m)
+        )
+    })
+}
+
+/// A dip that is worth a word (m).
+const SUNK_M: f64 = 5e-6;
+
 fn plan_again(plan: &RegapPlan) -> String {
-    let push = &plan.bend.push;
+    let file = if plan.turns_back {
+        "a file that says how the tongue lies now"
+    } else {
+        "the reed as it was before the first push"
+    };
+    format!("To plan again after a push: {file}, with {} --pushed-mm TRAVEL --gap-now-mm GAP.", flags(&plan.bend.push))
+}
+
+/// A push as it is typed.
+pub fn flags(push: &Push) -> String {
     let shim = push
         .support
         .map_or(String::new(), |support| format!(" --shim-mm {}@{}", typed(support.height_m), typed(support.place_m)));
-    let file = if plan.turns_back {
-        "a file that says how the tongue lies now (--save writes one, here with the gap wanted)"
-    } else {
-        "the reed's file as it was before the first push"
-    };
-    format!(
-        "To plan again after a push: {file}, and --at-mm {}{shim} --pushed-mm TRAVEL --gap-now-mm GAP.",
-        typed(push.place_m)
-    )
+    format!("--at-mm {}{shim}", typed(push.place_m))
 }
 
 /// Millimetres as they are typed.

@@ -3,8 +3,9 @@
 use super::bending::BentPlace;
 use crate::physics::RestShape;
 
-/// How near the stations must follow the shape (m): far finer than a gap is measured.
-const NEAR_M: f64 = 0.05e-6;
+/// How near the stations must follow the shape (m): a twentieth of a step of the feelers, and few enough that a file stays
+/// legible and the flow past the tongue is summed in few pieces.
+const NEAR_M: f64 = 0.5e-6;
 /// Most stations given.
 const MOST: usize = 40;
 

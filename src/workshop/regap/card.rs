@@ -2,7 +2,6 @@
 
 use rayon::prelude::*;
 
-use super::Pushed;
 use super::standing::Standing;
 use crate::workshop::bend::{BendPlan, KinkLimit, Learned};
 
@@ -22,14 +21,13 @@ const SHARES: [f64; 3] = [0.25, 0.5, 0.75];
 /// the tongue is known then. The first line is for a gap that has not changed enough to be measured: the tongue is then at
 /// least so hard, and the travel is what one just so hard needs.
 pub(super) fn card(standing: &Standing, plan: &BendPlan, travel_m: f64) -> Vec<CardLine> {
-    let (from_m, to_m) = (plan.gap_m, plan.wanted_gap_m);
+    let (now_m, to_m) = (standing.gap_m(), plan.wanted_gap_m);
+    let (from, known) = standing.from(to_m);
     // Just enough to be measured.
-    let least = 1.001 * standing.known.gap_m / (to_m - from_m).abs();
+    let least = 1.001 * known.gap_m / (to_m - now_m).abs();
     let line = |share: f64| {
-        let gap_m = from_m + share * (to_m - from_m);
-        let push = Pushed { travel_m, gap_m };
-        let from = if standing.turns_back(to_m) { &standing.now } else { &standing.zero };
-        let learned = Learned::from_push(from, plan.push, push.travel_m, push.gap_m, standing.known).ok()?;
+        let gap_m = now_m + share * (to_m - now_m);
+        let learned = Learned::from_push(from, plan.push, travel_m, gap_m, known).ok()?;
         let metal = from.with("yield_mpa", 1e-6 * learned.yield_strength_pa).ok()?;
         let next = BendPlan::to_gap_knowing(&metal, plan.push, to_m, &KinkLimit::assumed(), learned.known).ok()?;
         let next_m = if share == least { next.place.travel_m } else { next.steps.first_travel_m };

@@ -59,8 +59,11 @@ pub enum RegapRefusal {
         /// Which limit.
         limit: Limit,
     },
+    /// What was asked makes no sense, wherever the tongue is pushed.
+    #[error(transparent)]
+    Refused(#[from] BendRefusal),
     /// The bend is refused.
-    #[error("{bend}{}", instead_of_it(.instead.as_ref()))]
+    #[error("{bend}; {}", instead_of_it(.instead.as_ref()))]
     Bend {
         /// Why.
         bend: BendRefusal,
@@ -85,24 +88,19 @@ pub struct FirstPush {
     pub travel_m: f64,
 }
 
-impl From<BendRefusal> for RegapRefusal {
-    fn from(bend: BendRefusal) -> Self {
-        Self::Bend { bend, instead: None }
-    }
-}
-
 impl RegapRefusal {
     /// A refused bend, with what could be done instead.
     pub(super) fn of(bend: BendRefusal, standing: &Standing, options: &RegapOptions, wanted_m: f64) -> Self {
         match bend {
+            BendRefusal::AlreadyThere { gap_m } => {
+                Self::AlreadyThere { gap_m, wanted_m, within_m: standing.known.gap_m }
+            }
             BendRefusal::YieldUnknown { keys } => Self::YieldUnknown {
                 keys,
                 tempers: tempers(&standing.zero),
                 first_push: first_push(standing, options, wanted_m),
             },
-            BendRefusal::NotSensible { .. } | BendRefusal::RestTooSteep { .. } | BendRefusal::AlreadyThere { .. } => {
-                bend.into()
-            }
+            bend @ (BendRefusal::NotSensible { .. } | BendRefusal::RestTooSteep { .. }) => Self::Refused(bend),
             bend => Self::Bend { instead: Instead::find(standing, options, wanted_m), bend },
         }
     }
@@ -121,8 +119,7 @@ fn first_push(standing: &Standing, options: &RegapOptions, wanted_m: f64) -> Opt
     }
     let softest = tempers(&standing.zero).into_iter().min_by(|a, b| a.1.total_cmp(&b.1))?;
     let soft = standing.zero.with("temper", softest.0.as_str()).ok()?;
-    let standing = Standing { zero: soft.clone(), now: soft, known: standing.known, pushed: None };
-    let (bend, _) = place::choose(&standing, options, wanted_m).ok()?;
+    let (bend, _) = place::choose(&standing.with_metal(soft), options, wanted_m).ok()?;
     let (place_m, travel_m) = (bend.push.place_m, bend.steps.first_travel_m);
     Some(FirstPush { temper: softest.0, place_m, direction: bend.direction, travel_m })
 }
@@ -145,5 +142,8 @@ fn or_push(push: Option<&FirstPush>) -> String {
 }
 
 fn instead_of_it(instead: Option<&Instead>) -> String {
-    instead.map_or(String::new(), |instead| format!("; instead, {instead}"))
+    match instead {
+        Some(instead) => format!("instead, {instead}"),
+        None => "no other place, nothing to bend over and no second bend was found that does it".to_owned(),
+    }
 }

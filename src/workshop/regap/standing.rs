@@ -2,7 +2,7 @@
 
 use super::{Pushed, RegapOptions, RegapRefusal};
 use crate::sheet::CheckedReed;
-use crate::workshop::bend::{BendPlan, BendRefusal, KinkLimit, Known, Learned, Push};
+use crate::workshop::bend::{BendPlan, BendRefusal, KinkLimit, Known, Learned, Push, SHAPE_FACTOR};
 
 /// A reed on the bench.
 pub(super) struct Standing {
@@ -12,6 +12,8 @@ pub(super) struct Standing {
     pub now: CheckedReed,
     pub known: Known,
     pub pushed: Option<(Pushed, Learned)>,
+    /// Share by which the metal yields sooner, at the most, when it is bent back.
+    sooner_back: f64,
 }
 
 impl Standing {
@@ -19,7 +21,7 @@ impl Standing {
         let known = Known::of(checked);
         let known = Known { gap_m: options.gap_tolerance_m.unwrap_or(known.gap_m), ..known };
         let Some(pushed) = options.pushed else {
-            return Ok(Self { zero: checked.clone(), now: checked.clone(), known, pushed: None });
+            return Ok(Self { zero: checked.clone(), now: checked.clone(), known, pushed: None, sooner_back: 0.0 });
         };
         let place_m = options.place_m.ok_or(RegapRefusal::PushedWhere)?;
         let push = Push { place_m, support: options.support };
@@ -27,11 +29,19 @@ impl Standing {
         // To a tenth of a megapascal: as it is written down.
         let zero = checked.with("yield_mpa", (1e-5 * learned.yield_strength_pa).round() / 10.0)?;
         let made = BendPlan::to_gap_knowing(&zero, push, pushed.gap_m, &KinkLimit::assumed(), learned.known);
-        let now = made.map_err(|refusal| match refusal {
+        let made = made.map_err(|refusal| match refusal {
             BendRefusal::OutOfReach { limit, .. } => RegapRefusal::PushedTooFar { limit },
             other => other.into(),
         })?;
-        Ok(Self { now: now.applied_to(&zero)?, zero, known: learned.known, pushed: Some((pushed, learned)) })
+        // Let go, the section holds stress; it yields the other way when the moment has changed by twice the yield moment.
+        let sooner_back = (SHAPE_FACTOR * made.surface.moment_over_plastic - 1.0).max(0.0);
+        Ok(Self {
+            now: made.applied_to(&zero)?,
+            zero,
+            known: learned.known,
+            pushed: Some((pushed, learned)),
+            sooner_back,
+        })
     }
 
     /// Tip gap now (m).
@@ -49,10 +59,24 @@ impl Standing {
         (wanted_m - self.gap_m()) * (self.gap_m() - self.zero_gap_m()) < 0.0
     }
 
-    /// The bend from where its travels count. A tongue pushed on the same way ends as if pushed so far at once.
+    /// From where the travels to a gap count, and how well the tongue is known on the way. Pushed on the same way it ends as
+    /// if pushed so far at once; bent back it may yield sooner.
+    pub fn from(&self, wanted_m: f64) -> (&CheckedReed, Known) {
+        if !self.turns_back(wanted_m) {
+            return (&self.zero, self.known);
+        }
+        (&self.now, Known { yield_share: self.known.yield_share.max(self.sooner_back), ..self.known })
+    }
+
+    /// The bend to a gap.
     pub fn bend(&self, push: Push, wanted_m: f64) -> Result<BendPlan, BendRefusal> {
-        let from = if self.turns_back(wanted_m) { &self.now } else { &self.zero };
-        BendPlan::to_gap_knowing(from, push, wanted_m, &KinkLimit::assumed(), self.known)
+        let (from, known) = self.from(wanted_m);
+        BendPlan::to_gap_knowing(from, push, wanted_m, &KinkLimit::assumed(), known)
+    }
+
+    /// The same bench with another metal.
+    pub fn with_metal(&self, metal: CheckedReed) -> Self {
+        Self { zero: metal.clone(), now: metal, known: self.known, pushed: None, sooner_back: 0.0 }
     }
 }
 

@@ -98,7 +98,10 @@ impl RegapPlan {
             return vec![format!("If the gap is not there, {further}.")];
         };
         let by_gap: Vec<String> = others.iter().map(line).collect();
-        let by_gap = if by_gap.is_empty() { String::new() } else { format!(": {}", by_gap.join(", ")) };
+        let by_gap = match by_gap.as_slice() {
+            [] => String::new(),
+            lines => format!(" After the push above that gives {}.", lines.join(", ")),
+        };
         vec![
             format!(
                 "Gap hardly changed (less than {})? Then go to {} from the same zero.",
@@ -107,7 +110,7 @@ impl RegapPlan {
             ),
             format!(
                 "Changed, but not there? The change tells this tongue's own strength: plan again with that travel and that gap, \
-                 as often as you like. After the push above that gives{by_gap}. Without a new plan {further}."
+                 as often as you like.{by_gap} Without a new plan {further}."
             ),
         ]
     }
