@@ -197,7 +197,14 @@ impl BendPlan {
         });
         let length_m = checked.reed.beam.length_m;
         let per_m = typed_mm.unwrap_or(1e3 * length_m) / length_m;
-        let stations: Vec<_> = self.rest_stations_m.iter().map(|&(s, height)| (s * per_m, 1e3 * height)).collect();
+        let mut stations: Vec<_> = self.rest_stations_m.iter().map(|&(s, height)| (s * per_m, 1e3 * height)).collect();
+        // Between the ends, no more digits than a file needs: a ten-thousandth of a millimetre along, a hundredth of a
+        // micrometre up.
+        let last = stations.len() - 1;
+        for (place_mm, height_mm) in &mut stations[1..last] {
+            *place_mm = (1e4 * *place_mm).round() / 1e4;
+            *height_mm = (1e5 * *height_mm).round() / 1e5;
+        }
         checked.with("rest_stations_mm", stations)
     }
 }

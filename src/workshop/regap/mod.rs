@@ -150,7 +150,8 @@ pub fn regap(checked: &CheckedReed, options: &RegapOptions) -> Result<RegapPlan,
         Some((pushed, _)) if !turns_back => {
             steps.first_travel_m.max(pushed.travel_m + steps.increment_m).min(steps.never_beyond_m)
         }
-        _ => steps.first_travel_m,
+        // A tongue that yields at a share of the travel has, at that share of the first travel, that share of the set.
+        _ => steps.first_travel_m * (1.0 - standing.sooner_back),
     };
     Ok(RegapPlan {
         card: card::card(&standing, &bend, next_travel_m),

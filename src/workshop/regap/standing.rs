@@ -12,8 +12,9 @@ pub(super) struct Standing {
     pub now: CheckedReed,
     pub known: Known,
     pub pushed: Option<(Pushed, Learned)>,
-    /// Share by which the metal yields sooner, at the most, when it is bent back.
-    sooner_back: f64,
+    /// Share by which the tongue begins to yield sooner when it is bent back.
+    pub sooner_back: f64,
+    usual: Known,
 }
 
 impl Standing {
@@ -21,7 +22,14 @@ impl Standing {
         let known = Known::of(checked);
         let known = Known { gap_m: options.gap_tolerance_m.unwrap_or(known.gap_m), ..known };
         let Some(pushed) = options.pushed else {
-            return Ok(Self { zero: checked.clone(), now: checked.clone(), known, pushed: None, sooner_back: 0.0 });
+            return Ok(Self {
+                zero: checked.clone(),
+                now: checked.clone(),
+                known,
+                pushed: None,
+                sooner_back: 0.0,
+                usual: known,
+            });
         };
         let place_m = options.place_m.ok_or(RegapRefusal::PushedWhere)?;
         let push = Push { place_m, support: options.support };
@@ -38,6 +46,7 @@ impl Standing {
         Ok(Self {
             now: made.applied_to(&zero)?,
             zero,
+            usual: known,
             known: learned.known,
             pushed: Some((pushed, learned)),
             sooner_back,
@@ -60,12 +69,12 @@ impl Standing {
     }
 
     /// From where the travels to a gap count, and how well the tongue is known on the way. Pushed on the same way it ends as
-    /// if pushed so far at once; bent back it may yield sooner.
+    /// if pushed so far at once; what a push has taught is not held to be true for the way back.
     pub fn from(&self, wanted_m: f64) -> (&CheckedReed, Known) {
         if !self.turns_back(wanted_m) {
             return (&self.zero, self.known);
         }
-        (&self.now, Known { yield_share: self.known.yield_share.max(self.sooner_back), ..self.known })
+        (&self.now, self.usual)
     }
 
     /// The bend to a gap.
@@ -76,7 +85,7 @@ impl Standing {
 
     /// The same bench with another metal.
     pub fn with_metal(&self, metal: CheckedReed) -> Self {
-        Self { zero: metal.clone(), now: metal, known: self.known, pushed: None, sooner_back: 0.0 }
+        Self { zero: metal.clone(), now: metal, known: self.known, pushed: None, sooner_back: 0.0, usual: self.known }
     }
 }
 
