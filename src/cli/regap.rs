@@ -6,9 +6,10 @@ use clap::{ArgGroup, Args};
 use freereed::answer::Conditions;
 use freereed::instrument::Neighbours;
 use freereed::print::regap as print;
-use freereed::workshop::Effect;
 use freereed::workshop::bend::Support;
 use freereed::workshop::regap::{Instead, Pushed, RegapOptions, RegapRefusal, WantedGap, regap};
+use freereed::workshop::{Effect, Steps};
+use serde_json::{Map, json};
 
 use super::Outcome;
 use super::attack::within;
@@ -98,7 +99,13 @@ fn metre(mm: f64) -> f64 {
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let subject = arguments.bench.subject()?;
     let options = options(arguments, &subject)?;
-    let plan = regap(&subject.checked, &options).map_err(|refusal| refused(&subject, refusal))?;
+    let plan = match regap(&subject.checked, &options) {
+        Ok(plan) => plan,
+        Err(why @ (RegapRefusal::AlreadyThere { .. } | RegapRefusal::AlreadyBest { .. })) => {
+            return nothing_to_do(arguments, &subject, &why);
+        }
+        Err(refusal) => return Err(refused(&subject, refusal)),
+    };
     let effect = Effect::of(&plan.before, &plan.after, &options.conditions)
         .map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))?;
     let report = Report {
@@ -111,6 +118,19 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         json: print::to_json(&plan),
     };
     arguments.bench.show(&subject, &report)
+}
+
+fn nothing_to_do(arguments: &Arguments, subject: &Subject, why: &RegapRefusal) -> Result<Outcome, Failure> {
+    let report = Report {
+        title: why.to_string(),
+        facts: Vec::new(),
+        steps: &Steps::default(),
+        after: None,
+        notes: Vec::new(),
+        cautions: Vec::new(),
+        json: Map::from_iter([("nothing_to_do".to_owned(), json!(why.to_string()))]),
+    };
+    arguments.bench.show(subject, &report)
 }
 
 fn refused(subject: &Subject, refusal: RegapRefusal) -> Failure {

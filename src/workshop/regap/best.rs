@@ -15,7 +15,8 @@ const AS_GOOD: f64 = 0.03;
 /// The gap, in steps of a feeler, at which the player's pressures from soft to hard lie farthest, as a ratio, from both
 /// ends of the playable window: the largest of `min(ln(soft / low), ln(high / hard))`.
 ///
-/// A wider gap raises both ends. So where soft has more room than hard the gap is opened, else closed, by halves.
+/// A wider gap raises the upper end; the lower end falls, where a close gap is too slow, and then rises. So the smaller of
+/// both has one peak over the gap, which a Fibonacci search finds (J. Kiefer, Proc. Am. Math. Soc. 4 (1953) 502).
 #[derive(Debug, Clone, PartialEq)]
 pub struct Best {
     /// The gap (m).
@@ -28,7 +29,7 @@ pub struct Best {
     pub pressures_pa: (f64, f64),
     /// Every gap that was tried (m), in that order.
     pub tried_m: Vec<f64>,
-    /// Whether a gap still farther from the present one would suit better, but no single bend reaches it safely.
+    /// Whether one bend does not safely reach the next gap on the way, so that one farther off may suit better.
     pub ends_at_reach: bool,
 }
 
@@ -48,26 +49,28 @@ impl Best {
         if !(soft_pa > 0.0 && hard_pa >= soft_pa && hard_pa.is_finite()) {
             return Err(RegapRefusal::Pressures { soft_pa, hard_pa });
         }
-        let search = Search { standing, options, pressures_pa: (soft_pa, hard_pa) };
-        let gap_m = standing.gap_m();
+        let pressures_pa = (soft_pa, hard_pa);
         let window_now = window(&standing.now.reed, options);
-        let opens = window_now.map_or(gap_m < search.usual_m(), |now| search.room(&now).opens());
-        let (tried, ends_at_reach) = search.halve(opens)?;
-        let better = |a: &&Tried, b: &&Tried| a.margin.total_cmp(&b.margin);
-        let Some(best) = tried.iter().filter(|tried| tried.window.is_some()).max_by(better) else {
-            return Err(RegapRefusal::SpeaksAtNone);
+        let mut search = Search { standing, options, pressures_pa, tried: Vec::new() };
+        let (low, high) = search.range(window_now.as_ref());
+        search.peak(low, high)?;
+        let found = search.tried.iter().filter_map(|tried| Some((tried, tried.window?)));
+        let Some((best, window)) = found.max_by(|a, b| a.0.worth.total_cmp(&b.0.worth)) else {
+            return Err(search.nothing());
         };
-        let margin_now = window_now.map_or(f64::NEG_INFINITY, |now| search.room(&now).least());
-        if margin_now >= best.margin - AS_GOOD {
+        let gap_m = standing.gap_m();
+        let margin_now = window_now.map_or(f64::NEG_INFINITY, |now| Room::of(pressures_pa, &now).least());
+        if margin_now >= best.worth - AS_GOOD {
             return Err(RegapRefusal::AlreadyBest { gap_m });
         }
+        let farther = best.step + if best.gap_m() > gap_m { 1 } else { -1 };
         Ok(Self {
             gap_m: best.gap_m(),
-            window: best.window.expect("those without were left out"),
+            window,
             window_now,
-            pressures_pa: search.pressures_pa,
-            tried_m: tried.iter().map(Tried::gap_m).collect(),
-            ends_at_reach,
+            pressures_pa,
+            tried_m: search.tried.iter().map(Tried::gap_m).collect(),
+            ends_at_reach: place::choose(standing, options, FEELER_M * f64::from(farther)).is_err(),
         })
     }
 }
@@ -98,7 +101,8 @@ struct Tried {
     /// In steps of a feeler.
     step: i32,
     window: Option<Playable>,
-    margin: f64,
+    /// The least room; below every room, and less and less with the distance, where there is no window or no way.
+    worth: f64,
 }
 
 impl Tried {
@@ -107,60 +111,76 @@ impl Tried {
     }
 }
 
+/// Below any room: no window; and farther below: no bend that leads there.
+const NO_WINDOW: f64 = -1e3;
+const NO_WAY: f64 = -1e6;
+
 struct Search<'a> {
     standing: &'a Standing,
     options: &'a RegapOptions,
     pressures_pa: (f64, f64),
+    tried: Vec<Tried>,
 }
 
 impl Search<'_> {
-    /// Where a gap is neither close nor wide: a hundredth of the length.
-    fn usual_m(&self) -> f64 {
-        0.01 * self.standing.zero.reed.beam.length_m
+    /// The gap of a reed, and a usual one, a hundredth of the length, in steps.
+    fn now_and_usual(&self) -> (i32, i32) {
+        let steps = |gap_m: f64| (gap_m / FEELER_M).round() as i32;
+        (steps(self.standing.gap_m()), steps(0.01 * self.standing.zero.reed.beam.length_m))
     }
 
-    fn room(&self, window: &Playable) -> Room {
-        Room::of(self.pressures_pa, window)
+    /// Between which steps the peak lies: above the present gap where hard playing has the least room.
+    fn range(&self, window_now: Option<&Playable>) -> (i32, i32) {
+        let (now, usual) = self.now_and_usual();
+        let opens = window_now.is_some_and(|now| Room::of(self.pressures_pa, now).opens());
+        if opens { (now, 4 * now.max(usual)) } else { (0, now.max(2 * usual)) }
     }
 
-    /// The gaps tried on the way to where both ends have the same room, and whether the reach of a bend ended it.
-    fn halve(&self, opens: bool) -> Result<(Vec<Tried>, bool), RegapRefusal> {
-        let now = (self.standing.gap_m() / FEELER_M).round() as i32;
-        let usual = (self.usual_m() / FEELER_M).round() as i32;
-        // From no gap, or to four times what the reed or a usual one has.
-        let (mut near, mut far) = (now, if opens { 4 * now.max(usual) } else { 0 });
-        let (mut tried, mut ends_at_reach, mut refused) = (Vec::new(), false, None);
-        while (far - near).abs() > 1 {
-            let step = (near + far) / 2;
-            match self.one(step) {
-                Err(refusal) => {
-                    (far, ends_at_reach) = (step, true);
-                    refused = Some((refusal, FEELER_M * f64::from(step)));
-                }
-                Ok(window) => {
-                    let goes_on = window.map_or((step < usual) == opens, |window| self.room(&window).opens() == opens);
-                    let margin = window.map_or(f64::NEG_INFINITY, |window| self.room(&window).least());
-                    tried.push(Tried { step, window, margin });
-                    if goes_on {
-                        near = step;
-                    } else {
-                        (far, ends_at_reach) = (step, false);
-                    }
-                }
-            }
+    /// Tries gaps between two that are not tried themselves, the last of them at the peak.
+    fn peak(&mut self, low: i32, high: i32) -> Result<(), RegapRefusal> {
+        let (mut small, mut large) = (1, 2);
+        while large < high - low {
+            (small, large) = (large, small + large);
         }
-        match refused {
-            Some((refusal, gap_m)) if tried.is_empty() => {
-                Err(RegapRefusal::of(refusal, self.standing, self.options, gap_m))
+        let mut low = low;
+        while large > 2 {
+            let (a, b) = (low + large - small, low + small);
+            if self.worth(a)? < self.worth(b)? {
+                low = a;
             }
-            _ => Ok((tried, ends_at_reach)),
+            (small, large) = (large - small, small);
         }
+        self.worth(low + 1).map(drop)
     }
 
-    /// The playable window at a gap, where it can be bent to.
-    fn one(&self, step: i32) -> Result<Option<Playable>, BendRefusal> {
-        let (bend, _) = place::choose(self.standing, self.options, FEELER_M * f64::from(step))?;
-        Ok(bend.applied_to(&self.standing.zero).ok().and_then(|bent| window(&bent.reed, self.options)))
+    fn worth(&mut self, step: i32) -> Result<f64, RegapRefusal> {
+        if let Some(known) = self.tried.iter().find(|tried| tried.step == step) {
+            return Ok(known.worth);
+        }
+        let (now, usual) = self.now_and_usual();
+        let off = |from: i32| f64::from((step - from).abs());
+        let gap_m = FEELER_M * f64::from(step);
+        let window = match place::choose(self.standing, self.options, gap_m) {
+            Ok((bend, _)) => {
+                bend.applied_to(&self.standing.zero).ok().and_then(|bent| window(&bent.reed, self.options))
+            }
+            Err(BendRefusal::AlreadyThere { .. }) => window(&self.standing.now.reed, self.options),
+            Err(BendRefusal::OutOfReach { .. }) => return Ok(NO_WAY - off(now)),
+            Err(refusal) => return Err(RegapRefusal::of(refusal, self.standing, self.options, gap_m)),
+        };
+        let room = window.map(|window| Room::of(self.pressures_pa, &window).least());
+        let worth = room.unwrap_or(NO_WINDOW - off(usual));
+        self.tried.push(Tried { step, window, worth });
+        Ok(worth)
+    }
+
+    /// Why no gap is found: none can be bent to, or the reed speaks at none.
+    fn nothing(&self) -> RegapRefusal {
+        let far_m = FEELER_M * f64::from(self.now_and_usual().1);
+        match place::choose(self.standing, self.options, far_m) {
+            Err(refusal) if self.tried.is_empty() => RegapRefusal::of(refusal, self.standing, self.options, far_m),
+            _ => RegapRefusal::SpeaksAtNone,
+        }
     }
 }
 
