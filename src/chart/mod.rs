@@ -6,7 +6,15 @@
 //! | At which pressures does each reed answer, and does that cover the player? | [`WindowChart`] |
 //! | How long does each reed take to speak? | [`SpeakingChart`] |
 //!
-//! All of them show the reeds of a set in order of pitch, grouped by octave. A chart names what is wrong beside the mark
+//! | How does the playable window change with the tip gap and the clearance? | [`GapChart`] |
+//! | How soon does a reed speak at each pressure, and with other settings? | [`ResponseChart`] |
+//! | How does a quantity change over two inputs at once? | [`MapChart`] |
+//! | How does the pitch move with the pressure? | [`PitchCurveChart`] |
+//! | How loud is a reed, and where does its playing end? | [`LevelChart`] |
+//! | What does a change to a reed do? | [`ChangeChart`] |
+//!
+//! The first three show the reeds of a set in order of pitch, grouped by octave; the others show
+//! one reed. A chart names what is wrong beside the mark
 //! that shows it, keeps its meaning in grey print (shape and lightness carry what colour carries), scales to any width,
 //! and has a name and a description for readers who cannot see it. The same values always give the same bytes.
 //!
@@ -16,21 +24,38 @@
 //! The SVG is written directly rather than by a plotting crate: the charts lean on what those leave out (dashes, text
 //! set by measure, tooltips, descriptions), and use little of what they offer.
 
+mod branch;
+mod change;
 mod flags;
+mod gap;
+mod level;
+mod lines;
+mod map;
 mod near;
 mod notes;
 mod page;
 mod palette;
 mod pitch;
+mod pitch_curve;
+mod plane;
 mod reed;
+mod response;
 mod scale;
 mod speaking;
 mod svg;
 mod text;
+mod uprights;
 mod window;
+mod words;
 
+pub use change::{ChangeChart, ChangeState};
+pub use gap::{GapChart, GapCurve, GapPoint, OwnGap};
+pub use level::{LevelChart, LevelEnd, LevelPoint};
+pub use map::{MapAxis, MapChart, MapOwn};
 pub use pitch::{PitchChart, PitchReed};
+pub use pitch_curve::{PitchCurveChart, PitchPoint};
 pub use reed::{Breath, ReedLabel, Slide};
+pub use response::{ResponseChart, ResponseCurve, ResponsePoint};
 pub use speaking::{SpeakingChart, SpeakingReed, Speech};
 pub use window::{Playable, PlayerPressures, Window, WindowChart, WindowReed};
 
@@ -57,5 +82,14 @@ fn with_left_out(left_out: usize, small_print: &str) -> String {
     match left_out {
         0 => small_print.to_owned(),
         _ => format!("{} had no room for a name. {small_print}", count_of_reeds(left_out)),
+    }
+}
+
+/// The small print, after a word on labels beside lines that found no place.
+fn with_words_left_out(left_out: usize, small_print: &str) -> String {
+    match left_out {
+        0 => small_print.to_owned(),
+        1 => format!("One label had no room. {small_print}"),
+        _ => format!("{left_out} labels had no room. {small_print}"),
     }
 }
