@@ -2,7 +2,7 @@
 
 use freereed::chart::{ChangeState, MapChart, Playable, PlayerPressures, Speech, Window};
 
-use super::one_reed::*;
+use super::windows::*;
 
 /// Name and document of each.
 pub fn strange() -> Vec<(&'static str, String)> {
