@@ -4,3 +4,7 @@ pub mod assess;
 #[cfg(feature = "chart")]
 pub mod charts;
 pub mod json;
+pub mod operation;
+pub mod sweep;
+pub mod wav;
+pub mod whatif;

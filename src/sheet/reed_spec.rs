@@ -9,6 +9,7 @@ use super::error::{Problem, SheetError};
 use super::keys::{KEYS, Key, Kind, Table, find};
 use super::layer::{Entry, Layer, problem};
 use super::names;
+use super::own_alloys;
 use super::read::read;
 use super::source::{Place, Source};
 use super::tolerances::Tolerances;
@@ -165,26 +166,46 @@ impl ReedSpec {
         self.source.name()
     }
 
+    /// How far the value typed for a key, or assumed, may be off, in the key's unit; nothing for keys without a tolerance.
+    pub fn tolerance(&self, key: &Key) -> Option<f64> {
+        match self.typed(&key.full_name()) {
+            Some((Value::Number(hz), _)) if key.name == "measured_pluck_hz" => {
+                Some(hz * ((self.tolerances.pluck_cents(*hz) / 1200.0).exp2() - 1.0))
+            }
+            _ => self.tolerances.of(&key.full_name()),
+        }
+    }
+
+    /// The text of the file or sheet.
+    pub fn source_text(&self) -> &str {
+        self.source.text()
+    }
+
     /// The value typed for a key, in its unit, and where it was typed.
     pub fn typed(&self, key: &str) -> Option<(&Value, &Place)> {
         let key = find(key)?;
         self.layer.get(key.table, key.name).map(|entry| (&entry.value, &entry.place))
     }
 
-    /// The same reed written as a TOML file; own alloys are not written.
+    /// The same reed written as a TOML file, own alloys included; the air of a draw reed, which a reed file would take for
+    /// breath, is written down.
     pub fn to_toml(&self) -> String {
         let mut text = String::new();
+        let air = build::room_air_to_write(self);
         for table in Table::ALL {
             let of_table = KEYS.iter().filter(|key| key.table == table);
             let lines: Vec<String> = of_table
                 .filter_map(|key| {
-                    Some(format!("{} = {}\n", key.name, toml_value(key, &self.layer.get(table, key.name)?.value)))
+                    let entry = self.layer.get(table, key.name).map(|entry| entry.value.clone());
+                    let value = entry.or_else(|| Some(air.iter().find(|(of, _)| *of == key)?.1.clone()))?;
+                    Some(format!("{} = {}\n", key.name, toml_value(key, &value)))
                 })
                 .collect();
             if !lines.is_empty() {
                 text += &format!("[{}]\n{}", table.name(), lines.concat());
             }
         }
+        text += &self.own_alloys.iter().map(own_alloys::to_toml).collect::<String>();
         text
     }
 }

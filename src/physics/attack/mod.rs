@@ -74,6 +74,22 @@ pub struct Steady {
     /// Where it is (m from the clamp).
     pub stress_at_m: f64,
 }
+
+impl Steady {
+    /// The same with its swing brought to a measured one: amplitude and stress grow with the swing, and the level as the
+    /// flow it moves. Mean place, frequency and air used are not touched.
+    #[must_use]
+    pub fn with_swing_scaled(self, factor: f64) -> Self {
+        let louder = 20.0 * factor.log10();
+        Self {
+            tip_amplitude_m: factor * self.tip_amplitude_m,
+            stress_pa: factor * self.stress_pa,
+            level: Level { db: self.level.db + louder, dba: self.level.dba + louder },
+            ..self
+        }
+    }
+}
+
 /// A finished attack.
 #[derive(Debug, Clone)]
 pub struct Attack {

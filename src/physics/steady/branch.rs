@@ -1,9 +1,9 @@
 //! The branch of orbits from onset onwards, followed over the pressure and round its folds.
 
 use super::motion::Motion;
-use super::orbit::{Condition, LN_PARAMETER, Orbit, Unknowns, unknowns};
+use super::orbit::{Condition, LN_PARAMETER, LN_PERIOD, Orbit, Unknowns, unknowns};
 use super::period::{Vector, Walker};
-use crate::physics::model::{ReedModel, State};
+use crate::physics::model::{ReedModel, STATES, State};
 use crate::physics::onset::{Growth, Search, Speaking};
 
 /// Steps of a period while following the branch: 0.2 % in amplitude.
@@ -31,6 +31,13 @@ pub(super) struct BranchPoint {
 impl BranchPoint {
     pub(super) fn pressure_pa(&self) -> f64 {
         self.unknowns[LN_PARAMETER].exp()
+    }
+
+    /// The orbit itself, walked once more.
+    pub(super) fn orbit(&self, walker: &mut Walker<Motion<'_>>) -> Option<Orbit> {
+        let start: Vector = self.unknowns.fixed_rows::<STATES>(0).into_owned();
+        let walk = walker.walk(&start, self.unknowns[LN_PERIOD].exp(), self.pressure_pa(), COARSE)?;
+        Some(Orbit { unknowns: self.unknowns, walk, rounds: 0 })
     }
 }
 

@@ -147,6 +147,16 @@ impl ReedModel {
         Some(self.read_orbit(&motion, &orbit))
     }
 
+    /// Every orbit of a branch in its order, those that do not last included, each read off to some 0.2 %.
+    pub fn orbits(&self, speaking: &Speaking, branch: &Branch) -> Vec<SteadyOrbit> {
+        let Some(mut walker) = self.motion(speaking) else { return Vec::new() };
+        let read = |point: &BranchPoint| {
+            let orbit = point.orbit(&mut walker)?;
+            Some(self.read_orbit(&walker, &orbit))
+        };
+        branch.points.iter().filter_map(read).collect()
+    }
+
     fn motion(&self, speaking: &Speaking) -> Option<Walker<Motion<'_>>> {
         let onset = speaking.onset?;
         let equations = Motion { model: self, units: self.branch_units(onset.pressure_pa) };

@@ -8,7 +8,8 @@ use crate::physics::model::STATES;
 const UNKNOWNS: usize = STATES + 2;
 /// Start in units, logarithm of the period, logarithm of the parameter.
 pub(super) type Unknowns = SVector<f64, UNKNOWNS>;
-const LN_PERIOD: usize = STATES;
+/// Place of the logarithm of the period.
+pub(super) const LN_PERIOD: usize = STATES;
 /// Place of the logarithm of the parameter.
 pub(super) const LN_PARAMETER: usize = STATES + 1;
 
