@@ -130,22 +130,34 @@ impl Walker<Motion<'_>> {
         let near = last.saturating_sub(1)..=(last + 1).min(points.len() - 1);
         let top = near.max_by(|a, b| beyond(a).total_cmp(&beyond(b)))?;
         let around = top.checked_sub(1).and_then(|low| points.get(low..=top + 1));
-        let fold = around.and_then(|three| self.fold_pa(three));
+        let fold = around.and_then(|three| self.fold_pa(three, sign));
         Some(fold.unwrap_or(points[last].pressure_pa()))
     }
 
-    /// The pressure at the turn of three neighbouring orbits, the middle one furthest (Pa): that of the orbit at the
-    /// vertex of a parabola through them, twice.
-    fn fold_pa(&mut self, three: &[BranchPoint]) -> Option<f64> {
-        let mut three = [three[0].unknowns, three[1].unknowns, three[2].unknowns];
-        for _ in 0..2 {
-            let [a, b, c] = three.map(|z| (z[0], z[LN_PARAMETER]));
-            let (left, right) = ((b.1 - a.1) / (b.0 - a.0), (c.1 - b.1) / (c.0 - b.0));
-            let vertex = 0.5 * (a.0 + b.0) - left * 0.5 * (c.0 - a.0) / (right - left);
-            let guess = three[1] + (three[2] - three[0]) * ((vertex - b.0) / (c.0 - a.0));
-            three[1] = self.orbit(&guess, &Condition::fixed(0, vertex), FINE)?.unknowns;
+    /// The lowest or highest pressure between three neighbouring orbits, the middle one furthest (Pa), by golden section in
+    /// their starts: where an orbit comes to pass an edge of the plate the turn is a corner, not a parabola.
+    fn fold_pa(&mut self, three: &[BranchPoint], sign: f64) -> Option<f64> {
+        const GOLDEN: f64 = 0.618_033_988_749_894_9;
+        const CUTS: usize = 8;
+        let [a, b, c] = [0, 1, 2].map(|k| three[k].unknowns);
+        let (mut from, mut to) = (a[0], c[0]);
+        let mut at = |x: f64| {
+            let (end, share) = if (x - b[0]) * (a[0] - b[0]) > 0.0 { (a, a[0] - b[0]) } else { (c, c[0] - b[0]) };
+            let guess = b + (end - b) * ((x - b[0]) / share);
+            let orbit = self.orbit(&guess, &Condition::fixed(0, x), FINE)?;
+            Some((x, sign * orbit.parameter()))
+        };
+        let (mut left, mut right) = (at(to - GOLDEN * (to - from))?, at(from + GOLDEN * (to - from))?);
+        for _ in 0..CUTS {
+            if left.1 > right.1 {
+                (to, right) = (right.0, left);
+                left = at(to - GOLDEN * (to - from))?;
+            } else {
+                (from, left) = (left.0, right);
+                right = at(from + GOLDEN * (to - from))?;
+            }
         }
-        Some(three[1][LN_PARAMETER].exp())
+        Some(sign * left.1.max(right.1))
     }
 
     /// Half the peak-to-peak tip motion of an orbit (m).

@@ -77,6 +77,14 @@ impl Branch {
     pub fn swings(&self) -> impl Iterator<Item = (f64, f64, bool)> + '_ {
         self.points.iter().map(|point| (point.pressure_pa(), point.swing_m, point.stable))
     }
+
+    /// Neighbours on the branch with a pressure between theirs.
+    fn around(&self, pressure_pa: f64) -> impl Iterator<Item = &[BranchPoint]> {
+        self.points.windows(2).filter(move |pair| {
+            let off = |point: &BranchPoint| point.pressure_pa() - pressure_pa;
+            off(&pair[0]) * off(&pair[1]) <= 0.0
+        })
+    }
 }
 
 /// Where to look for an orbit: one of the same reed at another pressure, or of a reed that differs a little.
@@ -134,13 +142,20 @@ impl ReedModel {
 
     /// The lasting orbit of widest swing at `pressure_pa`; nothing where the reed does not sound.
     pub fn orbit_at(&self, speaking: &Speaking, branch: &Branch, pressure_pa: f64) -> Option<SteadyOrbit> {
+        let lasting = branch.around(pressure_pa).filter(|pair| pair[0].stable || pair[1].stable);
+        let widest = lasting.max_by(|a, b| a[1].swing_m.total_cmp(&b[1].swing_m))?;
+        self.orbit_between(speaking, widest, pressure_pa)
+    }
+
+    /// Every orbit at `pressure_pa` along the branch, those that do not last included.
+    pub fn orbits_at(&self, speaking: &Speaking, branch: &Branch, pressure_pa: f64) -> Vec<SteadyOrbit> {
+        branch.around(pressure_pa).filter_map(|pair| self.orbit_between(speaking, pair, pressure_pa)).collect()
+    }
+
+    /// The orbit at `pressure_pa` between two neighbours on the branch.
+    fn orbit_between(&self, speaking: &Speaking, pair: &[BranchPoint], pressure_pa: f64) -> Option<SteadyOrbit> {
         let mut motion = self.motion(speaking)?;
-        let crossings = branch.points.windows(2).filter(|pair| {
-            let off = |point: &BranchPoint| point.pressure_pa() - pressure_pa;
-            off(&pair[0]) * off(&pair[1]) <= 0.0 && (pair[0].stable || pair[1].stable)
-        });
-        let widest = crossings.max_by(|a, b| a[1].swing_m.total_cmp(&b[1].swing_m))?;
-        let (a, b) = (widest[0].unknowns, widest[1].unknowns);
+        let (a, b) = (pair[0].unknowns, pair[1].unknowns);
         let share = ((pressure_pa.ln() - a[LN_PARAMETER]) / (b[LN_PARAMETER] - a[LN_PARAMETER])).clamp(0.0, 1.0);
         let guess = a + (b - a) * share;
         let orbit = motion.orbit(&guess, &Condition::fixed(LN_PARAMETER, pressure_pa.ln()), FINE)?;
