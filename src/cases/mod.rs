@@ -13,6 +13,7 @@
 //! - `sound`: A-weighting and the monopole
 //! - `pitch`: notes, intervals, beats
 //! - `reference`: full reeds solved by an independent program on a general-purpose library
+//! - `orbits`: what sounds on and what does not, by long runs of that program
 //!
 //! Tolerances come from the digits of the source, from the known error of the method, or from the spread of the
 //! observation; each file says which.
@@ -22,6 +23,7 @@ mod beam;
 mod chamber;
 mod flow;
 mod onset;
+mod orbits;
 mod oscillator;
 mod pitch;
 pub mod reeds;
@@ -78,6 +80,7 @@ pub fn checks() -> Vec<Check> {
         sound::checks(),
         pitch::checks(),
         reference::checks(),
+        orbits::checks(),
     ]
     .concat()
 }
