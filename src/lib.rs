@@ -26,6 +26,7 @@
 //! | What sounds at a pressure without waiting for it, and how far does a sounding reed sound on? | [`physics::steady`] |
 //! | How loud is it, how does it sound? | [`physics::sound`] |
 //! | What may a file say, and what is assumed where it says nothing? | [`sheet`] |
+//! | How to bend a tongue to another tip gap? | [`workshop::bend`] |
 //! | All of that for one reed | [`predict`] |
 //! | All of that for a set and its player | [`instrument`] |
 //! | As JSON, CSV, charts | [`mod@print`], `chart` |

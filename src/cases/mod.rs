@@ -5,6 +5,7 @@
 //!
 //! - `beam`: roots and shapes of cantilevers, tapers, tip mass, root spring, static deflection
 //! - `torsion`: twisting of a strip
+//! - `bend`: bending past yield, springback, the elastica
 //! - `air`: density, speed of sound and viscosity of moist air
 //! - `flow`: the limits of the flow law, the slot in series, drag
 //! - `chamber`: the air behind the reed, its channel, stray leaks
@@ -20,6 +21,7 @@
 
 mod air;
 mod beam;
+mod bend;
 mod chamber;
 mod flow;
 mod onset;
@@ -72,6 +74,7 @@ pub fn checks() -> Vec<Check> {
     [
         beam::checks(),
         torsion::checks(),
+        bend::checks(),
         air::checks(),
         flow::checks(),
         chamber::checks(),

@@ -3,6 +3,7 @@
 mod assess;
 mod attack;
 mod bench;
+mod charts;
 mod conditions;
 mod failure;
 mod keys;
@@ -42,6 +43,8 @@ enum Command {
     Whatif(whatif::Arguments),
     /// Results over a grid of one or two inputs
     Sweep(sweep::Arguments),
+    /// Every picture of one reed
+    Charts(charts::Arguments),
     /// Every reed of a job: pitch, window, speaking time, verdict
     Assess(assess::Arguments),
     /// Recompute the published checks
@@ -60,7 +63,7 @@ impl Call {
             Command::Sweep(arguments) => arguments.json,
             Command::Assess(arguments) => arguments.json,
             Command::Verify(arguments) => arguments.json,
-            Command::Keys => false,
+            Command::Charts(_) | Command::Keys => false,
         }
     }
 }
@@ -91,6 +94,7 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Attack(arguments) => attack::run(arguments),
         Command::Whatif(arguments) => whatif::run(arguments),
         Command::Sweep(arguments) => sweep::run(arguments),
+        Command::Charts(arguments) => charts::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
         Command::Verify(arguments) => verify::run(arguments),
         Command::Keys => keys::run(),

@@ -4,6 +4,7 @@
 //! Every plan is computed on the reed model and applied to it: the changed reed is part of the plan, so that what is
 //! promised can be predicted again. Nothing here reads or prints.
 
+pub mod bend;
 mod caution;
 mod effect;
 mod steps;
