@@ -14,6 +14,7 @@
 //! - `sound`: A-weighting and the monopole
 //! - `pitch`: notes, intervals, beats
 //! - `reference`: full reeds solved by an independent program on a general-purpose library
+//! - `orbits`: what sounds on and what does not, by long runs of that program
 //!
 //! Tolerances come from the digits of the source, from the known error of the method, or from the spread of the
 //! observation; each file says which.
@@ -24,6 +25,7 @@ mod bend;
 mod chamber;
 mod flow;
 mod onset;
+mod orbits;
 mod oscillator;
 mod pitch;
 pub mod reeds;
@@ -81,6 +83,7 @@ pub fn checks() -> Vec<Check> {
         sound::checks(),
         pitch::checks(),
         reference::checks(),
+        orbits::checks(),
     ]
     .concat()
 }
