@@ -22,6 +22,8 @@ mod notes;
 mod page;
 mod palette;
 mod pitch;
+#[cfg(feature = "png")]
+pub mod png;
 mod reed;
 mod scale;
 mod speaking;
