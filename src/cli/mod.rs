@@ -3,6 +3,7 @@
 mod assess;
 mod attack;
 mod failure;
+mod handout;
 mod keys;
 mod output;
 mod predict;
@@ -35,6 +36,8 @@ enum Command {
     Attack(attack::Arguments),
     /// Every reed of a job: pitch, window, speaking time, verdict
     Assess(assess::Arguments),
+    /// A printable booklet for apprentices: what one reed does and why
+    Handout(handout::Arguments),
     /// Recompute the published checks
     Verify(verify::Arguments),
     /// List every input: unit, range, default, meaning, how to measure it
@@ -49,7 +52,7 @@ impl Call {
             Command::Attack(arguments) => arguments.json,
             Command::Assess(arguments) => arguments.json,
             Command::Verify(arguments) => arguments.json,
-            Command::Keys => false,
+            Command::Handout(_) | Command::Keys => false,
         }
     }
 }
@@ -79,6 +82,7 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Predict(arguments) => predict::run(arguments),
         Command::Attack(arguments) => attack::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
+        Command::Handout(arguments) => handout::run(arguments),
         Command::Verify(arguments) => verify::run(arguments),
         Command::Keys => keys::run(),
     }
