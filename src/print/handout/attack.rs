@@ -6,7 +6,9 @@ use rayon::prelude::*;
 use super::bench::{Answer, Bench, Blown, Tried, blow, round};
 use super::changes::{tip_gap_m, with_tip_gap};
 use super::lesson::{Figure, Lesson, table};
-use super::words::{Trend, answer, answers, capital, feel, gap, pressure, tip_place, trend_of_ratios};
+use super::words::{
+    Trend, answer, answers, at_any_pressure, capital, decapital, feel, gap, pressure, tip_place, trend_of_ratios,
+};
 use crate::physics::onset::{Choke, Search};
 use crate::physics::steady::BranchEnd;
 
@@ -145,15 +147,12 @@ impl AttackLesson {
                 at(last)
             ),
         };
-        let silenced = self.steps[last + 1..].iter().find(|step| step.blown.answer == Answer::Silent);
-        match silenced {
-            Some(step) => {
-                format!(
-                    "{found} And at {} {}: the attack has silenced it.",
-                    pressure(step.blown.pressure_pa),
-                    answers(step.blown.answer)
-                )
-            }
+        match self.steps.get(last + 1) {
+            Some(step) => format!(
+                "{found} And at {} {}: for a player, the attack has silenced it.",
+                pressure(step.blown.pressure_pa),
+                answers(step.blown.answer)
+            ),
             None => found,
         }
     }
@@ -161,13 +160,13 @@ impl AttackLesson {
     fn choke_sentence(&self) -> String {
         let limit = pressure(self.limit_pa);
         match self.choke {
-            _ if self.onset_pa.is_none() => format!("As it is, this reed starts at no pressure up to {limit}."),
+            _ if self.onset_pa.is_none() => format!("As it is, this reed does not start {}.", at_any_pressure()),
             Choke::NoneBelowLimit => format!(
                 "For this reed there is no such end up to {limit}, which is more than lungs can give: no breath is too hard for \
                  it to begin."
             ),
             Choke::Fades(pressure_pa) => format!(
-                "From rest the swing no longer builds up above {}: {}. A makers' word for it is that the reed chokes.",
+                "From rest the swing hardly builds up any more above {}: {}. A makers' word for it is that the reed chokes.",
                 pressure(pressure_pa),
                 feel(pressure_pa)
             ),
@@ -230,7 +229,7 @@ impl AttackLesson {
 
     fn answer(&self) -> String {
         let Some(onset_pa) = self.onset_pa else {
-            return format!("Neither helps: {} First give it another gap.", self.choke_sentence());
+            return format!("Neither helps: {} First give it another gap.", decapital(&self.choke_sentence()));
         };
         let Some(choke_pa) = self.choke.pressure_pa() else {
             return format!(

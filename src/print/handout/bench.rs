@@ -23,10 +23,15 @@ impl Blows {
     const HARD: f64 = 25.0;
     const LUNGS_PA: f64 = 10e3;
 
-    /// A bit above onset, well above it, far above it; believable ones where the reed has no onset.
-    pub(super) fn for_onset(onset_pa: Option<f64>) -> Self {
-        let Some(onset_pa) = onset_pa else { return Self { soft_pa: 150.0, firm_pa: 500.0, hard_pa: 1500.0 } };
-        let hard = (Self::HARD * onset_pa).min(Self::LUNGS_PA.max(3.0 * onset_pa)).min(Search::default().limit_pa);
+    /// A hard blow as a share of choke at most: the reed as it is answers all three.
+    const SHARE_OF_CHOKE: f64 = 0.75;
+
+    /// A bit above onset, well above it, far above it and yet below choke; believable ones where the reed has no onset.
+    fn suiting(speaking: &Speaking) -> Self {
+        let Some(onset) = speaking.onset else { return Self { soft_pa: 150.0, firm_pa: 500.0, hard_pa: 1500.0 } };
+        let onset_pa = onset.pressure_pa;
+        let end = speaking.choke.pressure_pa().map_or(speaking.limit_pa, |choke| Self::SHARE_OF_CHOKE * choke);
+        let hard = (Self::HARD * onset_pa).min(Self::LUNGS_PA.max(3.0 * onset_pa)).min(end).max(1.2 * onset_pa);
         let between = |share: f64| round(onset_pa * (hard / onset_pa).powf(share));
         Self { soft_pa: between(0.28), firm_pa: between(0.65), hard_pa: round(hard) }
     }
@@ -131,7 +136,7 @@ impl<'a> Bench<'a> {
     pub(super) fn new(checked: &'a CheckedReed) -> Result<Self, InputError> {
         let model = ReedModel::new(checked.reed.clone())?;
         let speaking = model.speaking(&Search::default());
-        let blows = Blows::for_onset(speaking.onset.map(|onset| onset.pressure_pa));
+        let blows = Blows::suiting(&speaking);
         Ok(Self { checked, model, speaking, blows })
     }
 

@@ -5,8 +5,10 @@ use maud::{Markup, html};
 use super::bench::{Bench, Tried, own};
 use super::changes::{side_clearance_m, with_clearance_scaled};
 use super::lesson::{Figure, Lesson, table};
-use super::words::{Trend, answer, answers, maybe_pressure, pressure, times, trend, trend_of_ratios};
-use crate::units::{decibel, flow, metres, significant};
+use super::words::{
+    Trend, air_flow, answer, answers, at_any_pressure, maybe_pressure, pressure, times, trend, trend_of_ratios,
+};
+use crate::units::{decibel, metres, significant};
 
 /// The reed with its slot wider and narrower.
 #[derive(Debug, Clone, PartialEq)]
@@ -95,7 +97,7 @@ impl EdgeLesson {
     fn onset_sentence(&self) -> String {
         let speaking: Vec<(&Tried, f64)> = self.tried.iter().filter_map(|t| Some((t, t.onset_pa?))).collect();
         let (Some((tight, least)), Some((wide, most))) = (speaking.first(), speaking.last()) else {
-            return "With none of these slots does this reed start, at any pressure up to 20 000 Pa.".to_owned();
+            return format!("With none of these slots does this reed start, {}.", at_any_pressure());
         };
         let silent = self.tried.len() - speaking.len();
         let ends = format!(
@@ -135,11 +137,11 @@ impl EdgeLesson {
         match trend_of_ratios(&flows.iter().map(|flow| flow.1).collect::<Vec<_>>()) {
             Trend::Rises => format!(
                 "The air that slips by grows from {} to {}: {} as much.",
-                flow(first.1),
-                flow(last.1),
+                air_flow(first.1),
+                air_flow(last.1),
                 times(last.1 / first.1)
             ),
-            _ => format!("The air that slips by goes from {} to {}.", flow(first.1), flow(last.1)),
+            _ => format!("The air that slips by goes from {} to {}.", air_flow(first.1), air_flow(last.1)),
         }
     }
 
@@ -191,7 +193,7 @@ impl EdgeLesson {
 
 fn row(tried: &Tried) -> (bool, Vec<String>) {
     let level = tried.firm().steady.map_or("none".to_owned(), |steady| decibel(steady.level.db));
-    let slips = tried.idle_flow_m3_s.map_or("shut".to_owned(), flow);
+    let slips = tried.idle_flow_m3_s.map_or("shut".to_owned(), air_flow);
     let cells = vec![metres(tried.value), maybe_pressure(tried.onset_pa), slips, answer(tried.firm().answer), level];
     (tried.is_own, cells)
 }

@@ -5,10 +5,10 @@ use maud::{Markup, html};
 use super::bench::Bench;
 use super::changes::thinned;
 use super::lesson::{Figure, Lesson, table};
-use super::words::{list, pitch};
+use super::words::{self, list, pitch, signed_cents};
 use crate::physics::Beam;
 use crate::sheet::notes;
-use crate::units::{cents, metres, significant};
+use crate::units::significant;
 
 /// One stretch of the tongue, and what a cut there does.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -24,6 +24,10 @@ pub struct Stretch {
 impl Stretch {
     fn middle_m(&self) -> f64 {
         0.5 * (self.from_m + self.to_m)
+    }
+
+    fn place(&self) -> String {
+        words::stretch(self.from_m, self.to_m)
     }
 }
 
@@ -122,24 +126,23 @@ impl FilingLesson {
 
     /// The rule of this tongue, from its table.
     fn rule(&self) -> String {
-        let place =
-            |stretch: &Stretch| format!("{} to {} from the clamp", metres(stretch.from_m), metres(stretch.to_m));
+        let place = |stretch: &Stretch| format!("{} from the clamp", stretch.place());
         match (self.strongest(1.0), self.strongest(-1.0)) {
             (Some(up), Some(down)) if up.from_m > down.from_m => format!(
                 "So the rule holds: take metal off near the tip to make it sharper, near the clamp to make it flatter. The most \
                  comes of it at {} ({}) and at {} ({}).",
                 place(up),
-                cents(up.cents),
+                signed_cents(up.cents),
                 place(down),
-                cents(down.cents)
+                signed_cents(down.cents)
             ),
             (Some(up), Some(down)) => format!(
                 "On this tongue the usual rule is turned round: metal taken off at {} makes it sharper ({}), at {} flatter ({}). \
                  Trust the table, not the habit.",
                 place(up),
-                cents(up.cents),
+                signed_cents(up.cents),
                 place(down),
-                cents(down.cents)
+                signed_cents(down.cents)
             ),
             (None, Some(down)) => {
                 let why = if self.tip_mass_kg > 0.0 {
@@ -151,14 +154,14 @@ impl FilingLesson {
                     "On this tongue every cut makes it flatter, most of all at {} ({}).{why} To sharpen it, file the weight on its \
                      tip.",
                     place(down),
-                    cents(down.cents)
+                    signed_cents(down.cents)
                 )
             }
             (Some(up), None) => {
                 format!(
                     "On this tongue every cut makes it sharper, most of all at {} ({}).",
                     place(up),
-                    cents(up.cents)
+                    signed_cents(up.cents)
                 )
             }
             (None, None) => {
@@ -178,7 +181,7 @@ impl FilingLesson {
     }
 
     fn turning_sentence(&self) -> String {
-        let places: Vec<String> = self.turning_m().iter().map(|&place_m| metres(place_m)).collect();
+        let places: Vec<String> = self.turning_m().iter().map(|&place_m| words::place(place_m)).collect();
         match places.len() {
             0 => String::new(),
             1 => format!(
@@ -196,12 +199,7 @@ impl FilingLesson {
     fn answer(&self) -> String {
         let cure = |stretch: &Stretch| {
             let depth_m = self.cut_m * ASKED_CENTS / stretch.cents.abs();
-            format!(
-                "at {} to {} from the clamp, about {} deep over that stretch",
-                metres(stretch.from_m),
-                metres(stretch.to_m),
-                depth(depth_m)
-            )
+            format!("at {} from the clamp, about {} deep over that stretch", stretch.place(), depth(depth_m))
         };
         let flat = match self.strongest(1.0) {
             Some(up) => format!("Flat: take it off {}.", cure(up)),
@@ -230,8 +228,7 @@ fn row(stretch: &Stretch) -> (bool, Vec<String>) {
         move_cents if move_cents < -NO_MOVE_CENTS => "flatter",
         _ => "stays",
     };
-    let place = format!("{} to {}", metres(stretch.from_m), metres(stretch.to_m));
-    (false, vec![place, cents(stretch.cents), way.to_owned()])
+    (false, vec![stretch.place(), signed_cents(stretch.cents), way.to_owned()])
 }
 
 /// A depth as a thousandth of a millimetre is best said.

@@ -6,9 +6,10 @@ use super::bench::{Answer, Bench, Blows, Tried, own};
 use super::changes::{tip_gap_m, with_tip_gap};
 use super::lesson::{Figure, Lesson, table};
 use super::words::{
-    Trend, answer, answers, capital, feel, gap, list, maybe_pressure, pascal, pressure, times, tip_place,
+    Trend, answer, answers, at_any_pressure, capital, decapital, feel, gap, list, maybe_pressure, pascal, pressure,
+    tip_place, trend_of_ratios, wait,
 };
-use super::words::{trend_of_ratios, wait};
+use crate::units::significant;
 
 /// The reed with its tip at several heights.
 #[derive(Debug, Clone, PartialEq)]
@@ -90,9 +91,10 @@ impl GapLesson {
     fn onset_sentence(&self) -> String {
         let speaking = self.speaking();
         let (Some(&(first, least)), Some(&(last, most))) = (speaking.first(), speaking.last()) else {
-            return "With none of these gaps does this reed start, at any pressure up to 20 000 Pa. The gap is not what \
-                    keeps it silent."
-                .to_owned();
+            return format!(
+                "With none of these gaps does this reed start, {}. The gap is not what keeps it silent.",
+                at_any_pressure()
+            );
         };
         let (closest, widest) = (gap(first.value), gap(last.value));
         let found = match self.onset_trend() {
@@ -130,7 +132,10 @@ impl GapLesson {
         let silent: Vec<String> =
             self.tried.iter().filter(|tried| tried.onset_pa.is_none()).map(|tried| gap(tried.value)).collect();
         match silent.len() {
-            0 => format!("{found} For the feel of it: {} is {}.", pascal(least), feel(least)),
+            0 => {
+                let softest = speaking.iter().map(|(_, onset_pa)| *onset_pa).fold(f64::INFINITY, f64::min);
+                format!("{found} For the feel of it: {} is {}.", pascal(softest), feel(softest))
+            }
             _ => format!("{found} With {} it does not start at all.", list(&silent)),
         }
     }
@@ -195,8 +200,8 @@ impl GapLesson {
         };
         if now <= 1.02 * least {
             return format!(
-                "Neither: of all the gaps in the table the one it has starts most easily, from {}. Bending the tip only \
-                 makes it worse. Look for another cause: a leak, a valve that sticks, a slot edge too wide.",
+                "Neither: no gap in the table starts it with noticeably less breath than the one it has, {}. Bending the tip \
+                 gains nothing. Look for another cause: a leak, a valve that sticks, a slot edge too wide.",
                 pressure(now)
             );
         }
@@ -209,17 +214,20 @@ impl GapLesson {
                 pressure(least)
             );
         };
-        let share = if onset_pa < now { times(onset_pa / now) } else { "no less than".to_owned() };
+        let change = match onset_pa / now {
+            share if share < 1.0 => format!("{} % less breath", significant(100.0 * (1.0 - share), 2)),
+            _ => "no less breath yet, but it is the way".to_owned(),
+        };
         format!(
-            "{}. At {} it would start from {} instead of {}: {share} the breath. Watch the hard blow while you do it: there, {} \
-             as it is, and {} at {}. Small steps, and listen after each.",
+            "{}. At {} it would start from {} instead of {}: {change}. Watch the hard blow while you do it. As it is, {}; at {}, {}. \
+             Small steps, and listen after each.",
             capital(&format!("bend it {}", direction(best.value, mine.value))),
             gap(there.value),
             pressure(onset_pa),
             pressure(now),
             answers(mine.hard().answer),
-            answers(there.hard().answer),
-            gap(there.value)
+            gap(there.value),
+            answers(there.hard().answer)
         )
     }
 }
@@ -271,9 +279,4 @@ fn direction(to_m: f64, from_m: f64) -> &'static str {
 fn neighbour<'a>(tried: &'a [Tried], from: &Tried, to: &Tried) -> Option<&'a Tried> {
     let place = tried.iter().position(|tried| tried.value == from.value)?;
     if to.value < from.value { tried[..place].last() } else { tried.get(place + 1) }
-}
-
-fn decapital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| first.to_lowercase().chain(letters).collect())
 }

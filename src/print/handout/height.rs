@@ -5,7 +5,10 @@ use maud::{Markup, html};
 use super::bench::{Bench, Tried, own};
 use super::changes::{tip_gap_m, with_length_scaled, with_tip_gap};
 use super::lesson::{Figure, Lesson, table};
-use super::words::{Trend, answer, answers, gap, list, maybe_pressure, pitch, pressure, times, trend_of_ratios};
+use super::words::{
+    Trend, answer, answers, at_any_pressure, gap, list, maybe_pressure, pitch, pressure, small_length, starts, times,
+    trend_of_ratios,
+};
 use crate::units::{metres, significant};
 
 /// The same tongue long and short.
@@ -57,15 +60,17 @@ impl HeightLesson {
     }
 
     pub(super) fn lesson(&self) -> Lesson<'_> {
-        let air = if self.has_chamber { "this chamber" } else { "this slot" };
+        let air = match self.has_chamber {
+            true => format!("The air of this chamber has a pitch of its own: {}. ", pitch(self.chamber_hz)),
+            false => String::new(),
+        };
         Lesson {
             title: "Why high reeds are harder",
             text: self.text(),
             figures: &self.figures,
             question: format!(
-                "The air of {air} has a pitch of its own: {}. You must put the shortest tongue of the table into it. Will it \
-                 start with more breath or less than this reed, and what could you do to its gap?",
-                pitch(self.chamber_hz)
+                "{air}You must put the shortest tongue of the table in the place of this one. Will it start with more breath or \
+                 less, and what could you do to its gap?"
             ),
             answer: self.answer(),
         }
@@ -139,7 +144,7 @@ impl HeightLesson {
     fn onset_sentence(&self) -> String {
         let speaking: Vec<(&Tried, f64)> = self.tried.iter().filter_map(|t| Some((t, t.onset_pa?))).collect();
         let (Some((low, least)), Some((high, most))) = (speaking.first(), speaking.last()) else {
-            return "None of these tongues starts, at any pressure up to 20 000 Pa.".to_owned();
+            return format!("None of these tongues starts, {}.", at_any_pressure());
         };
         let ends = format!(
             "from {} for the tongue of {} to {} for the one of {}",
@@ -169,7 +174,9 @@ impl HeightLesson {
     fn answer(&self) -> String {
         let (Some(mine), Some(high)) = (own(&self.tried), self.tried.last()) else { return self.onset_sentence() };
         let compare = match (mine.onset_pa, high.onset_pa) {
-            (None, None) => "Neither starts at any pressure.".to_owned(),
+            (None, None) => "Neither starts at any pressure. Where a reed does not speak at its own length, another length is no cure: \
+                             find out first what keeps it silent."
+                .to_owned(),
             (Some(mine), None) => format!("It never starts there; this reed starts from {}.", pressure(mine)),
             (None, Some(high)) => format!("It starts from {}; this reed, as it is, never does.", pressure(high)),
             (Some(mine), Some(high)) => {
@@ -186,12 +193,18 @@ impl HeightLesson {
             (Some(_), None) => "a closer gap silences it",
             _ => "a closer gap changes nothing",
         };
+        let chamber = match self.has_chamber {
+            true => {
+                " A larger chamber lowers the pitch of its air, a smaller one raises it; where you can choose, keep that pitch \
+                 well above the reed's."
+            }
+            false => "",
+        };
         format!(
-            "{compare} As for the gap, {verdict}: with {} instead of {} it starts from {}. Blown firmly, {} then. A larger chamber \
-             lowers the pitch of its air, a smaller one raises it; where you can choose, keep that pitch well above the reed's.",
+            "{compare} As for the gap, {verdict}: with {} instead of {} it {}. Blown firmly, {} then.{chamber}",
             gap(closer.value),
             gap(self.shortest_gap_m),
-            maybe_pressure(closer.onset_pa),
+            starts(closer.onset_pa),
             answers(closer.firm().answer)
         )
     }
@@ -199,7 +212,7 @@ impl HeightLesson {
 
 fn row(tried: &Tried, compliance_m_pa: f64) -> (bool, Vec<String>) {
     const PUSH_PA: f64 = 100.0;
-    let bend = metres(PUSH_PA * compliance_m_pa);
+    let bend = small_length(PUSH_PA * compliance_m_pa);
     let length = format!("{} mm", significant(1e3 * tried.value, 3));
     let cells = vec![length, pitch(tried.pluck_hz), bend, maybe_pressure(tried.onset_pa), answer(tried.firm().answer)];
     (tried.is_own, cells)

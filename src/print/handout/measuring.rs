@@ -7,7 +7,7 @@ use rayon::prelude::*;
 
 use super::bench::{Answer, Bench, blow};
 use super::lesson::{Figure, Lesson, table};
-use super::words::{answer, list, maybe_pressure, pascal, pressure, times};
+use super::words::{answer, answers, maybe_pressure, pascal, pressure, starts, times};
 use crate::physics::onset::Search;
 use crate::predict::PLAUSIBLE_QUALITY_FACTOR;
 use crate::sheet::Measured;
@@ -88,7 +88,7 @@ impl MeasuringLesson {
                 "You pluck this reed ({} swings a second), record it, and find that the swing has fallen to {FALL_PERCENT} % after \
                  {}. Which row of the table is yours, and from which pressure will it start?",
                 significant(self.pluck_hz, 3),
-                seconds(self.asked_s())
+                seconds(self.asked().ring_down_s)
             ),
             answer: self.answer(),
         }
@@ -138,17 +138,24 @@ impl MeasuringLesson {
         self.losses.iter().filter(near).collect()
     }
 
+    fn own(&self) -> Option<&WithLoss> {
+        self.losses.iter().find(|loss| loss.quality_factor == self.own_quality_factor)
+    }
+
     fn spread_sentence(&self) -> String {
         match spread(&self.plausible()) {
             Some((least, most)) if most / least > 1.02 => format!(
-                "As long as nobody has measured the loss, the pressure that starts this reed may be anything from {} to {}: the one \
-                 is {} the other.",
+                "As long as nobody has measured the loss, the pressure that starts this reed may be anything from {} to {}: the \
+                 second is {} the first.",
                 pressure(least),
                 pressure(most),
                 times(most / least)
             ),
             Some((least, _)) => {
                 format!("On this reed the loss hardly matters for the start: it stays near {}.", pressure(least))
+            }
+            None if self.plausible().iter().all(|loss| loss.onset_pa.is_none()) => {
+                "For this reed it makes no difference: with little loss or much, it never starts.".to_owned()
             }
             None => "With the loss unknown, it is not even sure whether this reed starts at all: some rows of the table say \
                      “never”."
@@ -157,27 +164,26 @@ impl MeasuringLesson {
     }
 
     fn known_sentence(&self) -> String {
-        let own = self.losses.iter().find(|loss| loss.quality_factor == self.own_quality_factor);
-        let ring_down = own.map_or(String::new(), |own| seconds(own.ring_down_s));
+        let ring_down = self.own().map_or(String::new(), |own| seconds(own.ring_down_s));
         let near = match spread(&self.near()) {
             Some((least, most)) => {
-                format!("leaves {} to {}, if it is right to a tenth", pascal(least), pascal(most))
+                format!("If that is right to a tenth, it starts from {} to {}.", pascal(least), pascal(most))
             }
-            None => "still leaves the start in doubt".to_owned(),
+            None if self.near().iter().all(|loss| loss.onset_pa.is_none()) => String::new(),
+            None => "Even if that is right to a tenth, it is not sure whether it starts.".to_owned(),
         };
         if self.is_measured {
-            format!("On this reed the loss is known: a ring-down of {ring_down}. That {near}.")
+            format!("On this reed the loss is known: a ring-down of {ring_down}. {near}")
         } else {
             format!(
-                "On this reed nobody has measured it; a middling loss is assumed, a ring-down of {ring_down}. Had that been \
-                 measured, it {near}."
+                "On this reed nobody has measured it; a middling loss is assumed, a ring-down of {ring_down}. Suppose it were \
+                 measured. {near}"
             )
         }
     }
 
     fn softest_sentence(&self) -> String {
-        let own = self.losses.iter().find(|loss| loss.quality_factor == self.own_quality_factor);
-        match (self.measured.softest_blow_pa, own.and_then(|own| own.onset_pa)) {
+        match (self.measured.softest_blow_pa, self.own().and_then(|own| own.onset_pa)) {
             (Some(measured), Some(computed)) => format!(
                 "On this reed it was measured: {}. Computed is {}, {} % {}.",
                 pressure(measured),
@@ -196,27 +202,26 @@ impl MeasuringLesson {
         }
     }
 
-    /// A ring-down that a reader may have found: that of the middle row.
-    fn asked_s(&self) -> f64 {
-        self.losses[self.losses.len() / 2].ring_down_s
+    /// What a reader may have found: the lossiest believable row, where that is not the one computed with.
+    fn asked(&self) -> &WithLoss {
+        let others = self.losses.iter().rev().filter(|loss| loss.quality_factor >= 0.999 * PLAUSIBLE_QUALITY_FACTOR.0);
+        others
+            .clone()
+            .find(|loss| (loss.quality_factor / self.own_quality_factor - 1.0).abs() > RING_DOWN_SHARE)
+            .unwrap_or(&self.losses[0])
     }
 
     fn answer(&self) -> String {
-        let found = &self.losses[self.losses.len() / 2];
-        let neighbours: Vec<String> = self
-            .plausible()
-            .iter()
-            .filter(|loss| !std::ptr::eq(**loss, found))
-            .map(|loss| seconds(loss.ring_down_s))
-            .collect();
+        let found = self.asked();
         format!(
-            "The row with a ring-down of {}: it starts from {}, and blown softly its answer is: {}. Other believable rows were {}. \
-             Those who like numbers multiply pitch, time and 3.14: that makes {}, which workers in sound call the quality factor, or \
-             Q.",
+            "The row with a ring-down of {}: the reed {}, and blown softly {}. Computed with {} it {}. So much hangs on one \
+             measurement. Those who like numbers multiply pitch, time and 3.14: that makes {}, which workers in sound call the \
+             quality factor, or Q.",
             seconds(found.ring_down_s),
-            maybe_pressure(found.onset_pa),
-            answer(found.soft),
-            list(&neighbours),
+            starts(found.onset_pa),
+            answers(found.soft),
+            seconds(self.own_quality_factor / (PI * self.pluck_hz)),
+            starts(self.own().and_then(|own| own.onset_pa)),
             significant(found.quality_factor, 2)
         )
     }

@@ -5,7 +5,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use super::bench::{Bench, Blows};
 use super::changes::{side_clearance_m, tip_gap_m};
 use super::lesson::Lesson;
-use super::words::{feel, pitch, pressure, tip_place};
+use super::words::{at_any_pressure, feel, pitch, pressure, tip_place};
 use crate::physics::Reed;
 use crate::physics::coefficients::MODEL_VERSION;
 use crate::units::{PA_PER_MM_WATER, metres, significant};
@@ -164,7 +164,7 @@ fn measures(blows: &Blows) -> Markup {
             b { "Pitch" } " is told in hertz (Hz), swings a second, and small steps of it in cents: a hundred to the semitone. Notes \
              are named for an A of 440 Hz."
         }
-        p { b { "Never" } " in a table means: at no pressure up to 20 000 Pa, which is more than lungs can give." }
+        p { b { "Never" } " in a table means: not " (at_any_pressure()) ", which is more than lungs can give." }
     }
 }
 
@@ -174,7 +174,7 @@ fn safety() -> Markup {
             h2 { "Before you touch a file" }
             ul {
                 li {
-                    b { "Dust and filings." } " Brass may hold lead. Dust of beryllium copper is very dangerous to the lungs: do not \
+                    b { "Dust and filings." } " Brass may hold lead. Dust of beryllium copper (C17200) is very dangerous to the lungs: do not \
                      file or sand it dry, nor without extraction and the training that local rules ask for. Wipe wet; do not sweep \
                      dry or blow. Do not eat at the bench. Wash your hands."
                 }

@@ -4,10 +4,10 @@ use maud::{Markup, html};
 
 use super::bench::{Bench, Blown};
 use super::lesson::{Figure, Lesson, table};
-use super::words::{list, pressure};
+use super::words::{decapital, list, pressure};
 use crate::physics::playable::{Demand, Edge, Playable};
 use crate::predict::{Prediction, Question, Trust};
-use crate::sheet::Assumed;
+use crate::sheet::{Assumed, keys};
 use crate::units::{decibel, metres, seconds, significant};
 
 /// What is sure about this reed, and what is not.
@@ -37,14 +37,15 @@ pub struct TrustLesson {
     pub figures: Vec<Figure>,
 }
 
-/// A player is supposed to wait for so many swings.
+/// A player is supposed to wait for so long (s), or so many swings of a low reed.
+const ALLOWED_S: f64 = 0.15;
 const SWINGS_ALLOWED: f64 = 50.0;
 
 impl TrustLesson {
     pub(super) fn of(bench: &Bench<'_>) -> Result<Self, crate::physics::InputError> {
         let prediction = Prediction::of(bench.checked, &Question::default())?;
         let pluck_hz = prediction.natural_frequency_hz;
-        let allowed_s = SWINGS_ALLOWED / pluck_hz;
+        let allowed_s = ALLOWED_S.max(SWINGS_ALLOWED / pluck_hz);
         let playable = bench.model.playable(&bench.speaking, Demand { rise_s: 10e-3, allowed_s });
         let level = |pressure_pa| Some(super::bench::blow(&bench.model, pressure_pa).steady?.level.db);
         let levels = |playable: Playable| Some((level(playable.low.pressure_pa)?, level(playable.high.pressure_pa)?));
@@ -100,7 +101,7 @@ impl TrustLesson {
             }
             @if !self.assumed.is_empty() {
                 p { "These values were not given for this reed, and were assumed. Each one you measure makes the rest surer:" }
-                ul.assumed { @for one in &self.assumed { li { b { (one.key) } " " (one.value) ": " (one.why) } } }
+                ul.assumed { @for one in &self.assumed { li { (meaning(&one.key)) ": " b { (one.value) } " (" (one.why) ")" } } }
             }
             @for note in &self.notes { p.small { "Note: " (note) "." } }
         }
@@ -110,7 +111,7 @@ impl TrustLesson {
         let mut rows = vec![
             (
                 "Plucked pitch".to_owned(),
-                format!("{} Hz, to {} cents", significant(self.pluck_hz, 4), significant(self.pluck_cents, 2)),
+                format!("{} Hz, within {} cents", significant(self.pluck_hz, 4), significant(self.pluck_cents, 2)),
                 self.pluck_trust,
             ),
             (
@@ -125,7 +126,11 @@ impl TrustLesson {
             ),
         ];
         if let Some(steady) = &self.firm.steady {
-            rows.push(("Swing of the tip then, either way".to_owned(), metres(steady.tip_amplitude_m), Trust::Weak));
+            rows.push((
+                "Swing of the tip then".to_owned(),
+                format!("{} either way", metres(steady.tip_amplitude_m)),
+                Trust::Weak,
+            ));
             rows.push(("Loudness then, one metre away".to_owned(), decibel(steady.level.db), Trust::Weak));
         }
         rows
@@ -134,9 +139,7 @@ impl TrustLesson {
     fn playable_sentence(&self) -> String {
         let wait = seconds(self.allowed_s);
         let Some(playable) = self.playable else {
-            return format!(
-                "A player who allows {wait}, some {SWINGS_ALLOWED:.0} swings, finds no pressure at which this reed speaks in time."
-            );
+            return format!("A player who allows {wait} finds no pressure at which this reed speaks in time.");
         };
         let high = match playable.high.edge {
             Edge::TooSlow => "above, it speaks too late",
@@ -156,7 +159,7 @@ impl TrustLesson {
             None => String::new(),
         };
         format!(
-            "A player who allows {wait}, some {SWINGS_ALLOWED:.0} swings, can use this reed from {} to {}; below, it speaks too late, \
+            "A player who allows {wait} can use this reed from {} to {}; below, it speaks too late, \
              and {high}.{levels}",
             pressure(playable.low.pressure_pa),
             pressure(playable.high.pressure_pa)
@@ -166,7 +169,7 @@ impl TrustLesson {
     fn answer(&self) -> String {
         let of = |wanted: Trust| -> Vec<String> {
             let rows = self.rows().into_iter().filter(|row| row.2 == wanted);
-            rows.map(|row| row.0.to_lowercase()).collect()
+            rows.map(|row| decapital(&row.0)).collect()
         };
         let (sure, fair, weak) = (of(Trust::Sure), of(Trust::Fair), of(Trust::Weak));
         let sure = match sure.len() {
@@ -184,6 +187,11 @@ impl TrustLesson {
             list(&fair)
         )
     }
+}
+
+/// What an assumed value is, in words.
+fn meaning(key: &str) -> &str {
+    keys::find(key).map_or(key, |row| row.meaning.trim_end_matches('.'))
 }
 
 fn word(trust: Trust) -> &'static str {

@@ -1,17 +1,59 @@
 //! Numbers as an apprentice reads them, and which way they go.
 
 use super::bench::Answer;
+use crate::physics::onset::Search;
 use crate::sheet::Tuning;
-use crate::units::{PA_PER_MM_WATER, metres, seconds, significant};
+use crate::units::{self, PA_PER_MM_WATER, flow, metres, seconds, significant};
 
 /// Pressure in pascal and as a water gauge shows it: "56 Pa (5.7 mm of water)".
 pub(super) fn pressure(pressure_pa: f64) -> String {
     format!("{} ({} of water)", pascal(pressure_pa), millimetres_of_water(pressure_pa))
 }
 
-/// Pressure in pascal alone: a beginner meets one unit, not two.
+/// Pressure in pascal alone: a beginner meets one unit, not two. "56 Pa", "20\u{a0}000 Pa".
 pub(super) fn pascal(pressure_pa: f64) -> String {
-    format!("{} Pa", significant(pressure_pa, if pressure_pa < 10.0 { 2 } else { 3 }))
+    let digits = significant(pressure_pa, if pressure_pa < 10.0 { 2 } else { 3 });
+    match digits.len().checked_sub(3) {
+        Some(split) if split >= 2 && !digits.contains('.') => {
+            format!("{}\u{a0}{} Pa", &digits[..split], &digits[split..])
+        }
+        _ => format!("{digits} Pa"),
+    }
+}
+
+/// Where it starts, as the end of a sentence that begins with "it".
+pub(super) fn starts(onset_pa: Option<f64>) -> String {
+    onset_pa.map_or("never starts".to_owned(), |onset_pa| format!("starts from {}", pressure(onset_pa)))
+}
+
+/// Every pressure that was tried: "at any pressure up to 20 000 Pa".
+pub(super) fn at_any_pressure() -> String {
+    format!("at any pressure up to {}", pascal(Search::default().limit_pa))
+}
+
+/// A place along the tongue: "8.3 mm".
+pub(super) fn place(place_m: f64) -> String {
+    format!("{:.1} mm", 1e3 * place_m)
+}
+
+/// A stretch of the tongue: "0.0 to 1.8 mm".
+pub(super) fn stretch(from_m: f64, to_m: f64) -> String {
+    format!("{:.1} to {}", 1e3 * from_m, place(to_m))
+}
+
+/// However little, in millimetres: "0.00041 mm".
+pub(super) fn small_length(length_m: f64) -> String {
+    format!("{} mm", significant(1e3 * length_m, 2))
+}
+
+/// A flow of air with a raised three.
+pub(super) fn air_flow(flow_m3_s: f64) -> String {
+    flow(flow_m3_s).replace("cm3", "cm\u{b3}")
+}
+
+/// Cents with a printer's minus.
+pub(super) fn signed_cents(cents: f64) -> String {
+    units::cents(cents).replace('-', "\u{2212}")
 }
 
 fn millimetres_of_water(pressure_pa: f64) -> String {
@@ -112,6 +154,12 @@ pub(super) fn capital(text: &str) -> String {
     letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
+/// A sentence taken up after a colon.
+pub(super) fn decapital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_lowercase().chain(letters).collect())
+}
+
 /// Which way a row of numbers goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Trend {
@@ -174,6 +222,8 @@ mod tests {
     fn words_for_numbers() {
         assert_eq!(pressure(51.13), "51.1 Pa (5.2 mm of water)");
         assert_eq!(pressure(2614.0), "2610 Pa (270 mm of water)");
+        assert_eq!(pascal(20e3), "20\u{a0}000 Pa");
+        assert_eq!(stretch(0.0, 1.775e-3), "0.0 to 1.8 mm");
         assert_eq!(tip_place(-5e-5), "0.050 mm inside the slot");
         assert_eq!(gap(-5e-5), "\u{2212}0.050 mm");
         assert_eq!((tip_place(0.0).as_str(), gap(0.0).as_str()), ("level with the plate", "0.000 mm"));
