@@ -43,6 +43,7 @@
 //! assert!((50.0..70.0).contains(&onset.pressure_pa));
 //! ```
 
+pub mod answer;
 pub mod cases;
 #[cfg(feature = "chart")]
 pub mod chart;
@@ -51,4 +52,7 @@ pub mod physics;
 pub mod predict;
 pub mod print;
 pub mod sheet;
+pub mod study;
+pub mod sweep;
 pub mod units;
+pub mod workshop;

@@ -84,6 +84,36 @@ pub fn decibel(value: f64) -> String {
     format!("{value:.1} dB")
 }
 
+/// A value of a result, by the unit it has in the workshop; a sign only where it is below zero.
+pub fn of(workshop_unit: &str, value_si: f64) -> String {
+    match workshop_unit {
+        "Hz" => format!("{value_si:.2} Hz"),
+        "Pa" if value_si < 0.0 => format!("-{}", pascal(-value_si)),
+        "Pa" => pascal(value_si),
+        "ms" if value_si < 0.0 => format!("-{}", seconds(-value_si)),
+        "ms" => seconds(value_si),
+        "mm" => metres(value_si),
+        "MPa" => stress(value_si),
+        "cm3/s" => flow(value_si),
+        "dB" | "dBA" => format!("{value_si:.1} {workshop_unit}"),
+        other => format!("{} {other}", significant(value_si, 3)),
+    }
+}
+
+/// As [`of`], to the two digits that a difference or an uncertainty is worth.
+pub fn rough(workshop_unit: &str, value_si: f64) -> String {
+    let (value, unit) = match workshop_unit {
+        "Pa" if value_si.abs() >= 995.0 => (value_si / 1e3, "kPa"),
+        "ms" if value_si.abs() >= 0.995 => (value_si, "s"),
+        "ms" => (value_si * 1e3, "ms"),
+        "mm" => (value_si * 1e3, "mm"),
+        "MPa" => (value_si / 1e6, "MPa"),
+        "cm3/s" => (value_si * 1e6, "cm3/s"),
+        other => (value_si, other),
+    };
+    format!("{} {unit}", significant(value, 2))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -98,6 +128,8 @@ mod tests {
         assert_eq!(cents(-35.4), "-35 cents");
         assert_eq!(seconds(0.04903), "49.0 ms");
         assert_eq!(water(1000.0), "100 mmH2O");
+        assert_eq!(rough("Pa", -996.0), "-1.0 kPa");
+        assert_eq!(rough("ms", 0.00146), "1.5 ms");
         assert_eq!(metres(0.25e-3), "0.250 mm");
         assert_eq!(metres(6e-6), "0.006 mm");
         assert_eq!(metres(12.5e-3), "12.5 mm");

@@ -50,6 +50,7 @@ fn with(spec: &ReedSpec, key: &Key, value: f64) -> ReedSpec {
         "lung_resistance_pa_s_m3" => &[("mouth_volume_cm3", 80.0)],
         "mouth_volume_cm3" => &[("lung_resistance_pa_s_m3", 2e6)],
         "measured_sounding_hz" => &[("measured_at_pa", 500.0)],
+        "measured_swing_mm" => &[("measured_at_pa", 500.0)],
         "measured_at_pa" => &[("measured_sounding_hz", 640.0)],
         "left_clearance_mm" => &[("right_clearance_mm", 0.03)],
         "right_clearance_mm" => &[("left_clearance_mm", 0.03)],

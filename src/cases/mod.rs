@@ -9,6 +9,7 @@
 //! - `flow`: the limits of the flow law, the slot in series, drag
 //! - `chamber`: the air behind the reed, its channel, stray leaks
 //! - `onset`: observations on blown free reeds
+//! - `oscillator`: orbits of the van der Pol oscillator
 //! - `sound`: A-weighting and the monopole
 //! - `pitch`: notes, intervals, beats
 //! - `reference`: full reeds solved by an independent program on a general-purpose library
@@ -21,6 +22,7 @@ mod beam;
 mod chamber;
 mod flow;
 mod onset;
+mod oscillator;
 mod pitch;
 pub mod reeds;
 mod reference;
@@ -72,6 +74,7 @@ pub fn checks() -> Vec<Check> {
         flow::checks(),
         chamber::checks(),
         onset::checks(),
+        oscillator::checks(),
         sound::checks(),
         pitch::checks(),
         reference::checks(),

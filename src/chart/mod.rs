@@ -5,8 +5,13 @@
 //! | Which reeds are out of tune, and by how much? | [`PitchChart`] |
 //! | At which pressures does each reed answer, and does that cover the player? | [`WindowChart`] |
 //! | How long does each reed take to speak? | [`SpeakingChart`] |
+//! | How does this reed lie over its slot? | [`BenchView`] |
+//! | How does it swing? | [`ModeChart`] |
+//! | Where does the file raise its pitch, and where lower it? | [`FilingChart`] |
+//! | How does it start when blown? | [`AttackChart`] |
+//! | What does it sound like? | [`SpectrumChart`] |
 //!
-//! All of them show the reeds of a set in order of pitch, grouped by octave. A chart names what is wrong beside the mark
+//! The first three show the reeds of a set in order of pitch, grouped by octave. A chart names what is wrong beside the mark
 //! that shows it, keeps its meaning in grey print (shape and lightness carry what colour carries), scales to any width,
 //! and has a name and a description for readers who cannot see it. The same values always give the same bytes.
 //!
@@ -16,7 +21,13 @@
 //! The SVG is written directly rather than by a plotting crate: the charts lean on what those leave out (dashes, text
 //! set by measure, tooltips, descriptions), and use little of what they offer.
 
+mod arrow;
+mod attack;
+mod bench;
+mod filing;
 mod flags;
+mod frame;
+mod modes;
 mod near;
 mod notes;
 mod page;
@@ -27,13 +38,22 @@ pub mod png;
 mod reed;
 mod scale;
 mod speaking;
+mod spectrum;
 mod svg;
 mod text;
+mod tone;
+mod tongue_strip;
 mod window;
 
+pub use attack::{AttackChart, Ending};
+pub use bench::{BenchView, SideClearance, TongueStation};
+pub use filing::FilingChart;
+pub use modes::{ModeChart, SwingMode};
 pub use pitch::{PitchChart, PitchReed};
 pub use reed::{Breath, ReedLabel, Slide};
 pub use speaking::{SpeakingChart, SpeakingReed, Speech};
+pub use spectrum::{Harmonic, SpectrumChart};
+pub use tone::Tone;
 pub use window::{Playable, PlayerPressures, Window, WindowChart, WindowReed};
 
 /// The largest size of a value that is drawn, and the inverse of the smallest on a logarithmic axis.

@@ -28,13 +28,18 @@ impl ReedLabel {
 
     /// The note with signs instead of letters: `C♯4`.
     pub(super) fn printed_note(&self) -> String {
-        let mut letters = self.note.chars();
-        let first = letters.next().unwrap_or(' ');
-        let rest: String = letters.map(|c| if c == '#' { '♯' } else { c }).collect();
-        match rest.strip_prefix('b') {
-            Some(octave) => format!("{first}♭{octave}"),
-            None => format!("{first}{rest}"),
-        }
+        printed_note(&self.note)
+    }
+}
+
+/// A note with signs instead of letters.
+pub(super) fn printed_note(note: &str) -> String {
+    let mut letters = note.chars();
+    let first = letters.next().unwrap_or(' ');
+    let rest: String = letters.map(|c| if c == '#' { '♯' } else { c }).collect();
+    match rest.strip_prefix('b') {
+        Some(octave) => format!("{first}♭{octave}"),
+        None => format!("{first}{rest}"),
     }
 }
 

@@ -29,6 +29,18 @@ impl Scale {
         Self::Linear { low: -reach, high: reach }
     }
 
+    /// A linear axis over the values, with `room` times their range left free at both ends; 0 to 1 when there are none.
+    pub fn over(values: impl IntoIterator<Item = f64>, room: f64) -> Self {
+        let finite = values.into_iter().filter(|value| value.abs() <= super::LARGEST);
+        let (low, high) = finite.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), value| (l.min(value), h.max(value)));
+        let least = 1e-9_f64.max(1e-6 * low.abs());
+        match high - low {
+            range if !range.is_finite() => Self::Linear { low: 0.0, high: 1.0 },
+            range if range < least => Self::Linear { low: low - 0.5 * least, high: high + 0.5 * least },
+            range => Self::Linear { low: low - room * range, high: high + room * range },
+        }
+    }
+
     /// A logarithmic axis over the values above zero, with a little room; `fallback` when there are none.
     pub fn log_over(values: impl IntoIterator<Item = f64>, fallback: (f64, f64)) -> Self {
         let ends = values.into_iter().filter(|value| value.is_finite() && *value > 0.0).fold(None, |ends, value| {
@@ -39,6 +51,13 @@ impl Scale {
         let room = (high / low).powf(0.04).clamp(1.12, 10.0);
         let widen = (3.0 / (high / low)).max(1.0).sqrt();
         Self::Log { low: low / room / widen, high: high * room * widen }
+    }
+
+    /// Its two ends.
+    pub fn ends(&self) -> (f64, f64) {
+        match *self {
+            Self::Linear { low, high } | Self::Log { low, high } => (low, high),
+        }
     }
 
     /// Where a value lies: 0 at the low end, 1 at the high end; values outside are at the nearest end.
@@ -52,15 +71,20 @@ impl Scale {
 
     /// Ticks at round values, in rising order.
     pub fn ticks(&self) -> Vec<Tick> {
+        self.ticks_in(8.0)
+    }
+
+    /// Ticks at round values, a linear axis in at most `most` steps.
+    pub fn ticks_in(&self, most: f64) -> Vec<Tick> {
         match *self {
-            Self::Linear { low, high } => linear_ticks(low, high),
+            Self::Linear { low, high } => linear_ticks(low, high, most),
             Self::Log { low, high } => log_ticks(low, high),
         }
     }
 }
 
-fn linear_ticks(low: f64, high: f64) -> Vec<Tick> {
-    let rough = (high - low) / 8.0;
+fn linear_ticks(low: f64, high: f64, most: f64) -> Vec<Tick> {
+    let rough = (high - low) / most;
     let decade = 10f64.powf(rough.log10().floor());
     let step = [1.0, 2.0, 5.0, 10.0].map(|m| m * decade).into_iter().find(|step| *step >= rough).unwrap_or(rough);
     let (first, last) = ((low / step - 1e-9).ceil() as i64, (high / step + 1e-9).floor() as i64);

@@ -44,7 +44,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         let names: Vec<_> = TABLE_FILES.into_iter().chain(charts::CHART_FILES).collect();
         output::check_folder(folder, &names)?;
     }
-    let progress = progress(job.reeds.len() as u64);
+    let progress = progress(job.reeds.len() as u64, "reeds");
     let assessment = assess(&job, || progress.inc(1));
     progress.finish_and_clear();
     show_problems(assessment.bad_rows().map(|row| &row.error));
@@ -53,7 +53,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         let mut files =
             vec![(TABLE_FILES[0], print::to_csv(&assessment)), (TABLE_FILES[1], output::json_text(&json).into_bytes())];
         files.extend(charts::charts(&job, &assessment).map(|(name, svg)| (name, svg.into_bytes())));
-        output::write_folder(folder, &files)?;
+        output::write_folder(folder, &files, &[])?;
     }
     if arguments.json {
         output::print_json(&json)?;
@@ -63,10 +63,12 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     Ok(if assessment.bad_rows().next().is_none() { Outcome::Done } else { Outcome::SomeFailed })
 }
 
-fn progress(count: u64) -> ProgressBar {
+/// Progress on a terminal; nothing elsewhere.
+pub fn progress(count: u64, of_what: &str) -> ProgressBar {
     let target =
         if std::io::stderr().is_terminal() { ProgressDrawTarget::stderr() } else { ProgressDrawTarget::hidden() };
-    let style = ProgressStyle::with_template("{pos} of {len} reeds [{wide_bar}] {eta}").expect("a valid template");
+    let style = ProgressStyle::with_template(&format!("{{pos}} of {{len}} {of_what} [{{wide_bar}}] {{eta}}"))
+        .expect("a valid template");
     ProgressBar::with_draw_target(Some(count), target).with_style(style)
 }
 
@@ -85,7 +87,8 @@ fn text(job: &Job, assessment: &Assessment) -> String {
     parts.join("\n\n")
 }
 
-fn table(head: &[&str]) -> Table {
+/// A table without lines.
+pub fn table(head: &[&str]) -> Table {
     let mut table = Table::new();
     table.load_preset(presets::NOTHING).set_content_arrangement(ContentArrangement::Disabled).set_header(head);
     table
@@ -112,7 +115,7 @@ fn reed_table(assessment: &Assessment) -> String {
 }
 
 /// The lines of a table, without blanks at their ends.
-fn lines(table: &Table) -> String {
+pub fn lines(table: &Table) -> String {
     table.lines().map(|line| line.trim_end().to_owned()).collect::<Vec<_>>().join("\n")
 }
 

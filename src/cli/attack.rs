@@ -3,23 +3,21 @@
 use std::path::PathBuf;
 
 use clap::Args;
+use freereed::answer::swing_scale;
 use freereed::physics::ReedModel;
 use freereed::physics::attack::{Attack, Blow, Ending, Stop};
 use freereed::physics::sound;
 use freereed::print::json;
+use freereed::print::wav::{WAV_RATE_HZ, scale_to_peak, wav};
 use freereed::sheet::{CheckedReed, ReedFile};
 use freereed::units;
 
 use super::failure::Failure;
-use super::predict::{leaning, note, pressure};
+use super::predict::{leaning, model_of, note, pressure};
 use super::{Outcome, output};
 
 /// Longest run, in swings of the tongue: it takes some ten seconds and half a gigabyte.
 const MOST_SWINGS: f64 = 10_000.0;
-/// Samples a second of a WAV file.
-const WAV_RATE_HZ: u32 = 48_000;
-/// Peak of a WAV file, as a share of full scale.
-const WAV_PEAK: f64 = 0.7;
 
 #[derive(Args)]
 pub struct Arguments {
@@ -48,7 +46,7 @@ pub struct Arguments {
     pub json: bool,
 }
 
-fn rise(typed: &str) -> Result<f64, String> {
+pub fn rise(typed: &str) -> Result<f64, String> {
     within(typed, 0.01, 10e3, "a rise time is 0.01 to 10000 ms")
 }
 
@@ -56,21 +54,20 @@ fn duration(typed: &str) -> Result<f64, String> {
     within(typed, 1e-4, 60.0, "a duration is 0.0001 to 60 s")
 }
 
-fn within(typed: &str, least: f64, most: f64, range: &str) -> Result<f64, String> {
+pub fn within(typed: &str, least: f64, most: f64, range: &str) -> Result<f64, String> {
     let value: f64 = typed.trim().parse().map_err(|_| format!("{typed:?} is not a number"))?;
     if (least..=most).contains(&value) { Ok(value) } else { Err(range.to_owned()) }
 }
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
-    let checked = ReedFile::load(&arguments.reed)?;
+    let mut checked = ReedFile::load(&arguments.reed)?;
     for path in arguments.csv.iter().chain(&arguments.wav) {
         output::check_free(path, arguments.overwrite)?;
     }
     if let (Some(csv), Some(wav)) = (&arguments.csv, &arguments.wav) {
         output::check_different(csv, wav)?;
     }
-    let model = ReedModel::new(checked.reed.clone())
-        .map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))?;
+    let model = model_of(&checked)?;
     let longest_s = MOST_SWINGS / model.modes()[0].frequency_hz;
     if arguments.duration_s.is_some_and(|duration_s| duration_s > longest_s) {
         let longest = units::seconds(longest_s);
@@ -79,25 +76,29 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         )));
     }
     let blow = Blow { pressure_pa: arguments.pressure_pa, rise_s: arguments.rise_ms * 1e-3 };
-    let attack = model.attack(&blow, arguments.duration_s.map_or(Stop::WhenSteady, Stop::After));
+    let swing_scale = swing_scale(&model, &mut checked);
+    let mut attack = model.attack(&blow, arguments.duration_s.map_or(Stop::WhenSteady, Stop::After));
+    attack.steady = attack.steady.map(|steady| steady.with_swing_scaled(swing_scale));
     if let Some(path) = &arguments.csv {
         output::write_file(path, &table(&model, &attack), arguments.overwrite)?;
     }
     if let Some(path) = &arguments.wav {
-        output::write_file(path, &recording(&model, &attack)?, arguments.overwrite)?;
+        let samples = sound::waveform(&model, &attack.trace, 1.0, WAV_RATE_HZ);
+        output::write_file(path, &wav(&samples, scale_to_peak(&samples)), arguments.overwrite)?;
     }
     if arguments.json {
         let mut all = json::attack(&attack);
+        all.insert("swing_scale".to_owned(), swing_scale.into());
         all.insert("trust".to_owned(), json::attack_trust());
         all.extend(json::leaning(&checked));
         output::print_json(&all)?;
     } else {
-        output::print(&text(&attack, &checked))?;
+        output::print(&text(&attack, &checked, swing_scale))?;
     }
     Ok(Outcome::Done)
 }
 
-fn text(attack: &Attack, checked: &CheckedReed) -> String {
+fn text(attack: &Attack, checked: &CheckedReed, swing_scale: f64) -> String {
     let pressure = attack.blow.pressure_pa;
     let mut lines = vec![format!(
         "Blown to {} ({}), rising in {}",
@@ -121,9 +122,18 @@ fn text(attack: &Attack, checked: &CheckedReed) -> String {
         };
         lines.push(row("stress", format!("{} {place}", units::stress(steady.stress_pa)), "weak"));
     }
+    lines.extend(swing_note(swing_scale));
     lines.push(String::new());
     lines.extend(leaning(checked));
     lines.join("\n")
+}
+
+/// Said where swing, stress and level follow a measured swing.
+pub fn swing_note(swing_scale: f64) -> Option<String> {
+    let times = units::significant(swing_scale, 3);
+    (swing_scale != 1.0).then(|| {
+        format!("Swing, stress and level are brought to the measured swing: {times} times the swing of the model.")
+    })
 }
 
 fn verdict(attack: &Attack) -> String {
@@ -166,24 +176,4 @@ fn table(model: &ReedModel, attack: &Attack) -> Vec<u8> {
         text.push_str(&format!("{time:.9},{mouth:.6e},{chamber:.6e},{tip:.9e},{speed:.9e},{flow:.9e}\n"));
     }
     text.into_bytes()
-}
-
-fn recording(model: &ReedModel, attack: &Attack) -> Result<Vec<u8>, Failure> {
-    let samples = sound::waveform(model, &attack.trace, 1.0, WAV_RATE_HZ);
-    let peak = samples.iter().fold(0.0_f64, |peak, sample| peak.max(sample.abs()));
-    let scale = if peak > 0.0 { WAV_PEAK * f64::from(i16::MAX) / peak } else { 0.0 };
-    let spec = hound::WavSpec {
-        channels: 1,
-        sample_rate: WAV_RATE_HZ,
-        bits_per_sample: 16,
-        sample_format: hound::SampleFormat::Int,
-    };
-    let mut bytes = std::io::Cursor::new(Vec::new());
-    let failure = |error: hound::Error| Failure::Call(format!("cannot make the sound file: {error}"));
-    let mut writer = hound::WavWriter::new(&mut bytes, spec).map_err(failure)?;
-    for sample in samples {
-        writer.write_sample((sample * scale).round() as i16).map_err(failure)?;
-    }
-    writer.finalize().map_err(failure)?;
-    Ok(bytes.into_inner())
 }

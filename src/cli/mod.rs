@@ -2,13 +2,18 @@
 
 mod assess;
 mod attack;
+mod bench;
+mod conditions;
 mod failure;
 mod handout;
 mod keys;
 mod output;
 mod predict;
+mod sweep;
 mod text;
+mod unfinished;
 mod verify;
+mod whatif;
 
 use std::process::ExitCode;
 
@@ -34,6 +39,10 @@ enum Command {
     Predict(predict::Arguments),
     /// Blow one reed from rest: does it speak, how soon, to what does it settle
     Attack(attack::Arguments),
+    /// Today's reed beside the same reed changed: what differs, by how much, how surely
+    Whatif(whatif::Arguments),
+    /// Results over a grid of one or two inputs
+    Sweep(sweep::Arguments),
     /// Every reed of a job: pitch, window, speaking time, verdict
     Assess(assess::Arguments),
     /// A printable booklet for apprentices: what one reed does and why
@@ -50,6 +59,8 @@ impl Call {
         match &self.command {
             Command::Predict(arguments) => arguments.json,
             Command::Attack(arguments) => arguments.json,
+            Command::Whatif(arguments) => arguments.json,
+            Command::Sweep(arguments) => arguments.json,
             Command::Assess(arguments) => arguments.json,
             Command::Verify(arguments) => arguments.json,
             Command::Handout(_) | Command::Keys => false,
@@ -81,6 +92,8 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
     match &call.command {
         Command::Predict(arguments) => predict::run(arguments),
         Command::Attack(arguments) => attack::run(arguments),
+        Command::Whatif(arguments) => whatif::run(arguments),
+        Command::Sweep(arguments) => sweep::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
         Command::Handout(arguments) => handout::run(arguments),
         Command::Verify(arguments) => verify::run(arguments),

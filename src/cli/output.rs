@@ -72,9 +72,11 @@ pub fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Fail
     placed.map(|_| ()).map_err(|error| failure(error.error))
 }
 
-/// Writes a folder of files whole or not at all. The folder must be new, empty, or hold only files of the same names.
-pub fn write_folder(folder: &Path, files: &[(&str, Vec<u8>)]) -> Result<(), Failure> {
-    check_folder(folder, &files.iter().map(|file| file.0).collect::<Vec<_>>())?;
+/// Writes a folder of files whole or not at all. The folder must be new, empty, or hold only files of the same names and
+/// such as are done with.
+pub fn write_folder(folder: &Path, files: &[(&str, Vec<u8>)], done_with: &[&str]) -> Result<(), Failure> {
+    let ours: Vec<&str> = files.iter().map(|file| file.0).chain(done_with.iter().copied()).collect();
+    check_folder(folder, &ours)?;
     let failure = |why: io::Error| Failure::Write { path: folder.to_owned(), why };
     let folder = &place_of(folder);
     let parent = folder_of(folder);

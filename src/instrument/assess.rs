@@ -6,6 +6,7 @@ use serde::Serialize;
 use super::cause::Neighbours;
 use super::evenness::{OctaveEvenness, evenness};
 use super::finding::{Finding, findings};
+use crate::answer::swing_scale;
 use crate::physics::attack::{Attack, Blow, Stop};
 use crate::physics::onset::Search;
 use crate::physics::playable::{Demand, Playable};
@@ -117,23 +118,21 @@ fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours) -> ReedAssessmen
         normal_pa: player.normal_pa.at(note),
         hard_pa: player.hard_pa.at(note),
     };
-    let demand = Demand { rise_s: player.attack_rise_s, allowed_s: player.time_allowed_s.at(note) };
+    let demand =
+        Demand { rise_s: player.attack_rise_s, allowed_s: player.time_allowed_s.at(note), stress_limit_pa: None };
     let question = Question { at_pa: pressures.all().to_vec(), search: Search::default() };
     let prediction = Prediction::of(&reed.checked, &question).expect("a checked reed can be solved");
     let blow = |pressure_pa: f64| Blow { pressure_pa, rise_s: demand.rise_s };
-    let attacks = pressures.all().map(|p| prediction.model.attack(&blow(p), Stop::WhenSteady).without_trace());
+    let mut reed = reed.clone();
+    let swing_scale = swing_scale(&prediction.model, &mut reed.checked);
+    let attacks = pressures.all().map(|p| {
+        let attack = prediction.model.attack(&blow(p), Stop::WhenSteady).without_trace();
+        Attack { steady: attack.steady.map(|steady| steady.with_swing_scaled(swing_scale)), ..attack }
+    });
     let playable = prediction.model.playable(&prediction.speaking, demand);
-    let pitch = pitch(reed, &prediction, &attacks[1]);
-    let mut assessed = ReedAssessment {
-        reed: reed.clone(),
-        prediction,
-        pitch,
-        pressures,
-        demand,
-        attacks,
-        playable,
-        findings: Vec::new(),
-    };
+    let pitch = pitch(&reed, &prediction, &attacks[1]);
+    let mut assessed =
+        ReedAssessment { reed, prediction, pitch, pressures, demand, attacks, playable, findings: Vec::new() };
     assessed.findings = findings(&assessed, neighbours);
     assessed
 }
@@ -141,7 +140,7 @@ fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours) -> ReedAssessmen
 /// The best known pitch: measured sounding, else measured plucked, else computed.
 fn pitch(reed: &JobReed, prediction: &Prediction, normal: &Attack) -> Pitch {
     let measured = &reed.checked.measured;
-    let sounding = measured.sounding_hz.zip(measured.sounding_at_pa).zip(normal.steady.as_ref());
+    let sounding = measured.sounding_hz.zip(measured.at_pa).zip(normal.steady.as_ref());
     let (frequency_hz, from) = match (sounding, measured.pluck_hz) {
         (Some(((hz, at_pa), steady)), _) => {
             let there = prediction.model.attack(&Blow::to(at_pa), Stop::WhenSteady).steady;

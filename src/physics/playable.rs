@@ -3,7 +3,7 @@
 //! Its ends are the lowest and the highest `P` at which `t50` is within that time. This is what a maker feels; onset and
 //! choke are its outer limits.
 
-use super::attack::{Blow, Promptness};
+use super::attack::{Blow, Promptness, Steady, Stop};
 use super::model::ReedModel;
 use super::onset::{Growth, Speaking};
 
@@ -14,6 +14,8 @@ pub struct Demand {
     pub rise_s: f64,
     /// Longest `t50` (s).
     pub allowed_s: f64,
+    /// Largest stress (Pa), where one is not to be passed.
+    pub stress_limit_pa: Option<f64>,
 }
 
 /// Why a window ends where it does.
@@ -23,6 +25,8 @@ pub enum Edge {
     TooSlow,
     /// Beyond it the reed does not start.
     DoesNotStart,
+    /// Beyond it the steady swing bends the reed past the stress limit that was asked for.
+    OverStressed,
     /// The search ends here; the reed still speaks in time.
     LimitOfSearch,
 }
@@ -68,7 +72,37 @@ impl ReedModel {
         // At onset itself growth is infinitely slow.
         let low = search.edge(inside, onset, Promptness::Late, search.guess(inside, onset, needed));
         let high = search.upper(inside, needed);
+        let high = demand.stress_limit_pa.map_or(Some(high), |limit| search.stressed(low, high, limit))?;
         Some(Playable { low, high, evaluations: search.evaluations })
+    }
+
+    /// What sounds at both ends of a window.
+    pub fn dynamic_range(&self, window: &Playable, demand: Demand) -> Option<DynamicRange> {
+        let at = |end: End| self.attack(&demand.blow(end.pressure_pa), Stop::WhenSteady).steady;
+        Some(DynamicRange { low: at(window.low)?, high: at(window.high)? })
+    }
+}
+
+impl Demand {
+    /// An attack as this player makes it.
+    pub fn blow(&self, pressure_pa: f64) -> Blow {
+        Blow { pressure_pa, rise_s: self.rise_s }
+    }
+}
+
+/// The steady sound at both ends of a playable window.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DynamicRange {
+    /// At the softest blow.
+    pub low: Steady,
+    /// At the hardest.
+    pub high: Steady,
+}
+
+impl DynamicRange {
+    /// Level at the top less level at the bottom (dB). It can be negative: near its choke a reed swings less.
+    pub fn db(&self) -> f64 {
+        self.high.level.db - self.low.level.db
     }
 }
 
@@ -82,7 +116,7 @@ struct WindowSearch<'a> {
 impl WindowSearch<'_> {
     /// About when the reed speaks, if it is in time.
     fn try_at(&mut self, pressure_pa: f64) -> Result<f64, Promptness> {
-        let blow = Blow { pressure_pa, rise_s: self.demand.rise_s };
+        let blow = self.demand.blow(pressure_pa);
         let growth = self.speaking.growth_near(pressure_pa);
         let trial = self.model.trial(&blow, self.demand.allowed_s, growth);
         self.evaluations += trial.evaluations;
@@ -125,6 +159,29 @@ impl WindowSearch<'_> {
                 Err(failure) => return self.edge(good, pressure, failure, self.guess(good, pressure, needed)),
             }
         }
+    }
+
+    /// The upper end where the stress limit comes before it; nothing where even the softest blow passes the limit.
+    fn stressed(&mut self, low: End, high: End, limit_pa: f64) -> Option<End> {
+        let (mut good, mut bad) = (low.pressure_pa, high.pressure_pa);
+        if !self.passes(bad, limit_pa) {
+            return Some(high);
+        }
+        if self.passes(good, limit_pa) {
+            return None;
+        }
+        while bad > good * (1.0 + ACCURACY) {
+            let middle = (good * bad).sqrt();
+            if self.passes(middle, limit_pa) { bad = middle } else { good = middle }
+        }
+        Some(End { pressure_pa: good, edge: Edge::OverStressed })
+    }
+
+    /// Whether the steady swing at a pressure bends the reed past a limit.
+    fn passes(&mut self, pressure_pa: f64, limit_pa: f64) -> bool {
+        let attack = self.model.attack(&self.demand.blow(pressure_pa), Stop::WhenSteady);
+        self.evaluations += attack.evaluations;
+        attack.steady.is_some_and(|steady| steady.stress_pa > limit_pa)
     }
 
     /// Closes in between a pressure at which the reed speaks in time and one at which it fails: from the guess in growing

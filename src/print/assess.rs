@@ -3,10 +3,10 @@
 use serde_json::{Map, Value, json};
 
 use super::json;
+use crate::answer::edge;
 use crate::instrument::{Assessment, Finding, IN_TUNE_CENTS, ReedAssessment};
 use crate::physics::attack::Attack;
 use crate::physics::coefficients::MODEL_VERSION;
-use crate::physics::playable::{Edge, End};
 use crate::sheet::{Job, RowError};
 
 /// The whole assessment as JSON.
@@ -69,15 +69,6 @@ fn reed_json(assessed: &ReedAssessment) -> Map<String, Value> {
 
 fn finding(finding: &Finding) -> Value {
     json!({ "kind": finding.kind(), "sentence": finding.sentence() })
-}
-
-/// Why a playable window ends, as a phrase.
-pub fn edge(end: End) -> &'static str {
-    match end.edge {
-        Edge::TooSlow => "too slow",
-        Edge::DoesNotStart => "does not start",
-        Edge::LimitOfSearch => "limit of the search",
-    }
 }
 
 /// The verdict in a word or two: "good", or what matters most.

@@ -2,6 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
+use crate::answer::Conditions;
 use crate::cases::Check;
 use crate::physics::attack::{Attack, Ending};
 use crate::physics::coefficients::MODEL_VERSION;
@@ -130,6 +131,18 @@ pub fn attack_trust() -> Value {
         "mean_flow_m3_s": Trust::Fair,
         "level_db_at_1m": Trust::Weak,
         "stress_pa": Trust::Weak,
+    })
+}
+
+/// The conditions under which a reed was asked.
+pub fn conditions(given: &Conditions, swing_scale: f64) -> Value {
+    json!({
+        "pressure_pa": given.pressure_pa,
+        "rise_s": given.rise_s,
+        "time_allowed_s": given.allowed_s,
+        "stress_limit_pa": given.stress_limit_pa,
+        "pressure_limit_pa": given.search.limit_pa,
+        "swing_scale": swing_scale,
     })
 }
 

@@ -6,3 +6,7 @@ pub mod charts;
 #[cfg(feature = "report")]
 pub mod handout;
 pub mod json;
+pub mod operation;
+pub mod sweep;
+pub mod wav;
+pub mod whatif;

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::alloys::Alloy;
 use super::error::SheetError;
+use super::keys::{Key, WhenLeftOut};
 use super::reed_spec::ReedSpec;
 use super::value::Value;
 use crate::physics;
@@ -26,8 +27,10 @@ pub struct Measured {
     pub pluck_hz: Option<f64>,
     /// Sounding pitch (Hz).
     pub sounding_hz: Option<f64>,
-    /// Pressure at which it was taken (Pa).
-    pub sounding_at_pa: Option<f64>,
+    /// Pressure at which sounding pitch and swing were taken (Pa).
+    pub at_pa: Option<f64>,
+    /// Tip swing to either side (m).
+    pub swing_m: Option<f64>,
     /// Least pressure at which the reed starts (Pa).
     pub softest_blow_pa: Option<f64>,
 }
@@ -94,5 +97,21 @@ impl CheckedReed {
     /// As [`ReedSpec::checked`].
     pub fn with(&self, key: &str, value: impl Into<Value>) -> Result<Self, SheetError> {
         self.spec.with(key, value).keeping(self).checked()
+    }
+
+    /// As [`CheckedReed::with`], several keys at once, from text as a command line gives it.
+    ///
+    /// # Errors
+    /// As [`ReedSpec::checked`].
+    pub fn with_texts<'a>(&self, changes: impl IntoIterator<Item = (&'a str, &'a str)>) -> Result<Self, SheetError> {
+        let changed = |spec: ReedSpec, (key, typed): (&str, &str)| spec.with_text(key, typed);
+        changes.into_iter().fold(self.spec.clone(), changed).keeping(self).checked()
+    }
+
+    /// The number assumed for a key that was left out, in its unit.
+    pub fn assumed_number(&self, key: &Key) -> Option<f64> {
+        let WhenLeftOut::Assumed { value, .. } = key.left_out else { return None };
+        let assumed = self.assumed.iter().any(|assumed| assumed.key == key.name || assumed.key == key.full_name());
+        assumed.then_some(value)
     }
 }

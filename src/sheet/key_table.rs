@@ -119,9 +119,19 @@ pub static KEYS: &[Key] = &[
         .measured("Tuner or recording, steady pressure.", 0.5),
     number(Table::Reed, "measured_at_pa", "Pa", 1.0)
         .range(1.0, 50000.0, "from nothing felt to more than lungs give")
-        .optional("measured_sounding_hz is not used")
-        .means("Pressure at which measured_sounding_hz was taken.")
+        .optional("measured_sounding_hz and measured_swing_mm are not used")
+        .means("Pressure at which measured_sounding_hz and measured_swing_mm were taken.")
         .measured("Water manometer on the wind line or beside the mouth: 1 mm of water is 9.81 Pa.", 20.0),
+    number(Table::Reed, "measured_swing_mm", "mm", 1e-3)
+        .range(0.001, 20.0, "from what a microscope shows to half the length of a big reed")
+        .optional("swing, stress and level are the model's own, which are weak")
+        .means(
+            "How far the tip swings to either side of its middle when blown at measured_at_pa: half its whole travel.",
+        )
+        .measured(
+            "Width of the blur of the tip under a microscope or against a scale, less the thickness; half of it.",
+            0.05,
+        ),
     number(Table::Reed, "softest_blow_pa", "Pa", 1.0)
         .range(1.0, 50000.0, "from nothing felt to more than lungs give")
         .optional("no measured onset to compare with")

@@ -3,6 +3,7 @@
 pub mod alloys;
 mod build;
 mod cell;
+mod changed_file;
 mod checked;
 mod csv_cells;
 mod csv_columns;
@@ -40,6 +41,7 @@ pub use job_file::JobFile;
 pub use key_reference::key_reference;
 pub use keys::{KEYS, Key, Table};
 pub use layer::{Entry, Layer};
+pub use names::nearest as nearest_name;
 pub use notes::Note;
 pub use player::PlayerProfile;
 pub use read::read;

@@ -165,6 +165,21 @@ impl ReedSpec {
         self.source.name()
     }
 
+    /// How far the value typed for a key, or assumed, may be off, in the key's unit; nothing for keys without a tolerance.
+    pub fn tolerance(&self, key: &Key) -> Option<f64> {
+        match self.typed(&key.full_name()) {
+            Some((Value::Number(hz), _)) if key.name == "measured_pluck_hz" => {
+                Some(hz * ((self.tolerances.pluck_cents(*hz) / 1200.0).exp2() - 1.0))
+            }
+            _ => self.tolerances.of(&key.full_name()),
+        }
+    }
+
+    /// The text of the file or sheet.
+    pub fn source_text(&self) -> &str {
+        self.source.text()
+    }
+
     /// The value typed for a key, in its unit, and where it was typed.
     pub fn typed(&self, key: &str) -> Option<(&Value, &Place)> {
         let key = find(key)?;

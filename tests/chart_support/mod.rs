@@ -2,6 +2,9 @@
 
 #![allow(dead_code)]
 
+pub mod layout;
+pub mod one_reed;
+
 use freereed::chart::{
     Breath, PitchChart, PitchReed, Playable, PlayerPressures, ReedLabel, Slide, SpeakingChart, SpeakingReed, Speech,
     Window, WindowChart, WindowReed,

@@ -7,6 +7,7 @@ mod trial;
 
 use super::model::ReedModel;
 use super::sound::Level;
+use super::steady::SteadyOrbit;
 use super::trace::Trace;
 use run::Run;
 pub use trial::{Promptness, Trial};
@@ -73,6 +74,22 @@ pub struct Steady {
     /// Where it is (m from the clamp).
     pub stress_at_m: f64,
 }
+
+impl Steady {
+    /// The same with its swing brought to a measured one: amplitude and stress grow with the swing, and the level as the
+    /// flow it moves. Mean place, frequency and air used are not touched.
+    #[must_use]
+    pub fn with_swing_scaled(self, factor: f64) -> Self {
+        let louder = 20.0 * factor.log10();
+        Self {
+            tip_amplitude_m: factor * self.tip_amplitude_m,
+            stress_pa: factor * self.stress_pa,
+            level: Level { db: self.level.db + louder, dba: self.level.dba + louder },
+            ..self
+        }
+    }
+}
+
 /// A finished attack.
 #[derive(Debug, Clone)]
 pub struct Attack {
@@ -118,8 +135,21 @@ impl ReedModel {
     /// println!("speaks: {}, half way after {:?} s", attack.speaks, attack.t50_s);
     /// ```
     pub fn attack(&self, blow: &Blow, stop: Stop) -> Attack {
-        let growth_per_s = self.growth(&[self.mouth_pa(blow.pressure_pa)])[0].map(|growth| growth.growth_per_s);
+        self.run(Run::new(self, blow), stop)
+    }
+
+    /// Blows the reed from rest where it is known what may sound: the run ends when it has come to nine tenths of `orbit`
+    /// and stays there for ten periods, and its steady state is the orbit's. A run that goes elsewhere (silence, another
+    /// orbit) ends as [`ReedModel::attack`] does.
+    pub fn attack_towards(&self, blow: &Blow, orbit: &SteadyOrbit) -> Attack {
         let mut run = Run::new(self, blow);
+        run.known = Some(orbit.into());
+        self.run(run, Stop::WhenSteady)
+    }
+
+    fn run(&self, mut run: Run, stop: Stop) -> Attack {
+        let growth = self.growth(&[self.mouth_pa(run.blow.pressure_pa)])[0];
+        let growth_per_s = growth.map(|growth| growth.growth_per_s);
         let ending = run.finish(stop, growth_per_s.is_none_or(|rate| rate > 0.0));
         run.read_off(ending, growth_per_s)
     }

@@ -20,15 +20,17 @@ impl Run<'_> {
         let (low, high) = recent.iter().fold((f64::INFINITY, 0.0_f64), |(low, high), &a| (low.min(a), high.max(a)));
         let level = high - low < NEARLY_LEVEL * high && self.yet_to_go() < ROUGHLY_STEADY * amplitude;
         let roughly_steady = speaks && (ending == Ending::Settled || level);
-        let period = self.period_s();
-        let times = roughly_steady.then(|| speaking_times(&self.trace, period)).flatten();
+        let known = self.known.filter(|known| self.has_come_to(known.steady.tip_amplitude_m));
+        let period = known.map_or_else(|| self.period_s(), |known| 1.0 / known.steady.frequency_hz);
+        let steady = || Steady::of(self.model, &self.trace, period);
+        let times = roughly_steady.then(|| speaking_times(&self.trace, period, known.map(|known| known.speed_m_s)));
         Attack {
             blow: *self.blow,
             ending,
             speaks,
-            t50_s: times.map(|t| t.0),
-            t90_s: times.map(|t| t.1),
-            steady: speaks.then(|| Steady::of(self.model, &self.trace, period)),
+            t50_s: times.flatten().map(|t| t.0),
+            t90_s: times.flatten().map(|t| t.1),
+            steady: speaks.then(|| known.map_or_else(steady, |known| known.steady)),
             growth_per_s,
             duration_s: self.trace.end_s(),
             evaluations: self.evaluations,
@@ -44,10 +46,11 @@ impl ReedModel {
         self.reed().beam.largest_stress(&Shape::combine(&parts))
     }
 }
-/// First times from which the speed envelope stays at or above 50 % and 90 % of its final value.
-pub(super) fn speaking_times(trace: &Trace, period_s: f64) -> Option<(f64, f64)> {
+/// First times from which the speed envelope stays at or above 50 % and 90 % of its steady value, which is its last one
+/// where it is not known.
+pub(super) fn speaking_times(trace: &Trace, period_s: f64, known_m_s: Option<f64>) -> Option<(f64, f64)> {
     let envelope = trace.speed_envelope(period_s);
-    let steady = *envelope.last()?;
+    let steady = known_m_s.or(envelope.last().copied())?;
     let reaches = |share: f64| {
         let level = share * steady;
         let k = envelope.iter().rposition(|&value| value < level)?;

@@ -3,9 +3,10 @@
 use ode_solvers::{Dopri5, dop_shared::OutputType};
 
 use super::motion::Scaled;
-use super::{Blow, Ending, SILENT_M, Stop};
+use super::{Blow, Ending, SILENT_M, Steady, Stop};
 use crate::physics::aperture::MODES;
 use crate::physics::model::{ReedModel, State};
+use crate::physics::steady::SteadyOrbit;
 use crate::physics::trace::Trace;
 
 /// Relative change over ten periods below which a run is steady.
@@ -35,6 +36,24 @@ pub(super) struct Run<'a> {
     pub(super) amplitudes: Vec<f64>,
     pub(super) evaluations: usize,
     most_steps: u32,
+    /// What it may settle to.
+    pub(super) known: Option<Known>,
+}
+
+/// A steady state known beforehand.
+#[derive(Clone, Copy)]
+pub(super) struct Known {
+    pub(super) steady: Steady,
+    /// Half the peak-to-peak tip speed (m/s).
+    pub(super) speed_m_s: f64,
+}
+
+impl From<&SteadyOrbit> for Known {
+    fn from(orbit: &SteadyOrbit) -> Self {
+        let period_s = 1.0 / orbit.steady.frequency_hz;
+        let speed_m_s = orbit.trace.speed_envelope(period_s).last().copied().unwrap_or(0.0);
+        Self { steady: orbit.steady, speed_m_s }
+    }
 }
 
 impl<'a> Run<'a> {
@@ -53,7 +72,7 @@ impl<'a> Run<'a> {
         trace.push(0.0, State::default());
         let plucked_period_s = 1.0 / model.modes()[0].frequency_hz;
         let (amplitudes, evaluations, most_steps) = (Vec::new(), 0, MOST_STEPS);
-        Self { model, blow, units, trace, plucked_period_s, amplitudes, evaluations, most_steps }
+        Self { model, blow, units, trace, plucked_period_s, amplitudes, evaluations, most_steps, known: None }
     }
 
     /// Runs to the end and says which it was.
@@ -90,6 +109,9 @@ impl<'a> Run<'a> {
     /// Steady, silent, or nothing yet. A run that could go on is ended only where nothing is left to come; one that has
     /// reached its time counts as steady by the change over ten periods alone, if it is not far from its end.
     pub(super) fn ending(&self, may_grow: bool, can_go_on: bool) -> Option<Ending> {
+        if self.known.is_some_and(|known| self.has_come_to(known.steady.tip_amplitude_m)) {
+            return Some(Ending::Settled);
+        }
         let &[.., a0, a1, a2] = self.amplitudes.as_slice() else { return None };
         if a2 < SILENT_M {
             let dying = a2 <= a1 || a2 < 1e-3 * SILENT_M;
@@ -100,6 +122,13 @@ impl<'a> Run<'a> {
         let calm =
             !can_go_on || before < 10.0 * STEADY_CHANGE * a2 && !(self.turns() && before.max(change) > CALM * a2);
         (change < STEADY_CHANGE * a2 && calm && self.yet_to_go() < enough * a2).then_some(Ending::Settled)
+    }
+
+    /// Whether the last two amplitudes are within a tenth of `amplitude_m`, the second no further off.
+    pub(super) fn has_come_to(&self, amplitude_m: f64) -> bool {
+        let &[.., a1, a2] = self.amplitudes.as_slice() else { return false };
+        let [before, now] = [a1, a2].map(|a| (a / amplitude_m - 1.0).abs());
+        before < 0.1 && now <= before.max(CALM)
     }
 
     /// Whether the amplitude has just turned round: it wavers, or has gone too far and comes back.

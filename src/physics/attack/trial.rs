@@ -38,7 +38,7 @@ impl ReedModel {
         let mut run = Run::new(self, blow);
         let promptness = run.judge(allowed_s, growth_per_s);
         let in_time = promptness == Promptness::InTime;
-        let times = in_time.then(|| speaking_times(&run.trace, run.period_s())).flatten();
+        let times = in_time.then(|| speaking_times(&run.trace, run.period_s(), None)).flatten();
         Trial { promptness, about_t50_s: times.map(|times| times.0), evaluations: run.evaluations }
     }
 }

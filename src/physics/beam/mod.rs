@@ -6,6 +6,7 @@
 //! lengths in units of `L`, sections in units of the largest, so that round-off does not swamp the first frequency.
 
 mod elements;
+mod filing;
 mod shape;
 mod torsion;
 

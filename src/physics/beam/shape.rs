@@ -31,8 +31,25 @@ impl Shape {
 
     /// Second derivative at `s` (per m2); linear between knots.
     pub fn curvature(&self, s: f64) -> f64 {
-        let (left, right, x) = self.locate(s);
-        curvature_between(left, right, x)
+        self.curvature_within(s, s)
+    }
+
+    /// Second derivative at `s` as seen from the element that holds `inside`.
+    pub(super) fn curvature_within(&self, s: f64, inside: f64) -> f64 {
+        let (left, right, _) = self.locate(inside);
+        curvature_between(left, right, (s - left.0) / (right.0 - left.0))
+    }
+
+    /// Places between root and tip that stay at rest (m).
+    pub fn nodes_m(&self) -> Vec<f64> {
+        let away_from_root = self.elements().skip(1);
+        let crossed = away_from_root.filter(|ends| self.at(ends[0]) * self.at(ends[1]) < 0.0);
+        crossed.map(|ends| zero_between(ends, |s| self.at(s))).collect()
+    }
+
+    /// Both ends of every element (m).
+    pub(super) fn elements(&self) -> impl Iterator<Item = [f64; 2]> + '_ {
+        self.knots.windows(2).map(|w| [w[0].0, w[1].0])
     }
 
     /// Deflection at the tip.
@@ -68,6 +85,16 @@ impl Shape {
         let (left, right) = (self.knots[right - 1], self.knots[right]);
         (left, right, (s - left.0) / (right.0 - left.0))
     }
+}
+
+/// Where a function that changes sign between two places is zero, by halving.
+pub(super) fn zero_between([mut low, mut high]: [f64; 2], value: impl Fn(f64) -> f64) -> f64 {
+    let sign = value(low);
+    for _ in 0..50 {
+        let middle = 0.5 * (low + high);
+        if value(middle) * sign > 0.0 { low = middle } else { high = middle }
+    }
+    0.5 * (low + high)
 }
 
 fn curvature_between(left: (f64, f64, f64), right: (f64, f64, f64), x: f64) -> f64 {

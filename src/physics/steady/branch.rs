@@ -1,12 +1,13 @@
 //! The branch of orbits from onset onwards, followed over the pressure and round its folds.
 
-use super::orbit::{Condition, LN_PRESSURE, Orbit, Unknowns, unknowns};
-use super::period::{Motion, Vector};
-use crate::physics::model::ReedModel;
+use super::motion::Motion;
+use super::orbit::{Condition, LN_PARAMETER, LN_PERIOD, Orbit, Unknowns, unknowns};
+use super::period::{Vector, Walker};
+use crate::physics::model::{ReedModel, STATES};
 use crate::physics::onset::Speaking;
 
 /// Steps of a period while following the branch: 0.2 % in amplitude.
-const COARSE: usize = 64;
+pub(super) const COARSE: usize = 64;
 /// Swing of the first orbit (m): well inside the small motion, well above what round-off sees.
 const FIRST_SWING_M: f64 = 5e-6;
 /// Below this swing the branch has come back to rest (m).
@@ -26,7 +27,14 @@ pub(super) struct BranchPoint {
 
 impl BranchPoint {
     pub(super) fn pressure_pa(&self) -> f64 {
-        self.unknowns[LN_PRESSURE].exp()
+        self.unknowns[LN_PARAMETER].exp()
+    }
+
+    /// The orbit itself, walked once more.
+    pub(super) fn orbit(&self, walker: &mut Walker<Motion<'_>>) -> Option<Orbit> {
+        let start: Vector = self.unknowns.fixed_rows::<STATES>(0).into_owned();
+        let walk = walker.walk(&start, self.unknowns[LN_PERIOD].exp(), self.pressure_pa(), COARSE)?;
+        Some(Orbit { unknowns: self.unknowns, walk, rounds: 0 })
     }
 }
 
@@ -41,7 +49,7 @@ pub enum BranchEnd {
     Lost,
 }
 
-impl Motion<'_> {
+impl Walker<Motion<'_>> {
     /// Follows the branch from the first onset up to `limit_pa`.
     pub(super) fn branch(&mut self, speaking: &Speaking, limit_pa: f64) -> Option<(Vec<BranchPoint>, BranchEnd)> {
         let first = self.first_orbit(speaking)?;
@@ -72,7 +80,7 @@ impl Motion<'_> {
             if points[points.len() - 1].swing_m < LEAST_SWING_M || self.starts_inwards(&orbit) {
                 return Some((points, BranchEnd::Rest));
             }
-            if orbit.pressure_pa() > limit_pa {
+            if orbit.parameter() > limit_pa {
                 return Some((points, BranchEnd::Limit));
             }
         }
@@ -82,9 +90,9 @@ impl Motion<'_> {
     /// An orbit of small swing near the onset, from the eigenvector there.
     fn first_orbit(&mut self, speaking: &Speaking) -> Option<Orbit> {
         let onset = speaking.onset?;
-        let (rest, shape) = self.model.onset_shape(onset.pressure_pa)?;
-        let rest = self.to_units(&rest);
-        let start: Vector = rest + self.to_units(&shape.times(FIRST_SWING_M));
+        let (rest, shape) = self.equations.model.onset_shape(onset.pressure_pa)?;
+        let rest = self.equations.to_units(&rest);
+        let start: Vector = rest + self.equations.to_units(&shape.times(FIRST_SWING_M));
         let guess = unknowns(&start, 1.0 / onset.frequency_hz, onset.pressure_pa);
         self.orbit(&guess, &Condition::fixed(0, start[0]), COARSE)
     }
@@ -104,7 +112,7 @@ impl Motion<'_> {
 
     /// Half the peak-to-peak tip motion of an orbit (m).
     pub(super) fn swing_m(&self, orbit: &Orbit) -> f64 {
-        let tips = orbit.walk.states.iter().map(|x| x[0] * self.units[0] + x[1] * self.units[1]);
+        let tips = orbit.walk.states.iter().map(|x| x[0] * self.equations.units[0] + x[1] * self.equations.units[1]);
         let (low, high) = tips.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), y| (low.min(y), high.max(y)));
         0.5 * (high - low)
     }
@@ -114,7 +122,7 @@ impl Motion<'_> {
 fn weighted(z: &Unknowns) -> Unknowns {
     let mut row = Unknowns::zeros();
     row[0] = z[0];
-    row[LN_PRESSURE] = z[LN_PRESSURE];
+    row[LN_PARAMETER] = z[LN_PARAMETER];
     row
 }
 

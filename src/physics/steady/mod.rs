@@ -10,18 +10,22 @@
 //! (hysteresis), and whether sound sets in softly or suddenly.
 
 mod branch;
+mod motion;
 mod orbit;
 mod period;
+mod van_der_pol;
 
-use super::attack::Steady;
+use super::attack::{Attack, Ending, SILENT_M, Steady};
 use super::model::{ReedModel, State};
 use super::onset::Speaking;
 use super::sound::Cycle;
 use super::trace::Trace;
 pub use branch::BranchEnd;
-use branch::BranchPoint;
-use orbit::{Condition, LN_PRESSURE, Orbit};
-use period::Motion;
+use branch::{BranchPoint, COARSE};
+use motion::Motion;
+use orbit::{Condition, LN_PARAMETER, Orbit, unknowns};
+use period::Walker;
+pub(crate) use van_der_pol::van_der_pol;
 
 /// Steps of a period where an orbit is read off: amplitude and period to some 1e-5.
 const FINE: usize = 256;
@@ -78,7 +82,42 @@ impl Branch {
     }
 }
 
+/// Where to look for an orbit: one of the same reed at another pressure, or of a reed that differs a little.
+#[derive(Debug, Clone, Copy)]
+pub struct Hint {
+    start: State,
+    period_s: f64,
+}
+
+impl Hint {
+    /// From an orbit.
+    pub fn from_orbit(orbit: &SteadyOrbit) -> Self {
+        Self { start: orbit.trace.states()[0], period_s: 1.0 / orbit.steady.frequency_hz }
+    }
+
+    /// From the end of a run that settled and was recorded.
+    pub fn from_attack(attack: &Attack) -> Option<Self> {
+        let steady = attack.steady.filter(|_| attack.ending == Ending::Settled)?;
+        let states = attack.trace.states();
+        let turns = |k: &usize| states[k - 1].speed_m_s[0] >= 0.0 && states[*k].speed_m_s[0] < 0.0;
+        let last = (1..states.len()).rev().find(turns)?;
+        Some(Self { start: states[last], period_s: 1.0 / steady.frequency_hz })
+    }
+}
+
 impl ReedModel {
+    /// The lasting orbit at `pressure_pa` near a hint; nothing where there is none, or none was found.
+    pub fn orbit_near(&self, hint: &Hint, pressure_pa: f64) -> Option<SteadyOrbit> {
+        let equations = Motion { model: self, units: self.branch_units(pressure_pa) };
+        let guess = unknowns(&equations.to_units(&hint.start), hint.period_s, pressure_pa);
+        let mut walker = Walker { equations, evaluations: 0 };
+        let condition = Condition::fixed(LN_PARAMETER, pressure_pa.ln());
+        let coarse = walker.orbit(&guess, &condition, COARSE)?;
+        let orbit = walker.orbit(&coarse.unknowns, &condition, FINE)?;
+        let alive = walker.swing_m(&orbit) >= SILENT_M;
+        Some(self.read_orbit(&walker, &orbit)).filter(|orbit| orbit.stable && alive)
+    }
+
     /// The branch of orbits from the first onset up to `limit_pa`; nothing where the reed never speaks.
     pub fn branch(&self, speaking: &Speaking, limit_pa: f64) -> Option<Branch> {
         let mut motion = self.motion(speaking)?;
@@ -107,26 +146,37 @@ impl ReedModel {
         });
         let widest = crossings.max_by(|a, b| a[1].swing_m.total_cmp(&b[1].swing_m))?;
         let (a, b) = (widest[0].unknowns, widest[1].unknowns);
-        let share = ((pressure_pa.ln() - a[LN_PRESSURE]) / (b[LN_PRESSURE] - a[LN_PRESSURE])).clamp(0.0, 1.0);
+        let share = ((pressure_pa.ln() - a[LN_PARAMETER]) / (b[LN_PARAMETER] - a[LN_PARAMETER])).clamp(0.0, 1.0);
         let guess = a + (b - a) * share;
-        let orbit = motion.orbit(&guess, &Condition::fixed(LN_PRESSURE, pressure_pa.ln()), FINE)?;
+        let orbit = motion.orbit(&guess, &Condition::fixed(LN_PARAMETER, pressure_pa.ln()), FINE)?;
         Some(self.read_orbit(&motion, &orbit))
     }
 
-    fn motion(&self, speaking: &Speaking) -> Option<Motion<'_>> {
-        let onset = speaking.onset?;
-        Some(Motion { model: self, units: self.branch_units(onset.pressure_pa), evaluations: 0 })
+    /// Every orbit of a branch in its order, those that do not last included, each read off to some 0.2 %.
+    pub fn orbits(&self, speaking: &Speaking, branch: &Branch) -> Vec<SteadyOrbit> {
+        let Some(mut walker) = self.motion(speaking) else { return Vec::new() };
+        let read = |point: &BranchPoint| {
+            let orbit = point.orbit(&mut walker)?;
+            Some(self.read_orbit(&walker, &orbit))
+        };
+        branch.points.iter().filter_map(read).collect()
     }
 
-    fn read_orbit(&self, motion: &Motion<'_>, orbit: &Orbit) -> SteadyOrbit {
+    fn motion(&self, speaking: &Speaking) -> Option<Walker<Motion<'_>>> {
+        let onset = speaking.onset?;
+        let equations = Motion { model: self, units: self.branch_units(onset.pressure_pa) };
+        Some(Walker { equations, evaluations: 0 })
+    }
+
+    fn read_orbit(&self, motion: &Walker<Motion<'_>>, orbit: &Orbit) -> SteadyOrbit {
         let (period, steps) = (orbit.period_s(), orbit.walk.states.len() - 1);
         let mut trace = Trace::default();
         for (k, x) in orbit.walk.states.iter().enumerate() {
-            let state: State = motion.to_state(x);
+            let state: State = motion.equations.to_state(x);
             trace.push(period * k as f64 / steps as f64, state);
         }
         SteadyOrbit {
-            pressure_pa: orbit.pressure_pa(),
+            pressure_pa: orbit.parameter(),
             steady: Steady::of(self, &trace, period),
             cycle: Cycle::last_of(self, &trace, period),
             stable: orbit.is_stable(),

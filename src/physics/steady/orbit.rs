@@ -1,16 +1,17 @@
-//! A periodic orbit: Newton's iteration on the state at its start, its period and its pressure.
+//! A periodic orbit: Newton's iteration on the state at its start, its period and its parameter.
 
 use nalgebra::{SMatrix, SVector};
 
-use super::period::{BY_PERIOD, BY_PRESSURE, Matrix, Motion, Vector, Walk};
+use super::period::{BY_PARAMETER, BY_PERIOD, Equations, Matrix, Vector, Walk, Walker};
 use crate::physics::model::STATES;
 
 const UNKNOWNS: usize = STATES + 2;
-/// Start in units, logarithm of the period, logarithm of the pressure.
+/// Start in units, logarithm of the period, logarithm of the parameter.
 pub(super) type Unknowns = SVector<f64, UNKNOWNS>;
-const LN_PERIOD: usize = STATES;
-/// Place of the logarithm of the pressure.
-pub(super) const LN_PRESSURE: usize = STATES + 1;
+/// Place of the logarithm of the period.
+pub(super) const LN_PERIOD: usize = STATES;
+/// Place of the logarithm of the parameter.
+pub(super) const LN_PARAMETER: usize = STATES + 1;
 
 /// What, besides closing upon itself, fixes an orbit: `row . unknowns = value`.
 #[derive(Debug, Clone, Copy)]
@@ -41,8 +42,8 @@ impl Orbit {
         self.unknowns[LN_PERIOD].exp()
     }
 
-    pub(super) fn pressure_pa(&self) -> f64 {
-        self.unknowns[LN_PRESSURE].exp()
+    pub(super) fn parameter(&self) -> f64 {
+        self.unknowns[LN_PARAMETER].exp()
     }
 
     /// Whether a small disturbance dies: every multiplier of the period is inside the unit circle, but for the one that
@@ -58,25 +59,25 @@ impl Orbit {
     }
 }
 
-/// The unknowns of a start, a period (s) and a pressure (Pa).
-pub(super) fn unknowns(start: &Vector, period_s: f64, pressure_pa: f64) -> Unknowns {
+/// The unknowns of a start, a period (s) and a parameter.
+pub(super) fn unknowns(start: &Vector, period_s: f64, parameter: f64) -> Unknowns {
     let mut all = Unknowns::zeros();
     all.fixed_rows_mut::<STATES>(0).copy_from(start);
     all[LN_PERIOD] = period_s.ln();
-    all[LN_PRESSURE] = pressure_pa.ln();
+    all[LN_PARAMETER] = parameter.ln();
     all
 }
 
-impl Motion<'_> {
+impl<E: Equations> Walker<E> {
     /// The orbit near a guess that meets a condition; nothing where Newton's iteration does not find it.
     pub(super) fn orbit(&mut self, guess: &Unknowns, condition: &Condition, steps: usize) -> Option<Orbit> {
         const TOLERANCE: f64 = 1e-7;
         const LONGEST: f64 = 0.5;
         let mut z = *guess;
         for rounds in 1..=14 {
-            let (period, pressure) = (z[LN_PERIOD].exp(), z[LN_PRESSURE].exp());
+            let (period, parameter) = (z[LN_PERIOD].exp(), z[LN_PARAMETER].exp());
             let start: Vector = z.fixed_rows::<STATES>(0).into_owned();
-            let walk = self.walk(&start, period, pressure, steps)?;
+            let walk = self.walk(&start, period, parameter, steps)?;
             let mut residual = Unknowns::zeros();
             residual.fixed_rows_mut::<STATES>(0).copy_from(&(walk.states[steps] - start));
             residual[STATES] = start[2];
@@ -86,12 +87,12 @@ impl Motion<'_> {
             for i in 0..STATES {
                 matrix[(i, i)] -= 1.0;
                 matrix[(i, BY_PERIOD)] *= period;
-                matrix[(i, BY_PRESSURE)] *= pressure;
+                matrix[(i, BY_PARAMETER)] *= parameter;
             }
             matrix[(STATES, 2)] = 1.0;
             matrix.row_mut(STATES + 1).copy_from(&condition.row.transpose());
             let change = matrix.lu().solve(&residual)?;
-            let size = change[LN_PERIOD].abs().max(change[LN_PRESSURE].abs());
+            let size = change[LN_PERIOD].abs().max(change[LN_PARAMETER].abs());
             let motion = change[0].abs() / walk.states.iter().map(|x| x[0].abs()).fold(1e-12, f64::max);
             if size.max(motion) < TOLERANCE {
                 return Some(Orbit { unknowns: z, walk, rounds });

@@ -3,14 +3,16 @@
 use maud::{Markup, html};
 use rayon::prelude::*;
 
-use super::bench::{Answer, Bench, Blown, Tried, blow, round};
-use super::changes::{tip_gap_m, with_tip_gap};
+use super::bench::{Answer, Bench, Blown, Tried, round};
 use super::lesson::{Figure, Lesson, table};
 use super::words::{
     Trend, answer, answers, at_any_pressure, capital, decapital, feel, gap, pressure, tip_place, trend_of_ratios,
 };
 use crate::physics::onset::{Choke, Search};
 use crate::physics::steady::BranchEnd;
+use crate::print::charts::attack_chart;
+use crate::sheet::Tuning;
+use crate::study::changed::{tip_gap_m, with_tip_gap};
 
 /// One step of the ladder of blows.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -60,7 +62,7 @@ impl AttackLesson {
         let gap_m = tip_gap_m(reed);
         let lean =
             |pressure_pa| bench.model.static_rest(pressure_pa).map(|rest| gap_m + rest.tip_m.iter().sum::<f64>());
-        let step = |&pressure_pa: &f64| Step { blown: blow(&bench.model, pressure_pa), leaning_m: lean(pressure_pa) };
+        let step = |&pressure_pa: &f64| Step { blown: bench.blow(pressure_pa), leaning_m: lean(pressure_pa) };
         let closer =
             (gap_m > 0.0).then(|| bench.tried(f64::NAN, [(0.5 * gap_m, with_tip_gap(reed, 0.5 * gap_m))]).pop());
         Self {
@@ -71,7 +73,7 @@ impl AttackLesson {
             limit_pa: speaking.limit_pa,
             holds: holds(bench),
             closer: closer.flatten(),
-            figures: Vec::new(),
+            figures: vec![beginning(bench)],
         }
     }
 
@@ -260,6 +262,18 @@ fn row(step: &Step) -> (bool, Vec<String>) {
     let blown = step.blown;
     let held = step.leaning_m.map_or("snapped shut".to_owned(), tip_place);
     (false, vec![pressure(blown.pressure_pa), feel(blown.pressure_pa).to_owned(), held, answer(blown.answer)])
+}
+
+/// The firm blow, swing by swing.
+fn beginning(bench: &Bench<'_>) -> Figure {
+    let attack = bench.attack(bench.blows.firm_pa);
+    Figure {
+        svg: attack_chart(bench.name, bench.checked, &bench.model, &attack, &Tuning::default()).to_svg(),
+        caption: format!(
+            "What the tip does in the first moments of a firm blow of {}, the breath rising in a hundredth of a second.",
+            pressure(attack.blow.pressure_pa)
+        ),
+    }
 }
 
 /// From just above onset to far beyond choke (Pa).

@@ -2,6 +2,7 @@
 
 use rayon::prelude::*;
 
+use crate::answer::SwingScale;
 use crate::physics::attack::{Attack, Blow, Ending, Steady, Stop};
 use crate::physics::onset::{Choke, Search, Speaking};
 use crate::physics::{InputError, Reed, ReedModel};
@@ -84,13 +85,18 @@ pub struct Blown {
 }
 
 impl Blown {
-    fn of(attack: &Attack) -> Self {
-        let answer = match (attack.speaks, attack.t50_s, attack.ending) {
-            (true, Some(t50_s), _) => Answer::Speaks { t50_s },
-            (false, _, Ending::Silent | Ending::Settled) => Answer::Silent,
-            _ => Answer::Undecided { after_s: attack.duration_s },
-        };
-        Self { pressure_pa: attack.blow.pressure_pa, answer, steady: attack.steady }
+    fn of(attack: &Attack, swing_scale: f64) -> Self {
+        let steady = attack.steady.map(|steady| steady.with_swing_scaled(swing_scale));
+        Self { pressure_pa: attack.blow.pressure_pa, answer: answer_of(attack), steady }
+    }
+}
+
+/// The answer to a blow.
+pub(super) fn answer_of(attack: &Attack) -> Answer {
+    match (attack.speaks, attack.t50_s, attack.ending) {
+        (true, Some(t50_s), _) => Answer::Speaks { t50_s },
+        (false, _, Ending::Silent | Ending::Settled) => Answer::Silent,
+        _ => Answer::Undecided { after_s: attack.duration_s },
     }
 }
 
@@ -126,18 +132,34 @@ impl Tried {
 
 /// The reed as it is, ready to be changed.
 pub(super) struct Bench<'a> {
+    /// What the reader knows the reed by.
+    pub(super) name: &'a str,
     pub(super) checked: &'a CheckedReed,
     pub(super) model: ReedModel,
     pub(super) speaking: Speaking,
     pub(super) blows: Blows,
+    /// What swing, stress and level are multiplied by where a swing was measured.
+    swing_scale: f64,
 }
 
 impl<'a> Bench<'a> {
-    pub(super) fn new(checked: &'a CheckedReed) -> Result<Self, InputError> {
+    pub(super) fn new(checked: &'a CheckedReed, name: &'a str) -> Result<Self, InputError> {
         let model = ReedModel::new(checked.reed.clone())?;
         let speaking = model.speaking(&Search::default());
         let blows = Blows::suiting(&speaking);
-        Ok(Self { checked, model, speaking, blows })
+        // A measured swing that fits nothing scales nothing.
+        let swing_scale = SwingScale::of(checked, &model).ok().flatten().map_or(1.0, |scale| scale.factor);
+        Ok(Self { name, checked, model, speaking, blows, swing_scale })
+    }
+
+    /// The reed as it is, blown from rest.
+    pub(super) fn blow(&self, pressure_pa: f64) -> Blown {
+        Blown::of(&self.attack(pressure_pa), self.swing_scale)
+    }
+
+    /// The same, step by step.
+    pub(super) fn attack(&self, pressure_pa: f64) -> Attack {
+        attack(&self.model, pressure_pa)
     }
 
     pub(super) fn reed(&self) -> &Reed {
@@ -159,15 +181,15 @@ impl<'a> Bench<'a> {
             pluck_hz: model.modes()[0].frequency_hz,
             onset_pa: speaking.onset.map(|onset| onset.pressure_pa),
             choke: speaking.choke,
-            blown: self.blows.all_pa().map(|pressure_pa| blow(&model, pressure_pa)),
+            blown: self.blows.all_pa().map(|pressure_pa| Blown::of(&attack(&model, pressure_pa), self.swing_scale)),
             idle_flow_m3_s: model.static_rest(self.blows.firm_pa).map(|rest| rest.flow_m3_s),
         })
     }
 }
 
 /// Blows a reed from rest until it is steady.
-pub(super) fn blow(model: &ReedModel, pressure_pa: f64) -> Blown {
-    Blown::of(&model.attack(&Blow::to(pressure_pa), Stop::WhenSteady))
+pub(super) fn attack(model: &ReedModel, pressure_pa: f64) -> Attack {
+    model.attack(&Blow::to(pressure_pa), Stop::WhenSteady)
 }
 
 /// The own reed among those tried.

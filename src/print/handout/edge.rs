@@ -3,11 +3,11 @@
 use maud::{Markup, html};
 
 use super::bench::{Bench, Tried, own};
-use super::changes::{side_clearance_m, with_clearance_scaled};
 use super::lesson::{Figure, Lesson, table};
 use super::words::{
     Trend, air_flow, answer, answers, at_any_pressure, maybe_pressure, pressure, times, trend, trend_of_ratios,
 };
+use crate::study::changed::{side_clearance_m, with_clearance_scaled};
 use crate::units::{decibel, metres, significant};
 
 /// The reed with its slot wider and narrower.

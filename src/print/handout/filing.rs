@@ -3,11 +3,11 @@
 use maud::{Markup, html};
 
 use super::bench::Bench;
-use super::changes::thinned;
 use super::lesson::{Figure, Lesson, table};
 use super::words::{self, list, pitch, signed_cents};
 use crate::physics::Beam;
-use crate::sheet::notes;
+use crate::print::charts::filing_chart;
+use crate::sheet::{Tuning, notes};
 use crate::units::significant;
 
 /// One stretch of the tongue, and what a cut there does.
@@ -22,10 +22,6 @@ pub struct Stretch {
 }
 
 impl Stretch {
-    fn middle_m(&self) -> f64 {
-        0.5 * (self.from_m + self.to_m)
-    }
-
     fn place(&self) -> String {
         words::stretch(self.from_m, self.to_m)
     }
@@ -40,6 +36,8 @@ pub struct FilingLesson {
     pub cut_m: f64,
     /// The stretches, from the clamp to the tip; those too thin for the cut are left out.
     pub stretches: Vec<Stretch>,
+    /// Places where filing does not move the pitch (m from the clamp).
+    pub neutral_m: Vec<f64>,
     /// Mass on the tip (kg).
     pub tip_mass_kg: f64,
     /// Pictures.
@@ -70,8 +68,14 @@ impl FilingLesson {
             pluck_hz,
             cut_m,
             stretches: edges.windows(2).filter_map(stretch).collect(),
+            neutral_m: beam.neutral_places_m(&bench.model.modes()[0]),
             tip_mass_kg: beam.tip_mass_kg,
-            figures: Vec::new(),
+            figures: vec![Figure {
+                svg: filing_chart(bench.name, bench.checked, &bench.model, &Tuning::default()).to_svg(),
+                caption: "What the file does to the pitch, all along the tongue. Above the line it makes the reed sharper, below \
+                          it flatter."
+                    .to_owned(),
+            }],
         }
     }
 
@@ -170,18 +174,8 @@ impl FilingLesson {
         }
     }
 
-    /// Where the pitch does not move (m from the clamp): between stretches that move it opposite ways.
-    pub fn turning_m(&self) -> Vec<f64> {
-        let turn = |pair: &[Stretch]| {
-            let (a, b) = (pair[0], pair[1]);
-            (a.cents * b.cents < 0.0)
-                .then(|| a.middle_m() + (b.middle_m() - a.middle_m()) * a.cents / (a.cents - b.cents))
-        };
-        self.stretches.windows(2).filter_map(turn).collect()
-    }
-
     fn turning_sentence(&self) -> String {
-        let places: Vec<String> = self.turning_m().iter().map(|&place_m| words::place(place_m)).collect();
+        let places: Vec<String> = self.neutral_m.iter().map(|&place_m| words::place(place_m)).collect();
         match places.len() {
             0 => String::new(),
             1 => format!(
@@ -217,7 +211,7 @@ impl FilingLesson {
 }
 
 fn stretch(beam: &Beam, pluck_hz: f64, from_m: f64, to_m: f64, cut_m: f64) -> Option<Stretch> {
-    let cut = thinned(beam, from_m, to_m, cut_m);
+    let cut = beam.filed(from_m, to_m, cut_m);
     cut.check().ok()?;
     Some(Stretch { from_m, to_m, cents: notes::cents(cut.modes(1)[0].frequency_hz, pluck_hz) })
 }

@@ -3,12 +3,14 @@
 use maud::{Markup, html};
 
 use super::bench::{Answer, Bench, Blows, Tried, own};
-use super::changes::{tip_gap_m, with_tip_gap};
 use super::lesson::{Figure, Lesson, table};
 use super::words::{
     Trend, answer, answers, at_any_pressure, capital, decapital, feel, gap, list, maybe_pressure, pascal, pressure,
     tip_place, trend_of_ratios, wait,
 };
+use crate::print::charts::bench_view;
+use crate::sheet::Tuning;
+use crate::study::changed::{tip_gap_m, with_tip_gap};
 use crate::units::significant;
 
 /// The reed with its tip at several heights.

@@ -3,12 +3,12 @@
 use maud::{Markup, html};
 
 use super::bench::{Bench, Tried, own};
-use super::changes::{tip_gap_m, with_length_scaled, with_tip_gap};
 use super::lesson::{Figure, Lesson, table};
 use super::words::{
     Trend, answer, answers, at_any_pressure, gap, list, maybe_pressure, pitch, pressure, small_length, starts, times,
     trend_of_ratios,
 };
+use crate::study::changed::{tip_gap_m, with_length_scaled, with_tip_gap};
 use crate::units::{metres, significant};
 
 /// The same tongue long and short.

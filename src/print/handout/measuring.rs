@@ -5,7 +5,7 @@ use std::f64::consts::PI;
 use maud::{Markup, html};
 use rayon::prelude::*;
 
-use super::bench::{Answer, Bench, blow};
+use super::bench::{Answer, Bench, answer_of, attack};
 use super::lesson::{Figure, Lesson, table};
 use super::words::{answer, answers, maybe_pressure, pascal, pressure, starts, times};
 use crate::physics::onset::Search;
@@ -65,7 +65,7 @@ impl MeasuringLesson {
                 quality_factor,
                 ring_down_s: quality_factor / (PI * pluck_hz),
                 onset_pa: model.speaking(&Search::default()).onset.map(|onset| onset.pressure_pa),
-                soft: blow(&model, bench.blows.soft_pa).answer,
+                soft: answer_of(&attack(&model, bench.blows.soft_pa)),
             }
         };
         Self {

@@ -16,7 +16,6 @@
 
 mod attack;
 mod bench;
-mod changes;
 mod edge;
 mod filing;
 mod gap;
@@ -74,13 +73,13 @@ impl Booklet {
     /// # Errors
     /// A value for which the equations have no meaning; a reed from a sheet has none.
     pub fn of(checked: &CheckedReed, name: &str, invented: bool, done: &dyn Fn(&str)) -> Result<Self, InputError> {
-        let bench = Bench::new(checked)?;
+        let bench = Bench::new(checked, name)?;
         fn told<T>(lesson: T, title: &str, done: &dyn Fn(&str)) -> T {
             done(title);
             lesson
         }
         Ok(Self {
-            facts: ReedFacts::of(&bench, name, invented),
+            facts: ReedFacts::of(&bench, invented),
             gap: told(GapLesson::of(&bench), "the gap", done),
             edge: told(EdgeLesson::of(&bench), "the slot edge", done),
             height: told(HeightLesson::of(&bench), "high reeds", done),

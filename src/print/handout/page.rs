@@ -3,11 +3,11 @@
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::bench::{Bench, Blows};
-use super::changes::{side_clearance_m, tip_gap_m};
 use super::lesson::Lesson;
 use super::words::{at_any_pressure, feel, pitch, pressure, tip_place};
 use crate::physics::Reed;
 use crate::physics::coefficients::MODEL_VERSION;
+use crate::study::changed::{side_clearance_m, tip_gap_m};
 use crate::units::{PA_PER_MM_WATER, metres, significant};
 
 const STYLE: &str = include_str!("style.css");
@@ -27,7 +27,7 @@ pub struct ReedFacts {
 }
 
 impl ReedFacts {
-    pub(super) fn of(bench: &Bench<'_>, name: &str, invented: bool) -> Self {
+    pub(super) fn of(bench: &Bench<'_>, invented: bool) -> Self {
         let reed = bench.reed();
         let mut facts: Vec<(&str, String)> = vec![
             ("Length", metres(reed.beam.length_m)),
@@ -41,7 +41,7 @@ impl ReedFacts {
         ];
         facts.push(("Chamber", chamber(reed)));
         Self {
-            name: name.to_owned(),
+            name: bench.name.to_owned(),
             invented,
             facts: facts.into_iter().map(|(name, value)| (name.to_owned(), value)).collect(),
             blows: bench.blows,

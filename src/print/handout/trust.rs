@@ -46,15 +46,16 @@ impl TrustLesson {
         let prediction = Prediction::of(bench.checked, &Question::default())?;
         let pluck_hz = prediction.natural_frequency_hz;
         let allowed_s = ALLOWED_S.max(SWINGS_ALLOWED / pluck_hz);
-        let playable = bench.model.playable(&bench.speaking, Demand { rise_s: 10e-3, allowed_s });
-        let level = |pressure_pa| Some(super::bench::blow(&bench.model, pressure_pa).steady?.level.db);
+        let playable =
+            bench.model.playable(&bench.speaking, Demand { rise_s: 10e-3, allowed_s, stress_limit_pa: None });
+        let level = |pressure_pa| Some(bench.blow(pressure_pa).steady?.level.db);
         let levels = |playable: Playable| Some((level(playable.low.pressure_pa)?, level(playable.high.pressure_pa)?));
         Ok(Self {
             pluck_hz,
             pluck_cents: prediction.natural_uncertainty_cents,
             pluck_trust: prediction.natural_trust(bench.checked),
             onset_pa: prediction.onset_pa(),
-            firm: super::bench::blow(&bench.model, bench.blows.firm_pa),
+            firm: bench.blow(bench.blows.firm_pa),
             allowed_s,
             playable,
             levels_db: playable.and_then(levels),
@@ -145,6 +146,7 @@ impl TrustLesson {
             Edge::TooSlow => "above, it speaks too late",
             Edge::DoesNotStart => "above, it does not start",
             Edge::LimitOfSearch => "further was not tried",
+            Edge::OverStressed => "above, it is strained too much",
         };
         let levels = match self.levels_db {
             Some((low, high)) if high > low + 0.5 => {

@@ -163,15 +163,21 @@ impl<'a> Build<'a> {
         let measured = Measured {
             pluck_hz: given("measured_pluck_hz"),
             sounding_hz: given("measured_sounding_hz"),
-            sounding_at_pa: given("measured_at_pa"),
+            at_pa: given("measured_at_pa"),
+            swing_m: given("measured_swing_mm"),
             softest_blow_pa: given("softest_blow_pa"),
         };
-        match (measured.sounding_hz, measured.sounding_at_pa) {
-            (Some(_), None) => {
-                self.notes.push("measured_sounding_hz is not used: measured_at_pa is not given".to_owned())
+        let mut unused = |what: &str, why: &str| self.notes.push(format!("{what} is not used: {why}"));
+        match (measured.sounding_hz.is_some(), measured.swing_m.is_some(), measured.at_pa) {
+            (false, false, Some(_)) => {
+                unused("measured_at_pa", "neither measured_sounding_hz nor measured_swing_mm is given")
             }
-            (None, Some(_)) => {
-                self.notes.push("measured_at_pa is not used: measured_sounding_hz is not given".to_owned())
+            (sounding, swing, None) => {
+                for (given, what) in [(sounding, "measured_sounding_hz"), (swing, "measured_swing_mm")] {
+                    if given {
+                        unused(what, "measured_at_pa is not given");
+                    }
+                }
             }
             _ => {}
         }

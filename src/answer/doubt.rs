@@ -1,0 +1,57 @@
+//! What is not known exactly about a reed, and how far it may be off.
+
+use crate::predict::PLAUSIBLE_QUALITY_FACTOR;
+use crate::sheet::keys::{KEYS, Key, Kind, Table};
+use crate::sheet::{CheckedReed, Value};
+
+/// Measurements that are no inputs of the model.
+const NO_INPUTS: [&str; 4] = ["measured_sounding_hz", "measured_at_pa", "measured_swing_mm", "softest_blow_pa"];
+
+/// An input that may be off.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Doubt {
+    /// The input.
+    pub key: &'static Key,
+    /// Values it may as well have, in its unit: one at the end of the tolerance, or both ends of what is plausible.
+    pub values: Vec<f64>,
+    /// Whether it was measured; otherwise it is assumed.
+    pub measured: bool,
+}
+
+impl Doubt {
+    /// Every input of a reed that may be off: what was measured by its tolerance, what was assumed as if it had been
+    /// measured, but for the loss, which may be anything plausible. Stations and the air are taken as known.
+    pub fn all(checked: &CheckedReed) -> Vec<Self> {
+        KEYS.iter().filter_map(|key| Self::of(checked, key)).collect()
+    }
+
+    fn of(checked: &CheckedReed, key: &'static Key) -> Option<Self> {
+        if key.kind != Kind::Number || key.table == Table::Air || NO_INPUTS.contains(&key.name) {
+            return None;
+        }
+        let typed = match checked.spec.typed(&key.full_name()) {
+            Some((Value::Number(number), _)) => Some(*number),
+            _ => None,
+        };
+        let (value, measured) = match (typed, checked.assumed_number(key)) {
+            (Some(value), _) => (value, true),
+            (None, Some(value)) => (value, false),
+            (None, None) => return None,
+        };
+        if key.name == "thickness_mm" && checked.measured.pluck_hz.is_some() {
+            // Its scale follows from the pluck.
+            return None;
+        }
+        if key.name == "tip_mass_mg" && !measured {
+            // A weight that nobody states is not there.
+            return None;
+        }
+        if key.name == "quality_factor" && !measured {
+            let (low, high) = PLAUSIBLE_QUALITY_FACTOR;
+            return Some(Self { key, values: vec![low, high], measured });
+        }
+        let off = checked.spec.tolerance(key)?;
+        let other = if value + off <= key.most { value + off } else { value - off };
+        Some(Self { key, values: vec![other], measured })
+    }
+}

@@ -1,0 +1,201 @@
+//! One reed solved as far as the results asked for need it.
+
+use super::conditions::Conditions;
+use super::quantity::{Need, Quantity};
+use crate::physics::attack::{Attack, Ending, Steady, Stop};
+use crate::physics::onset::{Choke, Growth, Speaking};
+use crate::physics::playable::{DynamicRange, Edge, End, Playable};
+use crate::physics::steady::{Branch, Hint};
+use crate::physics::{InputError, Reed, ReedModel};
+use crate::sheet::notes;
+
+/// One result.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Answer {
+    /// What was asked.
+    pub quantity: Quantity,
+    /// The value in SI units, where there is one.
+    pub value: Option<f64>,
+    /// Why there is none, or what is to be known of it: the reason for an end of the window.
+    pub note: Option<&'static str>,
+}
+
+/// What helps with the next reed, if it differs only a little.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Neighbour {
+    orbit: Option<Hint>,
+}
+
+/// A reed solved.
+#[derive(Debug, Clone)]
+pub struct Solved {
+    /// The model.
+    pub model: ReedModel,
+    /// Onset, choke and the curve of growth, where a result needs them.
+    pub speaking: Option<Speaking>,
+    /// The attack at the pressure asked, without its steps.
+    pub attack: Option<Attack>,
+    /// The playable window, where it was looked for and there is one.
+    pub playable: Option<Playable>,
+    growth: Option<Growth>,
+    range: Option<DynamicRange>,
+    branch: Option<Branch>,
+    conditions: Conditions,
+    /// What swing, stress and level were multiplied by.
+    pub swing_scale: f64,
+}
+
+impl Solved {
+    /// Computes what `wanted` needs. `swing_scale` is what swing, stress and level are to be multiplied by; `neighbour`
+    /// saves work where a reed much like it was solved before, and is brought up to date.
+    ///
+    /// # Errors
+    /// A value for which the equations have no meaning; a reed from a sheet has none.
+    pub fn of(
+        reed: &Reed,
+        wanted: &[Quantity],
+        conditions: &Conditions,
+        swing_scale: f64,
+        neighbour: &mut Neighbour,
+    ) -> Result<Self, InputError> {
+        let needs = |needs: &[Need]| wanted.iter().any(|quantity| needs.contains(&quantity.row().need));
+        let model = ReedModel::new(reed.clone())?;
+        let demand = conditions.demand(swing_scale);
+        let windows = [Need::Window, Need::Range];
+        let speaking =
+            (needs(&[Need::Speaking, Need::Branch]) || needs(&windows)).then(|| model.speaking(&conditions.search));
+        let attack = needs(&[Need::Attack]).then(|| attack(&model, conditions, neighbour));
+        let growth = needs(&[Need::Growth]).then(|| model.growth(&[model.mouth_pa(conditions.pressure_pa)])[0]);
+        let found = speaking.as_ref();
+        let playable = found.filter(|_| needs(&windows)).and_then(|speaking| model.playable(speaking, demand));
+        let range = playable.filter(|_| needs(&[Need::Range])).and_then(|window| model.dynamic_range(&window, demand));
+        let branch = found
+            .filter(|_| needs(&[Need::Branch]))
+            .and_then(|speaking| model.branch(speaking, conditions.search.limit_pa));
+        Ok(Self {
+            growth: growth.flatten(),
+            speaking,
+            attack,
+            playable,
+            range,
+            branch,
+            conditions: *conditions,
+            swing_scale,
+            model,
+        })
+    }
+
+    /// One result of those that were wanted.
+    pub fn answer(&self, quantity: Quantity) -> Answer {
+        let (value, note) = match quantity {
+            Quantity::Plucked => (Some(self.model.modes()[0].frequency_hz), None),
+            Quantity::Onset => self.onset(),
+            Quantity::Choke => self.choke(),
+            Quantity::Growth => or(self.growth.map(|growth| growth.growth_per_s), "snaps to another rest"),
+            Quantity::HalfTime => self.time(|attack| attack.t50_s),
+            Quantity::MostTime => self.time(|attack| attack.t90_s),
+            Quantity::PlayableLow => self.end(|window| window.low),
+            Quantity::PlayableHigh => self.end(|window| window.high),
+            Quantity::DynamicRange => or(self.range.map(|range| range.db()), NO_WINDOW),
+            Quantity::Level => self.steady(|steady| steady.level.db),
+            Quantity::LevelA => self.steady(|steady| steady.level.dba),
+            Quantity::Sounding => self.steady(|steady| steady.frequency_hz),
+            Quantity::Shift => self.steady(|s| notes::cents(s.frequency_hz, self.model.modes()[0].frequency_hz)),
+            Quantity::Swing => self.steady(|steady| steady.tip_amplitude_m),
+            Quantity::Stress => self.steady(|steady| steady.stress_pa),
+            Quantity::Air => self.steady(|steady| steady.mean_flow_m3_s),
+            Quantity::SoundsFrom => or(self.branch.as_ref().map(|branch| branch.lowest_pa), NEVER),
+            Quantity::SoundsTo => match &self.branch {
+                None => (None, Some(NEVER)),
+                Some(branch) => or(branch.highest_pa, NO_END),
+            },
+        };
+        Answer { quantity, value, note }
+    }
+
+    fn onset(&self) -> Found {
+        or(self.speaking.as_ref().and_then(|found| found.onset).map(|onset| onset.pressure_pa), NEVER)
+    }
+
+    fn choke(&self) -> Found {
+        match self.speaking.as_ref().filter(|found| found.onset.is_some()).map(|found| found.choke) {
+            None => (None, Some(NEVER)),
+            Some(Choke::NoneBelowLimit) => (None, Some(NO_END)),
+            Some(Choke::Fades(pressure)) => (Some(pressure), None),
+            Some(Choke::Snaps(pressure)) => (Some(pressure), Some("snaps to another rest")),
+        }
+    }
+
+    fn time(&self, pick: fn(&Attack) -> Option<f64>) -> Found {
+        let attack = self.attack.as_ref();
+        match attack.and_then(pick) {
+            Some(time) => (Some(time), None),
+            None => (None, Some(attack.map_or(SILENT, why_untimed))),
+        }
+    }
+
+    fn end(&self, pick: fn(&Playable) -> End) -> Found {
+        match self.playable.as_ref().map(pick) {
+            Some(end) => (Some(end.pressure_pa), Some(edge(end))),
+            None => (None, Some(NO_WINDOW)),
+        }
+    }
+
+    /// Nothing where the run did not settle.
+    fn steady(&self, pick: impl Fn(&Steady) -> f64) -> Found {
+        let attack = self.attack.as_ref();
+        let settled = attack.filter(|attack| attack.ending == Ending::Settled || attack.t50_s.is_some());
+        let steady = settled.and_then(|attack| attack.steady).map(|steady| steady.with_swing_scaled(self.swing_scale));
+        match steady {
+            Some(steady) => (Some(pick(&steady)), None),
+            None => (None, Some(attack.map_or(SILENT, why_untimed))),
+        }
+    }
+
+    /// The conditions it was solved for.
+    pub fn conditions(&self) -> &Conditions {
+        &self.conditions
+    }
+}
+
+type Found = (Option<f64>, Option<&'static str>);
+
+const NEVER: &str = "never speaks";
+const NO_END: &str = "none below the limit of the search";
+const NO_WINDOW: &str = "speaks in time at no pressure";
+const SILENT: &str = "does not speak";
+
+fn or(value: Option<f64>, otherwise: &'static str) -> Found {
+    (value, value.is_none().then_some(otherwise))
+}
+
+fn why_untimed(attack: &Attack) -> &'static str {
+    match attack.ending {
+        Ending::TooStiff => "too stiff to finish",
+        _ if attack.speaks => "did not settle",
+        _ => SILENT,
+    }
+}
+
+/// Why a playable window ends, as a phrase.
+pub fn edge(end: End) -> &'static str {
+    match end.edge {
+        Edge::TooSlow => "too slow",
+        Edge::DoesNotStart => "does not start",
+        Edge::OverStressed => "over-stressed",
+        Edge::LimitOfSearch => "limit of the search",
+    }
+}
+
+/// The attack, towards the neighbour's orbit where that leads to one of this reed.
+fn attack(model: &ReedModel, conditions: &Conditions, neighbour: &mut Neighbour) -> Attack {
+    let blow = conditions.blow();
+    let known = neighbour.orbit.and_then(|hint| model.orbit_near(&hint, conditions.pressure_pa));
+    let attack = match &known {
+        Some(orbit) => model.attack_towards(&blow, orbit),
+        None => model.attack(&blow, Stop::WhenSteady),
+    };
+    let reached = known.filter(|orbit| attack.steady == Some(orbit.steady));
+    neighbour.orbit = reached.as_ref().map(Hint::from_orbit).or_else(|| Hint::from_attack(&attack)).or(neighbour.orbit);
+    attack.without_trace()
+}

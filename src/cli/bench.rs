@@ -1,0 +1,202 @@
+//! What the operations of the bench have in common: which reed, what is printed, what is saved.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use comfy_table::CellAlignment;
+use freereed::answer::Conditions;
+use freereed::print::json;
+use freereed::print::operation as print;
+use freereed::sheet::{CheckedReed, Job, ReedFile, nearest_name};
+use freereed::units;
+use freereed::workshop::{Caution, DEFERS, Effect, Steps};
+use serde_json::{Map, Value};
+
+use super::assess::{lines, table};
+use super::failure::{Failure, show_problems};
+use super::predict::leaning;
+use super::text::wrap;
+use super::whatif::shown;
+use super::{Outcome, output};
+
+#[derive(Args)]
+pub struct BenchArguments {
+    /// The reed, a TOML file; or --job and --reed
+    #[arg(required_unless_present = "job", conflicts_with = "job")]
+    file: Option<PathBuf>,
+    /// A job, of which one reed is taken
+    #[arg(long, value_name = "JOB.toml", requires = "reed")]
+    job: Option<PathBuf>,
+    /// That reed: 5-blow-in
+    #[arg(long, value_name = "ID", requires = "job")]
+    reed: Option<String>,
+    /// Write the reed as it will be, a reed file
+    #[arg(long, value_name = "FILE")]
+    save: Option<PathBuf>,
+    /// Write over a file that is there
+    #[arg(long)]
+    overwrite: bool,
+    /// Print JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// The reed an operation is planned for.
+pub struct Subject {
+    /// The reed.
+    pub checked: CheckedReed,
+    /// Its file, or its name in the job.
+    pub name: String,
+    /// The frequency it should sound (Hz), where a job says so.
+    pub target_hz: Option<f64>,
+    /// How it is asked: as the player of the job does, else the usual conditions.
+    pub conditions: Conditions,
+}
+
+/// A plan as it is printed.
+pub struct Report<'a> {
+    /// What is done, in a line.
+    pub title: String,
+    /// Numbers of the plan: label and value.
+    pub facts: Vec<(String, String)>,
+    /// What to do.
+    pub steps: &'a Steps,
+    /// The reed as it will be, and what that does; nothing where the reed itself stays as it is.
+    pub after: Option<(&'a CheckedReed, &'a [&'a str], &'a Effect)>,
+    /// What is estimated, assumed or not known.
+    pub notes: Vec<String>,
+    /// Where it can hurt.
+    pub cautions: Vec<Caution>,
+    /// The numbers of the plan for a program: SI, keys with units.
+    pub json: Map<String, Value>,
+}
+
+impl BenchArguments {
+    /// Reads the reed.
+    pub fn subject(&self) -> Result<Subject, Failure> {
+        if let Some(path) = &self.save {
+            output::check_free(path, self.overwrite)?;
+        }
+        match (&self.file, &self.job, &self.reed) {
+            (Some(file), ..) => Ok(Subject {
+                checked: ReedFile::load(file)?,
+                name: file.display().to_string(),
+                target_hz: None,
+                conditions: Conditions::default(),
+            }),
+            (None, Some(job), Some(id)) => of_job(&Job::load(job)?, id),
+            _ => {
+                Err(Failure::Call("name a reed file, or a job with --job and one of its reeds with --reed".to_owned()))
+            }
+        }
+    }
+
+    /// Prints a plan and saves the reed as it will be.
+    pub fn show(&self, subject: &Subject, report: &Report<'_>) -> Result<Outcome, Failure> {
+        match (&self.save, &report.after) {
+            (Some(path), Some((after, keys, _))) => {
+                let file = after.changed_file(&subject.checked, keys);
+                output::write_file(path, file.as_bytes(), self.overwrite)?;
+            }
+            (Some(_), None) => {
+                return Err(Failure::Call(
+                    "--save: this plan leaves the reed as it is; there is nothing to save".to_owned(),
+                ));
+            }
+            _ => {}
+        }
+        if self.json {
+            output::print_json(&as_json(subject, report))?;
+        } else {
+            output::print(&text(subject, report))?;
+        }
+        Ok(Outcome::Done)
+    }
+}
+
+fn of_job(job: &Job, id: &str) -> Result<Subject, Failure> {
+    let named = |reed: &&freereed::sheet::JobReed| reed.id == id;
+    if let Some(reed) = job.reeds.iter().flatten().find(named) {
+        return Ok(Subject {
+            checked: reed.checked.clone(),
+            name: format!("{} ({})", reed.id, reed.note),
+            target_hz: Some(reed.target_hz),
+            conditions: Conditions {
+                pressure_pa: job.player.normal_pa.at(reed.note),
+                rise_s: job.player.attack_rise_s,
+                allowed_s: job.player.time_allowed_s.at(reed.note),
+                ..Conditions::default()
+            },
+        });
+    }
+    if let Some(row) = job.reeds.iter().filter_map(|reed| reed.as_ref().err()).find(|row| row.id.as_deref() == Some(id))
+    {
+        show_problems([&row.error]);
+        return Err(Failure::Call(format!("the row of {id} has a problem; mend it first")));
+    }
+    let known: Vec<&str> = job.reeds.iter().flatten().map(|reed| reed.id.as_str()).collect();
+    let near = nearest_name(id, &known).map_or(String::new(), |near| format!("; did you mean {near}?"));
+    Err(Failure::Call(format!("--reed {id}: {} has no such reed{near}", job.sheet_name)))
+}
+
+fn text(subject: &Subject, report: &Report<'_>) -> String {
+    let mut parts = vec![format!("{}: {}", subject.name, report.title)];
+    if !report.facts.is_empty() {
+        let fact = |(label, value): &(String, String)| wrap(&format!("{label:<24} {value}"), &" ".repeat(25));
+        parts.push(report.facts.iter().map(fact).collect::<Vec<_>>().join("\n"));
+    }
+    if !report.steps.steps.is_empty() {
+        let numbered = report.steps.steps.iter().enumerate();
+        let steps: Vec<String> = numbered.map(|(k, step)| wrap(&format!("  {}. {step}", k + 1), "     ")).collect();
+        parts.push(format!("{}\n{}", steps.join("\n"), wrap(&format!("  Stop: {}", report.steps.stop), "        ")));
+    }
+    if let Some((_, _, effect)) = &report.after {
+        parts.push(effect_table(effect));
+    }
+    if !report.notes.is_empty() {
+        parts.push(report.notes.iter().map(|note| wrap(note, "  ")).collect::<Vec<_>>().join("\n"));
+    }
+    if !report.cautions.is_empty() {
+        let cautions: Vec<String> = report.cautions.iter().map(Caution::sentence).collect();
+        parts.push(wrap(&format!("Care: {} {DEFERS}", cautions.join(" ")), "  "));
+    }
+    parts.push(leaning(&subject.checked).join("\n"));
+    parts.join("\n\n")
+}
+
+fn effect_table(effect: &Effect) -> String {
+    let given = &effect.conditions;
+    let mut table = table(&["", "now", "then", "difference", "trust"]);
+    for line in &effect.lines {
+        let row = line.before.quantity.row();
+        let difference = line.difference().map(|off| {
+            let plus = if off >= 0.0 { "+" } else { "" };
+            format!("{plus}{}", units::rough(row.unit, off))
+        });
+        table.add_row([
+            row.name.replace('_', " "),
+            shown(&line.before),
+            shown(&line.after),
+            difference.unwrap_or_default(),
+            format!("{:?}", row.trust).to_lowercase(),
+        ]);
+    }
+    for column in table.column_iter_mut().skip(1).take(3) {
+        column.set_cell_alignment(CellAlignment::Right);
+    }
+    format!(
+        "What it does, at {}, rising in {}, {} allowed to speak:\n{}",
+        units::pascal(given.pressure_pa),
+        units::seconds(given.rise_s),
+        units::seconds(given.allowed_s),
+        lines(&table)
+    )
+}
+
+fn as_json(subject: &Subject, report: &Report<'_>) -> Map<String, Value> {
+    let effect = report.after.as_ref().map(|after| after.2);
+    let mut all = print::to_json(&subject.name, &report.json, report.steps, effect, &report.cautions);
+    all.insert("notes_of_plan".to_owned(), report.notes.clone().into());
+    all.extend(json::leaning(&subject.checked));
+    all
+}

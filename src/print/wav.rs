@@ -1,0 +1,32 @@
+//! The model's sound as a WAV file.
+
+/// Samples a second.
+pub const WAV_RATE_HZ: u32 = 48_000;
+/// Peak, as a share of full scale.
+const PEAK: f64 = 0.7;
+
+/// The factor that brings the peak of a sound to an even share of full scale; zero for silence.
+pub fn scale_to_peak(samples: &[f64]) -> f64 {
+    let peak = samples.iter().fold(0.0_f64, |peak, sample| peak.max(sample.abs()));
+    if peak > 0.0 { PEAK / peak } else { 0.0 }
+}
+
+/// 16 bits, one channel. `scale` brings samples to shares of full scale; what is beyond it is cut off.
+///
+/// # Panics
+/// Never: the file is written to memory.
+pub fn wav(samples: &[f64], scale: f64) -> Vec<u8> {
+    let spec = hound::WavSpec {
+        channels: 1,
+        sample_rate: WAV_RATE_HZ,
+        bits_per_sample: 16,
+        sample_format: hound::SampleFormat::Int,
+    };
+    let mut bytes = std::io::Cursor::new(Vec::new());
+    let mut writer = hound::WavWriter::new(&mut bytes, spec).expect("memory takes all");
+    for sample in samples {
+        writer.write_sample((sample * scale * f64::from(i16::MAX)).round() as i16).expect("memory takes all");
+    }
+    writer.finalize().expect("memory takes all");
+    bytes.into_inner()
+}

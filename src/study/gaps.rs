@@ -1,0 +1,60 @@
+//! Onset, choke and playable window over the tip gap, for several clearances.
+
+use rayon::prelude::*;
+
+use super::Study;
+use crate::answer::{Neighbour, Quantity, Solved};
+use crate::physics::playable::Playable;
+
+/// What the reed does at one gap.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GapPoint {
+    /// Tip gap (m).
+    pub gap_m: f64,
+    /// Onset (Pa), where it speaks at all.
+    pub onset_pa: Option<f64>,
+    /// Choke (Pa), where it has one below the limit.
+    pub choke_pa: Option<f64>,
+    /// Where it speaks in time.
+    pub playable: Option<Playable>,
+}
+
+/// The reed with one clearance.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GapCurve {
+    /// Side clearance (m).
+    pub clearance_m: f64,
+    /// The gaps, smallest first.
+    pub points: Vec<GapPoint>,
+}
+
+const ASKED: [Quantity; 4] = [Quantity::Onset, Quantity::Choke, Quantity::PlayableLow, Quantity::PlayableHigh];
+
+impl Study {
+    /// The window over `gaps_m` for each of `clearances_m`; `done` is told of each reed.
+    pub fn gap_curves(&self, gaps_m: &[f64], clearances_m: &[f64], done: &(dyn Fn() + Sync)) -> Vec<GapCurve> {
+        let point = |gap_m: f64, clearance_m: f64| {
+            let reed = self.at(gap_m, clearance_m);
+            let point =
+                self.solved(reed, &ASKED, &self.conditions, &mut Neighbour::default()).map(|s| point(gap_m, &s));
+            done();
+            point
+        };
+        let curve = |&clearance_m: &f64| GapCurve {
+            clearance_m,
+            points: gaps_m.par_iter().filter_map(|&gap_m| point(gap_m, clearance_m)).collect(),
+        };
+        clearances_m.par_iter().map(curve).collect()
+    }
+
+    /// The reed as it is.
+    pub fn own_point(&self) -> Option<GapPoint> {
+        let solved = self.solved(self.reed().clone(), &ASKED, &self.conditions, &mut Neighbour::default())?;
+        Some(point(self.gap_m(), &solved))
+    }
+}
+
+fn point(gap_m: f64, solved: &Solved) -> GapPoint {
+    let value = |quantity| solved.answer(quantity).value;
+    GapPoint { gap_m, onset_pa: value(Quantity::Onset), choke_pa: value(Quantity::Choke), playable: solved.playable }
+}
