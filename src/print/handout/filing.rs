@@ -116,7 +116,7 @@ impl FilingLesson {
             p { (self.rule()) }
             p { (self.turning_sentence()) }
             p {
-                "The work itself: slide a thin shim under the tongue, file along it, never across, in few strokes. A scratch \
+                "The work itself: first read the caution on the first page. Slide a thin shim under the tongue, file along it, never across, in few strokes. A scratch \
                  across is where a tongue breaks one day. Let it cool before you listen: a warm tongue is flat. And you can \
                  take metal off, but not put it back."
             }

@@ -31,7 +31,7 @@ impl GapLesson {
         let gap_m = tip_gap_m(bench.reed());
         let reeds =
             gaps(gap_m, bench.reed().beam.length_m).into_iter().map(|gap| (gap, with_tip_gap(bench.reed(), gap)));
-        Self { gap_m, tried: bench.tried(gap_m, reeds), blows: bench.blows, figures: Vec::new() }
+        Self { gap_m, tried: bench.tried(gap_m, reeds), blows: bench.blows, figures: vec![over_its_slot(bench)] }
     }
 
     pub(super) fn lesson(&self) -> Lesson<'_> {
@@ -231,6 +231,15 @@ impl GapLesson {
             gap(there.value),
             answers(there.hard().answer)
         )
+    }
+}
+
+fn over_its_slot(bench: &Bench<'_>) -> Figure {
+    Figure {
+        svg: bench_view(bench.name, bench.checked, &bench.model, &Tuning::default()).to_svg(),
+        caption: "The reed over its slot, from the side and across the tip. Heights are drawn larger than lengths, or nothing would \
+                  be seen of them."
+            .to_owned(),
     }
 }
 

@@ -102,11 +102,11 @@ pub(super) fn page(facts: &ReedFacts, lessons: &[Lesson<'_>]) -> String {
                         p.subtitle { "A booklet for those who learn to rebuild reeds" }
                         p.about { "Computed for " b { (facts.name) } @if facts.invented { " (an invented reed)" } }
                         (contents(lessons))
+                        (safety())
                     }
                     section.opening {
                         (facts.to_html())
                         (measures(&facts.blows))
-                        (safety())
                     }
                     @for chapter in &chapters { (chapter) }
                     section.answers {

@@ -102,7 +102,7 @@ impl TrustLesson {
             }
             @if !self.assumed.is_empty() {
                 p { "These values were not given for this reed, and were assumed. Each one you measure makes the rest surer:" }
-                ul.assumed { @for one in &self.assumed { li { (meaning(&one.key)) ": " b { (one.value) } " (" (one.why) ")" } } }
+                ul.assumed { @for one in &self.assumed { li { (assumption(one)) } } }
             }
             @for note in &self.notes { p.small { "Note: " (note) "." } }
         }
@@ -191,9 +191,13 @@ impl TrustLesson {
     }
 }
 
-/// What an assumed value is, in words.
-fn meaning(key: &str) -> &str {
-    keys::find(key).map_or(key, |row| row.meaning.trim_end_matches('.'))
+/// An assumed value in a few words: what it is and what was taken; why, where it is a bare number.
+fn assumption(one: &Assumed) -> String {
+    let row = keys::find(&one.key);
+    let what = row.and_then(|row| row.meaning.split([',', ';', ':', '.']).next()).unwrap_or(&one.key);
+    let is_bare = row.is_some_and(|row| row.unit.is_empty());
+    let taken = if is_bare { &one.why } else { &one.value };
+    format!("{what}: {}", taken.replace("m2", "m\u{b2}").replace("m3", "m\u{b3}"))
 }
 
 fn word(trust: Trust) -> &'static str {
