@@ -71,14 +71,17 @@ fn with_page<T>(html: &str, look: impl Fn(&Document<'_>) -> T) -> T {
 }
 
 fn text_of(node: Node<'_, '_>) -> String {
-    node.descendants().filter(|node| node.is_text()).filter_map(|node| node.text()).collect()
+    let text: String = node.descendants().filter(|node| node.is_text()).filter_map(|node| node.text()).collect();
+    text.replace('\u{a0}', " ")
 }
 
 /// What a reader sees.
 fn words(booklet: &Booklet) -> String {
     with_page(&booklet.to_html(), |page| {
         let main = page.descendants().find(|node| node.has_tag_name("main")).unwrap();
-        text_of(main)
+        let in_drawing = |node: &Node<'_, '_>| node.ancestors().any(|node| node.has_tag_name("svg"));
+        let texts = main.descendants().filter(|node| node.is_text() && !in_drawing(node));
+        texts.filter_map(|node| node.text()).collect::<String>().replace('\u{a0}', " ")
     })
 }
 
@@ -328,7 +331,11 @@ fn figures_are_numbered_through_and_keep_their_names_apart() {
                <clipPath id=\"a\"><rect width=\"9\" height=\"9\"/></clipPath><g clip-path=\"url(#a)\"/></svg>";
     let figure = |caption: &str| Figure { svg: svg.to_owned(), caption: caption.to_owned() };
     let mut booklet = DEMO_BOOKLET.clone();
+    assert!(
+        !booklet.gap.figures.is_empty() && !booklet.attack.figures.is_empty() && !booklet.filing.figures.is_empty()
+    );
     booklet.gap.figures = vec![figure("first"), figure("second")];
+    booklet.attack.figures = vec![];
     booklet.filing.figures = vec![figure("<third>")];
     with_page(&booklet.to_html(), |page| {
         let captions: Vec<String> =

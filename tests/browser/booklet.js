@@ -8,7 +8,7 @@ import { chromium } from "playwright-core";
 const LESSONS = 7;
 // Sizes of paper and the booklet's margins as its print style gives them, in millimetres.
 const PAPERS = { A4: [210, 297], Letter: [215.9, 279.4] };
-const MARGINS_MM = { top: 20, side: 22, bottom: 22 };
+const MARGINS_MM = { top: 20, side: 14, bottom: 22 };
 const PX_PER_MM = 96 / 25.4;
 const SCREENS = [1200, 400];
 const PAGES = { least: 10, most: 40 };
@@ -141,22 +141,30 @@ async function onPaper(page, paper, [width_mm, height_mm]) {
     Math.abs(width - (width_mm / 25.4) * 72) < 1.5 && Math.abs(height - (height_mm / 25.4) * 72) < 1.5;
   check(boxes.length > 0 && boxes.every(fits), `pages are not ${paper}: ${boxes[0]?.[0]}`);
 
-  const room = { width: width_mm - 2 * MARGINS_MM.side, height: height_mm - MARGINS_MM.top - MARGINS_MM.bottom };
+  const room = { height: height_mm - MARGINS_MM.top - MARGINS_MM.bottom };
   await page.emulateMedia({ media: "print" });
-  await page.setViewportSize({ width: Math.floor(room.width * PX_PER_MM), height: Math.floor(room.height * PX_PER_MM) });
-  const found = await page.evaluate((height) => {
+  // A screen has no margins of paper.
+  const margins = await page.addStyleTag({ content: `body { margin: 0 ${MARGINS_MM.side}mm !important; }` });
+  await page.setViewportSize({ width: Math.floor(width_mm * PX_PER_MM), height: Math.floor(room.height * PX_PER_MM) });
+  const found = await page.evaluate(({ height, side }) => {
     const whole = [...document.querySelectorAll("figure, .table, .question, .answer, .safety")];
     const name = (node) => node.id || node.textContent.trim().slice(0, 40);
     return {
       divisible: whole.filter((node) => getComputedStyle(node).breakInside !== "avoid").map(name),
       tall: whole.filter((node) => node.getBoundingClientRect().height > height).map(name),
       headings: [...document.querySelectorAll("h1, h2, h3")].filter((node) => getComputedStyle(node).breakAfter !== "avoid").map(name),
+      cut: whole.filter((node) => {
+        const { left, right } = node.getBoundingClientRect();
+        return left < side - 1 || right > document.documentElement.clientWidth - side + 1;
+      }).map(name),
       overflow: document.documentElement.scrollWidth - document.documentElement.clientWidth,
     };
-  }, room.height * PX_PER_MM);
+  }, { height: room.height * PX_PER_MM, side: MARGINS_MM.side * PX_PER_MM });
+  await margins.evaluate((style) => style.remove());
   await page.emulateMedia({ media: null });
   check(found.divisible.length === 0, `may be split on ${paper}: ${found.divisible.join("; ")}`);
   check(found.tall.length === 0, `higher than a page of ${paper}: ${found.tall.join("; ")}`);
   check(found.headings.length === 0, `may stand alone at the foot of a page: ${found.headings.join("; ")}`);
+  check(found.cut.length === 0, `reaches into the margin of ${paper}, where it is cut off: ${found.cut.join("; ")}`);
   check(found.overflow <= 0, `on ${paper} the text is ${found.overflow} pixels too wide`);
 }

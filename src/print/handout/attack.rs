@@ -267,8 +267,10 @@ fn row(step: &Step) -> (bool, Vec<String>) {
 /// The firm blow, swing by swing.
 fn beginning(bench: &Bench<'_>) -> Figure {
     let attack = bench.attack(bench.blows.firm_pa);
+    let mut chart = attack_chart(bench.name, bench.checked, &bench.model, &attack, &Tuning::default());
+    chart.small_print.clear();
     Figure {
-        svg: attack_chart(bench.name, bench.checked, &bench.model, &attack, &Tuning::default()).to_svg(),
+        svg: chart.to_svg(),
         caption: format!(
             "What the tip does in the first moments of a firm blow of {}, the breath rising in a hundredth of a second.",
             pressure(attack.blow.pressure_pa)

@@ -70,12 +70,7 @@ impl FilingLesson {
             stretches: edges.windows(2).filter_map(stretch).collect(),
             neutral_m: beam.neutral_places_m(&bench.model.modes()[0]),
             tip_mass_kg: beam.tip_mass_kg,
-            figures: vec![Figure {
-                svg: filing_chart(bench.name, bench.checked, &bench.model, &Tuning::default()).to_svg(),
-                caption: "What the file does to the pitch, all along the tongue. Above the line it makes the reed sharper, below \
-                          it flatter."
-                    .to_owned(),
-            }],
+            figures: vec![along_the_tongue(bench)],
         }
     }
 
@@ -207,6 +202,19 @@ impl FilingLesson {
             "{flat} {sharp} Such a depth can hardly be measured at the bench: file a third of what you think, listen, and file \
              again. Metal gone near the clamp also makes the tongue weaker where it bends most, so leave no notch."
         )
+    }
+}
+
+fn along_the_tongue(bench: &Bench<'_>) -> Figure {
+    let mut chart = filing_chart(bench.name, bench.checked, &bench.model, &Tuning::default());
+    // The booklet has its own word on what is assumed.
+    chart.small_print.clear();
+    Figure {
+        svg: chart.to_svg(),
+        caption:
+            "What the file does to the pitch, all along the tongue. Above the line it makes the reed sharper, below it \
+                  flatter."
+                .to_owned(),
     }
 }
 

@@ -235,10 +235,12 @@ impl GapLesson {
 }
 
 fn over_its_slot(bench: &Bench<'_>) -> Figure {
+    let mut view = bench_view(bench.name, bench.checked, &bench.model, &Tuning::default());
+    view.small_print.clear();
     Figure {
-        svg: bench_view(bench.name, bench.checked, &bench.model, &Tuning::default()).to_svg(),
-        caption: "The reed over its slot, from the side and across the tip. Heights are drawn larger than lengths, or nothing would \
-                  be seen of them."
+        svg: view.to_svg(),
+        caption: "The reed over its slot, from the side and across the tip. So that small things can be seen, not everything is \
+                  drawn to one scale; the picture says which."
             .to_owned(),
     }
 }

@@ -123,7 +123,23 @@ pub(super) fn page(facts: &ReedFacts, lessons: &[Lesson<'_>]) -> String {
             }
         }
     };
-    html.into_string()
+    keep_units(&html.into_string())
+}
+
+/// Numbers with their units on one line.
+fn keep_units(html: &str) -> String {
+    const UNITS: [&str; 9] = ["Pa", "mm", "cm", "ms", "s", "Hz", "dB", "cents", "%"];
+    let mut kept = String::with_capacity(html.len());
+    let mut rest = html;
+    while let Some(space) = rest.find(' ') {
+        let (before, after) = rest.split_at(space);
+        let word = after[1..].split(|c: char| !c.is_alphabetic() && c != '%').next().unwrap_or_default();
+        let joined = before.ends_with(|c: char| c.is_ascii_digit()) && UNITS.contains(&word);
+        kept.push_str(before);
+        kept.push(if joined { '\u{a0}' } else { ' ' });
+        rest = &after[1..];
+    }
+    kept + rest
 }
 
 fn contents(lessons: &[Lesson<'_>]) -> Markup {
@@ -187,5 +203,20 @@ fn safety() -> Markup {
             }
             p { "This is the usual caution, no more. Local rules, safety data sheets and qualified people come first." }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::keep_units;
+
+    #[test]
+    fn a_number_keeps_its_unit() {
+        assert_eq!(
+            keep_units("from 29.7 Pa (3.0 mm of water), 12 sheets"),
+            "from 29.7\u{a0}Pa (3.0\u{a0}mm of water), 12 sheets"
+        );
+        assert_eq!(keep_units("of 10 mm\u{b2} at 5 % x"), "of 10\u{a0}mm\u{b2} at 5\u{a0}% x");
+        assert_eq!(keep_units("viewBox=\"0 0 9 9\" 3 sweet"), "viewBox=\"0 0 9 9\" 3 sweet");
     }
 }

@@ -67,7 +67,7 @@ pub(super) fn feel(pressure_pa: f64) -> &'static str {
         p if p < 120.0 => "the breath that mists a mirror",
         p if p < 400.0 => "the breath of a quiet hum",
         p if p < 1200.0 => "an ordinary playing breath",
-        p if p < 3000.0 => "a strong breath; the cheeks must hold firm",
+        p if p < 3000.0 => "a strong breath, cheeks firm",
         p if p < 8000.0 => "hard blowing, as for a toy balloon",
         _ => "more than most lungs hold for long",
     }
