@@ -69,13 +69,14 @@ fn edge(edge: Edge) -> &'static str {
     match edge {
         Edge::TooSlow => "too slow",
         Edge::DoesNotStart => "does not start",
+        Edge::OverStressed => "over-stressed",
         Edge::LimitOfSearch => "limit",
     }
 }
 
 fn window(model: &ReedModel, speaking: &Speaking, allowed_s: f64) -> Value {
     let Some(onset) = speaking.onset else { return Value::Null };
-    let playable = model.playable(speaking, Demand { rise_s: 10e-3, allowed_s });
+    let playable = model.playable(speaking, Demand { rise_s: 10e-3, allowed_s, stress_limit_pa: None });
     json!({
         "onset_pa": onset.pressure_pa,
         "choke_pa": speaking.choke.pressure_pa(),

@@ -48,6 +48,8 @@ mod palette;
 mod pitch;
 mod pitch_curve;
 mod plane;
+#[cfg(feature = "png")]
+pub mod png;
 mod reed;
 mod response;
 mod scale;

@@ -49,7 +49,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         files.push((format!("{name}.svg"), svg.as_bytes().to_vec()));
         #[cfg(feature = "png")]
         if arguments.png {
-            let png = freereed::chart::to_png(svg, 2400).map_err(|error| Failure::Call(error.to_string()))?;
+            let png = freereed::chart::png::to_png(svg, 2400).map_err(|error| Failure::Call(error.to_string()))?;
             files.push((format!("{name}.png"), png));
         }
     }

@@ -6,6 +6,7 @@ mod bench;
 mod charts;
 mod conditions;
 mod failure;
+mod handout;
 mod keys;
 mod output;
 mod predict;
@@ -47,6 +48,8 @@ enum Command {
     Charts(charts::Arguments),
     /// Every reed of a job: pitch, window, speaking time, verdict
     Assess(assess::Arguments),
+    /// A printable booklet for apprentices: what one reed does and why
+    Handout(handout::Arguments),
     /// Recompute the published checks
     Verify(verify::Arguments),
     /// List every input: unit, range, default, meaning, how to measure it
@@ -63,7 +66,7 @@ impl Call {
             Command::Sweep(arguments) => arguments.json,
             Command::Assess(arguments) => arguments.json,
             Command::Verify(arguments) => arguments.json,
-            Command::Charts(_) | Command::Keys => false,
+            Command::Charts(_) | Command::Handout(_) | Command::Keys => false,
         }
     }
 }
@@ -96,6 +99,7 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Sweep(arguments) => sweep::run(arguments),
         Command::Charts(arguments) => charts::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
+        Command::Handout(arguments) => handout::run(arguments),
         Command::Verify(arguments) => verify::run(arguments),
         Command::Keys => keys::run(),
     }

@@ -1,8 +1,10 @@
-//! Results as JSON and CSV for a program, and as charts for a person.
+//! Results as JSON and CSV for a program, as charts and as a booklet for a person.
 
 pub mod assess;
 #[cfg(feature = "chart")]
 pub mod charts;
+#[cfg(feature = "report")]
+pub mod handout;
 pub mod json;
 pub mod operation;
 pub mod sweep;
