@@ -16,6 +16,19 @@ const REGION_SIZE: f64 = 15.0;
 /// The narrowest region that is named in the plot.
 const NARROWEST: f64 = 90.0;
 
+/// Where metal is to be taken, drawn as a bar on the line of no change.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FilingPatch {
+    /// From (m from the clamp).
+    pub from_m: f64,
+    /// To (m from the clamp).
+    pub to_m: f64,
+    /// Metal to take (m).
+    pub depth_m: f64,
+    /// What that does to the pitch (cents).
+    pub cents: f64,
+}
+
 /// How far filing moves the pitch, place by place along one reed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FilingChart {
@@ -31,6 +44,8 @@ pub struct FilingChart {
     pub sensitivity: Vec<(f64, f64)>,
     /// Places where filing does not move the pitch (m).
     pub neutral_m: Vec<f64>,
+    /// Where metal is to be taken.
+    pub patch: Option<FilingPatch>,
     /// Assumptions and model version, set small below the chart.
     pub small_print: String,
 }
@@ -56,6 +71,9 @@ impl FilingChart {
         } else {
             regions(&mut page.svg, &frame, &curve);
             flags.draw(&mut page.svg, flag_room, |_| area.bottom);
+            if let Some(patch) = self.patch() {
+                draw_patch(&mut page.svg, &frame, patch);
+            }
             ends(&mut page.svg, &frame, &curve);
             for place_m in self.neutral() {
                 let centre = at(frame.x(mm(place_m)), frame.y(0.0));
@@ -84,8 +102,26 @@ impl FilingChart {
         self.neutral_m.iter().copied().filter(|s| (0.0..=self.length_mm()).contains(&mm(*s)))
     }
 
+    /// The patch, if it lies on the reed.
+    fn patch(&self) -> Option<&FilingPatch> {
+        let on_reed = |s: f64| (-1e-6..=self.length_mm() + 1e-6).contains(&mm(s));
+        let drawn = |value: f64| value.abs() <= LARGEST;
+        self.patch.as_ref().filter(|patch| {
+            on_reed(patch.from_m)
+                && on_reed(patch.to_m)
+                && patch.from_m < patch.to_m
+                && drawn(patch.depth_m)
+                && drawn(patch.cents)
+        })
+    }
+
     fn headline(&self, curve: &[(f64, f64)]) -> (String, String) {
-        let name = format!("{} · plucked {}", self.reed_name, self.tone.in_words());
+        let mut name = format!("{} · plucked {}", self.reed_name, self.tone.in_words());
+        if let Some(patch) = self.patch() {
+            let (from, to) = (length(patch.from_m), length(patch.to_m));
+            let depth = format!("{:.4} mm", mm(patch.depth_m));
+            name += &format!("; bar: take {depth} off {from} to {to}, {}", crate::units::cents(patch.cents));
+        }
         let (Some(first), Some(last)) = (curve.first(), curve.last()) else {
             return ("What filing does to this reed is not known".to_owned(), name);
         };
@@ -124,6 +160,16 @@ impl FilingChart {
             .collect();
         Flags::arrange(&flags)
     }
+}
+
+/// A bar over the patch, its ends carried across the plot.
+fn draw_patch(svg: &mut Svg, frame: &Frame, patch: &FilingPatch) {
+    let (left, right) = (frame.x(mm(patch.from_m)), frame.x(mm(patch.to_m)));
+    for x in [left, right] {
+        svg.line(at(x, frame.plot.top), at(x, frame.plot.bottom), pen(palette::INK, 1.2).dashed("4 4"));
+    }
+    let middle = frame.y(0.0);
+    svg.fill(Area { left, top: middle - 4.0, right, bottom: middle + 4.0 }, palette::INK);
 }
 
 /// Fills the curve down or up to zero and says in words what filing does there.

@@ -45,7 +45,7 @@ mod window;
 
 pub use attack::{AttackChart, Ending};
 pub use bench::{BenchView, SideClearance, TongueStation};
-pub use filing::FilingChart;
+pub use filing::{FilingChart, FilingPatch};
 pub use modes::{ModeChart, SwingMode};
 pub use pitch::{PitchChart, PitchReed};
 pub use reed::{Breath, ReedLabel, Slide};

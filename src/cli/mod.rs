@@ -8,6 +8,7 @@ mod failure;
 mod keys;
 mod output;
 mod predict;
+mod retune;
 mod sweep;
 mod text;
 mod unfinished;
@@ -42,6 +43,8 @@ enum Command {
     Whatif(whatif::Arguments),
     /// Results over a grid of one or two inputs
     Sweep(sweep::Arguments),
+    /// Bring a reed to a pitch: how much metal to take, or weight to add, and where
+    Retune(retune::Arguments),
     /// Every reed of a job: pitch, window, speaking time, verdict
     Assess(assess::Arguments),
     /// Recompute the published checks
@@ -58,6 +61,7 @@ impl Call {
             Command::Attack(arguments) => arguments.json,
             Command::Whatif(arguments) => arguments.json,
             Command::Sweep(arguments) => arguments.json,
+            Command::Retune(arguments) => arguments.bench.json,
             Command::Assess(arguments) => arguments.json,
             Command::Verify(arguments) => arguments.json,
             Command::Keys => false,
@@ -91,6 +95,7 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Attack(arguments) => attack::run(arguments),
         Command::Whatif(arguments) => whatif::run(arguments),
         Command::Sweep(arguments) => sweep::run(arguments),
+        Command::Retune(arguments) => retune::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
         Command::Verify(arguments) => verify::run(arguments),
         Command::Keys => keys::run(),

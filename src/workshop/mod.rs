@@ -6,6 +6,7 @@
 
 mod caution;
 mod effect;
+pub mod retune;
 mod steps;
 
 pub use caution::{Caution, DEFERS};
