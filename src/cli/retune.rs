@@ -231,12 +231,21 @@ fn facts(plan: &RetunePlan) -> Vec<(String, String)> {
             significant(1e-9 * before.stress_per_swing_pa_m, 3),
             significant(1e-9 * after.stress_per_swing_pa_m, 3),
             percent(before.stress_per_swing_pa_m, after.stress_per_swing_pa_m),
-            if after.stress_at_m > 0.0 { format!("{} from the clamp", metres(after.stress_at_m)) } else { "at the clamp".to_owned() }
+            if after.stress_at_m > 0.0 {
+                format!("{} from the clamp", metres(after.stress_at_m))
+            } else {
+                "at the clamp".to_owned()
+            }
         ),
     );
     let sensed = |k: usize| {
         let sensed = plan.sensed[k];
-        format!("{} at {}-{}", units::cents(sensed.cents).replace(" cents", ""), place(sensed.from_m), place(sensed.to_m))
+        format!(
+            "{} at {}-{}",
+            units::cents(sensed.cents).replace(" cents", ""),
+            place(sensed.from_m),
+            place(sensed.to_m)
+        )
     };
     let along: Vec<String> = (0..plan.sensed.len()).map(sensed).collect();
     add(&format!("cents for {} mm off", significant(1e3 * SENSED_DEPTH_M, 1)), format!("{} mm", along.join(", ")));
@@ -313,7 +322,9 @@ fn notes(plan: &RetunePlan, options: &RetuneOptions, subject: &Subject) -> Vec<S
         ));
     }
     if subject.checked.thickness.is_some_and(|found| found.disagrees) {
-        notes.push("Measure this reed again first: its thickness and its plucked pitch contradict each other.".to_owned());
+        notes.push(
+            "Measure this reed again first: its thickness and its plucked pitch contradict each other.".to_owned(),
+        );
     }
     notes
 }

@@ -97,7 +97,7 @@ pub enum RetuneRefusal {
     /// More than the tip should carry.
     #[error(
         "{} on the tip would be more than {} % of the tongue's mass; file near the root instead, or allow more with --allow-percent",
-        kilograms(*.needed_kg), significant(100.0 * .most_share, 3)
+        kilograms(*.needed_kg), percent(*.most_share)
     )]
     TooHeavy {
         /// Weight needed (kg).
@@ -108,6 +108,11 @@ pub enum RetuneRefusal {
     /// The changed reed is none that can be described.
     #[error("the reed as it would be: {0}")]
     Sheet(#[from] SheetError),
+}
+
+/// A share in percent, without zeros at its end.
+fn percent(share: f64) -> String {
+    format!("{}", (1e4 * share).round() / 1e2)
 }
 
 fn too_deep(share: f64, reached: f64, need: f64, longer: Option<&LongerPatch>, weight_kg: Option<f64>) -> String {
@@ -132,7 +137,7 @@ fn too_deep(share: f64, reached: f64, need: f64, longer: Option<&LongerPatch>, w
     let size = |value: f64| cents(value).trim_start_matches(['+', '-']).to_owned();
     format!(
         "taking {} % of the thickness there {way} it by {} only, {} are needed; try {}",
-        significant(100.0 * share, 3),
+        percent(share),
         size(reached),
         size(need),
         ways.join(", or ")
