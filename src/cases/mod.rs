@@ -12,6 +12,7 @@
 //! - `oscillator`: orbits of the van der Pol oscillator
 //! - `sound`: A-weighting and the monopole
 //! - `pitch`: notes, intervals, beats
+//! - `replace`: lengths and weights of new tongues for a pitch
 //! - `retune`: metal off and weight on for a change of pitch
 //! - `reference`: full reeds solved by an independent program on a general-purpose library
 //!
@@ -27,6 +28,7 @@ mod oscillator;
 mod pitch;
 pub mod reeds;
 mod reference;
+mod replace;
 mod retune;
 mod sound;
 mod torsion;
@@ -80,6 +82,7 @@ pub fn checks() -> Vec<Check> {
         sound::checks(),
         pitch::checks(),
         retune::checks(),
+        replace::checks(),
         reference::checks(),
     ]
     .concat()

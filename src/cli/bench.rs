@@ -91,6 +91,12 @@ impl BenchArguments {
         }
     }
 
+    /// The job of the reed and the reed's name in it.
+    pub fn job(&self) -> Result<Option<(Job, &str)>, Failure> {
+        let Some((job, id)) = self.job.as_ref().zip(self.reed.as_deref()) else { return Ok(None) };
+        Ok(Some((Job::load(job)?, id)))
+    }
+
     /// Refuses a chart that is there already or is the file to save.
     pub fn check_chart(&self, chart: &Path) -> Result<(), Failure> {
         output::check_free(chart, self.overwrite)?;

@@ -8,6 +8,7 @@ mod failure;
 mod keys;
 mod output;
 mod predict;
+mod replace;
 mod retune;
 mod sweep;
 mod text;
@@ -45,6 +46,8 @@ enum Command {
     Sweep(sweep::Arguments),
     /// Bring a reed to a pitch: how much metal to take, or weight to add, and where
     Retune(retune::Arguments),
+    /// A new reed for a slot from strip in stock: lengths and profiles that reach the note, the best first
+    Replace(replace::Arguments),
     /// Every reed of a job: pitch, window, speaking time, verdict
     Assess(assess::Arguments),
     /// Recompute the published checks
@@ -62,6 +65,7 @@ impl Call {
             Command::Whatif(arguments) => arguments.json,
             Command::Sweep(arguments) => arguments.json,
             Command::Retune(arguments) => arguments.bench.json,
+            Command::Replace(arguments) => arguments.bench.json,
             Command::Assess(arguments) => arguments.json,
             Command::Verify(arguments) => arguments.json,
             Command::Keys => false,
@@ -96,6 +100,7 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Whatif(arguments) => whatif::run(arguments),
         Command::Sweep(arguments) => sweep::run(arguments),
         Command::Retune(arguments) => retune::run(arguments),
+        Command::Replace(arguments) => replace::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
         Command::Verify(arguments) => verify::run(arguments),
         Command::Keys => keys::run(),

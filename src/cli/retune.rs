@@ -79,11 +79,11 @@ fn cents(typed: &str) -> Result<f64, String> {
     within(typed, -600.0, 600.0, "a change is -600 to 600 cents; another note is another reed")
 }
 
-fn hertz(typed: &str) -> Result<f64, String> {
+pub fn hertz(typed: &str) -> Result<f64, String> {
     within(typed, 5.0, 20e3, "a pitch is 5 to 20000 Hz")
 }
 
-fn concert(typed: &str) -> Result<f64, String> {
+pub fn concert(typed: &str) -> Result<f64, String> {
     within(typed, 380.0, 500.0, "a concert pitch is 380 to 500 Hz")
 }
 

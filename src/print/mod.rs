@@ -5,6 +5,7 @@ pub mod assess;
 pub mod charts;
 pub mod json;
 pub mod operation;
+pub mod replace;
 pub mod retune;
 pub mod sweep;
 pub mod wav;

@@ -6,6 +6,7 @@
 
 mod caution;
 mod effect;
+pub mod replace;
 pub mod retune;
 mod steps;
 

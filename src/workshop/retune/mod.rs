@@ -17,7 +17,7 @@ pub use passes::{FIRST_SHARE, Pass};
 pub use refusal::{LongerPatch, RetuneRefusal};
 pub use settling::Settling;
 pub use standing::{Basis, Standing};
-pub use work::Work;
+pub use work::{Work, work_for};
 
 use crate::physics::Beam;
 use crate::sheet::{CheckedReed, notes};

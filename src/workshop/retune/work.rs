@@ -128,10 +128,7 @@ pub(super) fn find(
     need_cents: f64,
 ) -> Result<Found, RetuneRefusal> {
     let beam = &checked.reed.beam;
-    let solve = |cents: f64| match options.method {
-        Method::File => filed(beam, options, cents),
-        Method::Weight => weighed(beam, options.most_share, cents),
-    };
+    let solve = |cents: f64| work_for(beam, options, cents);
     // The sounding pitch moves nearly as the plucked one does; what it does not is put right.
     let mut aim = need_cents;
     let mut work = solve(aim)?;
@@ -148,6 +145,17 @@ pub(super) fn find(
         sounding = standing.sounding_cents(&after);
     }
     Ok(Found { work, pluck_cents: work.cents(beam), sounding_cents: sounding, after })
+}
+
+/// The work that moves the plucked pitch of a tongue by so many cents.
+///
+/// # Errors
+/// More than is allowed, or a patch that does the opposite.
+pub fn work_for(beam: &Beam, options: &RetuneOptions, need_cents: f64) -> Result<Work, RetuneRefusal> {
+    match options.method {
+        Method::File => filed(beam, options, need_cents),
+        Method::Weight => weighed(beam, options.most_share, need_cents),
+    }
 }
 
 /// The patch asked for, or the usual one.
