@@ -162,13 +162,15 @@ impl FilingChart {
     }
 }
 
-/// A bar over the patch, its ends carried across the plot.
+/// A bar over the patch, its ends carried to the edge of the plot.
 fn draw_patch(svg: &mut Svg, frame: &Frame, patch: &FilingPatch) {
     let (left, right) = (frame.x(mm(patch.from_m)), frame.x(mm(patch.to_m)));
-    for x in [left, right] {
-        svg.line(at(x, frame.plot.top), at(x, frame.plot.bottom), pen(palette::INK, 1.2).dashed("4 4"));
-    }
     let middle = frame.y(0.0);
+    // On the side of the curve: the other holds the words.
+    let end = if patch.cents > 0.0 { frame.plot.top } else { frame.plot.bottom };
+    for x in [left, right] {
+        svg.line(at(x, middle), at(x, end), pen(palette::INK, 1.2).dashed("4 4"));
+    }
     svg.fill(Area { left, top: middle - 4.0, right, bottom: middle + 4.0 }, palette::INK);
 }
 

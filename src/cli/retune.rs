@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{ArgGroup, Args, ValueEnum};
+use freereed::answer::Conditions;
 use freereed::physics::ReedModel;
 use freereed::print::charts::filing_chart;
 use freereed::print::retune as print;
@@ -120,7 +121,8 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         Err(refusal @ RetuneRefusal::InTune { .. }) => return nothing_to_do(arguments, &subject, &refusal),
         Err(refusal) => return Err(Failure::Call(format!("{}: {refusal}", subject.name))),
     };
-    let effect = Effect::of(&subject.checked, &plan.after, &subject.conditions)
+    let conditions = Conditions { pressure_pa: options.pressure_pa, ..subject.conditions };
+    let effect = Effect::of(&subject.checked, &plan.after, &conditions)
         .map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))?;
     let report = Report {
         title: plan.title(),
@@ -305,7 +307,7 @@ fn notes(plan: &RetunePlan, options: &RetuneOptions, subject: &Subject) -> Vec<S
     notes.push(temperature(plan));
     let settling = &plan.settling;
     notes.push(format!(
-        "Cooling: an estimate. Filing is taken to warm the tongue by {} K ({}); that goes in {} to {} (to 37 %, air and root \
+        "Cooling: an estimate. The work is taken to warm the tongue by {} K ({}); that goes in {} to {} (to 37 %, air and root \
          at their best and worst). A plate warmed by the hand takes minutes (common practice, no source).",
         settling.warmed_k,
         units::cents(settling.warmed_k * settling.cents_per_k),

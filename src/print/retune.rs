@@ -71,7 +71,8 @@ fn body(body: &Body) -> Value {
 fn pass(pass: &Pass) -> Value {
     json!({
         "work": work(&pass.work),
-        "cents_in_all": pass.cents,
+        "plucked_cents_in_all": pass.cents,
+        "sounding_cents_in_all": pass.sounding_cents,
         "bench_plucked_hz": pass.pluck_hz,
         "bench_sounding_hz": pass.sounding_hz,
     })

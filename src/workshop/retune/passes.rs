@@ -16,8 +16,10 @@ const MOST: usize = 3;
 pub struct Pass {
     /// What to do in it.
     pub work: Work,
-    /// Change of the pitch from the start to the end of it (cents), if the work was as planned.
+    /// Change of the plucked pitch from the start to the end of it (cents), if the work was as planned.
     pub cents: f64,
+    /// The same of the sounding pitch, where the plan follows that.
+    pub sounding_cents: Option<f64>,
     /// Plucked pitch then on the bench (Hz), where it was measured before.
     pub pluck_hz: Option<f64>,
     /// Sounding pitch then on the bench (Hz), as it was measured before.
@@ -26,12 +28,14 @@ pub struct Pass {
 
 /// Each pass takes [`FIRST_SHARE`] of what is left, until that is down to two of the lightest strokes; the last takes the
 /// rest, stroke by stroke. Solder is put on at once: what is too much is filed back.
-pub(super) fn passes(standing: &Standing, work: &Work, beam: &Beam, stroke_m: f64) -> Vec<Pass> {
+pub(super) fn passes(standing: &Standing, work: &Work, beam: &Beam, stroke_m: f64, need_cents: f64) -> Vec<Pass> {
     let strokes = match *work {
         Work::File { depth_m, .. } => depth_m / stroke_m,
         Work::Weigh { mass_kg } if mass_kg > 0.0 => 0.0,
         Work::Weigh { .. } => 10.0,
     };
+    // The sounding pitch follows the plucked one in proportion.
+    let follows = standing.bench_sounding_hz.map(|_| need_cents / work.cents(beam));
     let (mut done, mut passes) = (0.0, Vec::new());
     while done < 1.0 {
         let left = 1.0 - done;
@@ -39,12 +43,14 @@ pub(super) fn passes(standing: &Standing, work: &Work, beam: &Beam, stroke_m: f6
         let share = if last { left } else { FIRST_SHARE * left };
         done = if last { 1.0 } else { done + share };
         let cents = work.share(done).cents(beam);
-        let read = |hz: Option<f64>| hz.map(|hz| notes::raised(hz, cents));
+        let sounding_cents = follows.map(|ratio| ratio * cents);
+        let read = |hz: Option<f64>, cents: Option<f64>| Some(notes::raised(hz?, cents?));
         passes.push(Pass {
             work: work.share(share),
             cents,
-            pluck_hz: read(standing.bench_pluck_hz),
-            sounding_hz: read(standing.bench_sounding_hz),
+            sounding_cents,
+            pluck_hz: read(standing.bench_pluck_hz, Some(cents)),
+            sounding_hz: read(standing.bench_sounding_hz, sounding_cents),
         });
     }
     passes

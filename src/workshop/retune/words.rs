@@ -51,7 +51,7 @@ impl RetunePlan {
             Work::File { from_m, to_m, depth_m } if k == 0 => {
                 let rest = if last { ", stroke by stroke" } else { ", then measure before taking more" };
                 format!(
-                    "Slide a shim under the tongue so that it does not bend. Take {}{} off the upper face from {} to {} from \
+                    "Slide a shim under the tongue so that it does not bend. Take {}{} off the upper face from {} to {}, counted from \
                      the clamp, the full width, strokes along the reed, the ends run out gently{rest}.",
                     um(depth_m),
                     self.strokes(depth_m),
@@ -72,7 +72,8 @@ impl RetunePlan {
             ),
             Work::Weigh { mass_kg } if mass_kg > 0.0 => format!(
                 "Put {} on the upper face, at the very tip: lead-free solder, thin and even. A drop whose middle lies 1 mm \
-                 back from the tip needs {} instead. Rather a little too much: what is too much is filed back.",
+                 back from the tip needs {} instead. Rather a little too much: what is too much is filed back. Keep the iron \
+                 short: heat takes the spring out of rolled metal (common practice, no source).",
                 units::kilograms(mass_kg),
                 units::kilograms(mass_kg / self.share_of_tip_a_millimetre_back())
             ),
@@ -114,7 +115,10 @@ impl RetunePlan {
             0 => format!("Brush it clean, wait {} for it to cool", wait(self.settling.wait_s)),
             _ => "Clean, wait as before".to_owned(),
         };
-        format!("{wait}, measure{at}: it should have moved {} in all{reads}.", units::cents(pass.cents))
+        format!(
+            "{wait}, measure{at}: it should have moved {} in all{reads}.",
+            units::cents(pass.sounding_cents.unwrap_or(pass.cents))
+        )
     }
 
     fn stop(&self) -> String {
@@ -127,11 +131,14 @@ impl RetunePlan {
         let reading = bench.map_or(String::new(), |hz| format!(" ({} {how})", precise(notes::raised(hz, -short))));
         let least = match self.work {
             Work::File { .. } => {
-                format!(", or when the patch is down to {}", um(self.body.1.least_thickness_m * (1.0 - self.doubt)))
+                format!(
+                    ", or when the patch is down to {}, whichever comes first",
+                    um(self.body.1.least_thickness_m * (1.0 - self.doubt))
+                )
             }
             Work::Weigh { .. } => String::new(),
         };
-        format!("within {} of the mark{reading}{least}, whichever comes first.", size(self.stop_short_cents))
+        format!("within {} of the mark{reading}{least}.", size(self.stop_short_cents))
     }
 
     fn place(&self, place_m: f64) -> String {
