@@ -72,7 +72,7 @@ impl FilingChart {
             regions(&mut page.svg, &frame, &curve);
             flags.draw(&mut page.svg, flag_room, |_| area.bottom);
             if let Some(patch) = self.patch() {
-                draw_patch(&mut page.svg, &frame, patch);
+                draw_patch(&mut page.svg, &frame, &curve, patch);
             }
             ends(&mut page.svg, &frame, &curve);
             for place_m in self.neutral() {
@@ -120,7 +120,10 @@ impl FilingChart {
         if let Some(patch) = self.patch() {
             let (from, to) = (length(patch.from_m), length(patch.to_m));
             let depth = format!("{:.4} mm", mm(patch.depth_m));
-            name += &format!("; bar: take {depth} off {from} to {to}, {}", crate::units::cents(patch.cents));
+            name += &format!(
+                "; bar: take {depth} off {from} to {to}, {}",
+                crate::units::cents(patch.cents).replace('-', "−")
+            );
         }
         let (Some(first), Some(last)) = (curve.first(), curve.last()) else {
             return ("What filing does to this reed is not known".to_owned(), name);
@@ -162,16 +165,25 @@ impl FilingChart {
     }
 }
 
-/// A bar over the patch, its ends carried to the edge of the plot.
-fn draw_patch(svg: &mut Svg, frame: &Frame, patch: &FilingPatch) {
+/// A bar over the patch, its ends carried to the curve.
+fn draw_patch(svg: &mut Svg, frame: &Frame, curve: &[(f64, f64)], patch: &FilingPatch) {
     let (left, right) = (frame.x(mm(patch.from_m)), frame.x(mm(patch.to_m)));
     let middle = frame.y(0.0);
-    // On the side of the curve: the other holds the words.
-    let end = if patch.cents > 0.0 { frame.plot.top } else { frame.plot.bottom };
-    for x in [left, right] {
-        svg.line(at(x, middle), at(x, end), pen(palette::INK, 1.2).dashed("4 4"));
+    for (x, place_m) in [(left, patch.from_m), (right, patch.to_m)] {
+        let y = frame.y(value_at(curve, mm(place_m)));
+        svg.line(at(x, middle), at(x, y), pen(palette::INK, 1.4).dashed("4 4"));
     }
     svg.fill(Area { left, top: middle - 4.0, right, bottom: middle + 4.0 }, palette::INK);
+}
+
+/// Value of the curve at a place (mm).
+fn value_at(curve: &[(f64, f64)], place_mm: f64) -> f64 {
+    let after = curve.partition_point(|point| point.0 < place_mm).clamp(1, curve.len().max(2) - 1);
+    match (curve.get(after - 1), curve.get(after)) {
+        (Some(a), Some(b)) if b.0 > a.0 => a.1 + (b.1 - a.1) * ((place_mm - a.0) / (b.0 - a.0)).clamp(0.0, 1.0),
+        (Some(a), _) => a.1,
+        _ => 0.0,
+    }
 }
 
 /// Fills the curve down or up to zero and says in words what filing does there.
