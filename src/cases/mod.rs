@@ -13,6 +13,8 @@
 //! - `oscillator`: orbits of the van der Pol oscillator
 //! - `sound`: A-weighting and the monopole
 //! - `pitch`: notes, intervals, beats
+//! - `replace`: lengths and weights of new tongues for a pitch
+//! - `retune`: metal off and weight on for a change of pitch
 //! - `reference`: full reeds solved by an independent program on a general-purpose library
 //! - `orbits`: what sounds on and what does not, by long runs of that program
 //!
@@ -30,6 +32,8 @@ mod oscillator;
 mod pitch;
 pub mod reeds;
 mod reference;
+mod replace;
+mod retune;
 mod sound;
 mod torsion;
 
@@ -82,6 +86,8 @@ pub fn checks() -> Vec<Check> {
         oscillator::checks(),
         sound::checks(),
         pitch::checks(),
+        retune::checks(),
+        replace::checks(),
         reference::checks(),
         orbits::checks(),
     ]

@@ -66,7 +66,7 @@ mod words;
 pub use attack::{AttackChart, Ending};
 pub use bench::{BenchView, SideClearance, TongueStation};
 pub use change::{ChangeChart, ChangeState};
-pub use filing::FilingChart;
+pub use filing::{FilingChart, FilingPatch};
 pub use gap::{GapChart, GapCurve, GapPoint, OwnGap};
 pub use level::{LevelChart, LevelEnd, LevelPoint};
 pub use map::{MapAxis, MapChart, MapOwn};

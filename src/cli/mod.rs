@@ -10,6 +10,8 @@ mod handout;
 mod keys;
 mod output;
 mod predict;
+mod replace;
+mod retune;
 mod sweep;
 mod text;
 mod unfinished;
@@ -46,6 +48,10 @@ enum Command {
     Sweep(sweep::Arguments),
     /// Every picture of one reed
     Charts(charts::Arguments),
+    /// Bring a reed to a pitch: how much metal to take, or weight to add, and where
+    Retune(retune::Arguments),
+    /// A new reed for a slot from strip in stock: lengths and profiles that reach the note, the best first
+    Replace(replace::Arguments),
     /// Every reed of a job: pitch, window, speaking time, verdict
     Assess(assess::Arguments),
     /// A printable booklet for apprentices: what one reed does and why
@@ -64,6 +70,8 @@ impl Call {
             Command::Attack(arguments) => arguments.json,
             Command::Whatif(arguments) => arguments.json,
             Command::Sweep(arguments) => arguments.json,
+            Command::Retune(arguments) => arguments.bench.json,
+            Command::Replace(arguments) => arguments.bench.json,
             Command::Assess(arguments) => arguments.json,
             Command::Verify(arguments) => arguments.json,
             Command::Charts(_) | Command::Handout(_) | Command::Keys => false,
@@ -98,6 +106,8 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Whatif(arguments) => whatif::run(arguments),
         Command::Sweep(arguments) => sweep::run(arguments),
         Command::Charts(arguments) => charts::run(arguments),
+        Command::Retune(arguments) => retune::run(arguments),
+        Command::Replace(arguments) => replace::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
         Command::Handout(arguments) => handout::run(arguments),
         Command::Verify(arguments) => verify::run(arguments),

@@ -7,6 +7,8 @@ pub mod charts;
 pub mod handout;
 pub mod json;
 pub mod operation;
+pub mod replace;
+pub mod retune;
 pub mod sweep;
 pub mod wav;
 pub mod whatif;

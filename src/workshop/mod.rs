@@ -7,6 +7,8 @@
 pub mod bend;
 mod caution;
 mod effect;
+pub mod replace;
+pub mod retune;
 mod steps;
 
 pub use caution::{Caution, DEFERS};
