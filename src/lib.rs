@@ -28,6 +28,9 @@
 //! | What may a file say, and what is assumed where it says nothing? | [`sheet`] |
 //! | Which tip gap suits a player, and how to bend the tongue to it? | [`workshop::regap`], [`workshop::bend`] |
 //! | All of that for one reed | [`predict`] |
+//! | Any of these by name; before and after a change; how sure a difference is | [`answer`] |
+//! | Over a grid of inputs, over gaps, clearances and pressures | [`sweep`], [`study`] |
+//! | What would the hands have to do? | [`workshop`] |
 //! | All of that for a set and its player | [`instrument`] |
 //! | As JSON, CSV, charts | [`mod@print`], `chart` |
 //! | Is it right? | [`cases`] |

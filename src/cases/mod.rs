@@ -13,7 +13,10 @@
 //! - `oscillator`: orbits of the van der Pol oscillator
 //! - `sound`: A-weighting and the monopole
 //! - `pitch`: notes, intervals, beats
+//! - `replace`: lengths and weights of new tongues for a pitch
+//! - `retune`: metal off and weight on for a change of pitch
 //! - `reference`: full reeds solved by an independent program on a general-purpose library
+//! - `orbits`: what sounds on and what does not, by long runs of that program
 //!
 //! Tolerances come from the digits of the source, from the known error of the method, or from the spread of the
 //! observation; each file says which.
@@ -24,10 +27,13 @@ mod bend;
 mod chamber;
 mod flow;
 mod onset;
+mod orbits;
 mod oscillator;
 mod pitch;
 pub mod reeds;
 mod reference;
+mod replace;
+mod retune;
 mod sound;
 mod torsion;
 
@@ -80,7 +86,10 @@ pub fn checks() -> Vec<Check> {
         oscillator::checks(),
         sound::checks(),
         pitch::checks(),
+        retune::checks(),
+        replace::checks(),
         reference::checks(),
+        orbits::checks(),
     ]
     .concat()
 }

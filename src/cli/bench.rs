@@ -1,6 +1,6 @@
 //! What the operations of the bench have in common: which reed, what is printed, what is saved.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 use comfy_table::CellAlignment;
@@ -35,7 +35,7 @@ pub struct BenchArguments {
     save: Option<PathBuf>,
     /// Write over a file that is there
     #[arg(long)]
-    overwrite: bool,
+    pub overwrite: bool,
     /// Print JSON
     #[arg(long)]
     pub json: bool,
@@ -95,6 +95,12 @@ impl BenchArguments {
     pub fn job(&self) -> Result<Option<(Job, &str)>, Failure> {
         let Some((job, id)) = self.job.as_ref().zip(self.reed.as_deref()) else { return Ok(None) };
         Ok(Some((Job::load(job)?, id)))
+    }
+
+    /// Refuses a chart that is there already or is the file to save.
+    pub fn check_chart(&self, chart: &Path) -> Result<(), Failure> {
+        output::check_free(chart, self.overwrite)?;
+        self.save.as_deref().map_or(Ok(()), |save| output::check_different(save, chart))
     }
 
     /// Prints a plan and saves the reed as it will be.

@@ -3,12 +3,16 @@
 mod assess;
 mod attack;
 mod bench;
+mod charts;
 mod conditions;
 mod failure;
+mod handout;
 mod keys;
 mod output;
 mod predict;
 mod regap;
+mod replace;
+mod retune;
 mod sweep;
 mod text;
 mod unfinished;
@@ -43,10 +47,18 @@ enum Command {
     Whatif(whatif::Arguments),
     /// Results over a grid of one or two inputs
     Sweep(sweep::Arguments),
+    /// Every picture of one reed
+    Charts(charts::Arguments),
+    /// Bring a reed to a pitch: how much metal to take, or weight to add, and where
+    Retune(retune::Arguments),
+    /// A new reed for a slot from strip in stock: lengths and profiles that reach the note, the best first
+    Replace(replace::Arguments),
     /// Another tip gap by bending: where to push, how far, in which steps, and what it does
     Regap(regap::Arguments),
     /// Every reed of a job: pitch, window, speaking time, verdict
     Assess(assess::Arguments),
+    /// A printable booklet for apprentices: what one reed does and why
+    Handout(handout::Arguments),
     /// Recompute the published checks
     Verify(verify::Arguments),
     /// List every input: unit, range, default, meaning, how to measure it
@@ -61,10 +73,12 @@ impl Call {
             Command::Attack(arguments) => arguments.json,
             Command::Whatif(arguments) => arguments.json,
             Command::Sweep(arguments) => arguments.json,
+            Command::Retune(arguments) => arguments.bench.json,
+            Command::Replace(arguments) => arguments.bench.json,
             Command::Regap(arguments) => arguments.bench.json,
             Command::Assess(arguments) => arguments.json,
             Command::Verify(arguments) => arguments.json,
-            Command::Keys => false,
+            Command::Charts(_) | Command::Handout(_) | Command::Keys => false,
         }
     }
 }
@@ -95,8 +109,12 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Attack(arguments) => attack::run(arguments),
         Command::Whatif(arguments) => whatif::run(arguments),
         Command::Sweep(arguments) => sweep::run(arguments),
+        Command::Charts(arguments) => charts::run(arguments),
+        Command::Retune(arguments) => retune::run(arguments),
+        Command::Replace(arguments) => replace::run(arguments),
         Command::Regap(arguments) => regap::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
+        Command::Handout(arguments) => handout::run(arguments),
         Command::Verify(arguments) => verify::run(arguments),
         Command::Keys => keys::run(),
     }

@@ -4,16 +4,18 @@ use std::path::PathBuf;
 
 use clap::Args;
 use comfy_table::CellAlignment;
-use freereed::answer::{Answer, Comparing, Comparison, Line, ROWS, swing_scale};
+use freereed::answer::{Answer, Comparing, Comparison, Line, Quantity, ROWS, swing_scale};
 use freereed::physics::attack::{Attack, Stop};
 use freereed::physics::sound;
+use freereed::print::charts::change_chart;
 use freereed::print::wav::{WAV_RATE_HZ, scale_to_peak, wav};
 use freereed::print::whatif as print;
-use freereed::sheet::{CheckedReed, ReedFile};
+use freereed::sheet::{CheckedReed, ReedFile, Tuning};
 use freereed::units;
 
 use super::assess::{lines, progress, table};
 use super::attack::swing_note;
+use super::charts::name_of;
 use super::conditions::ConditionArguments;
 use super::failure::Failure;
 use super::predict::{leaning, model_of};
@@ -80,6 +82,13 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         [] => ROWS.iter().map(|row| row.quantity).collect(),
         named => asked(named),
     };
+    let drawn = [Quantity::Onset, Quantity::Choke, Quantity::PlayableLow];
+    if let (true, Some(missing)) = (arguments.chart.is_some(), drawn.iter().find(|quantity| !of.contains(quantity))) {
+        let name = missing.row().name;
+        return Err(Failure::Call(format!(
+            "--chart draws onset, choke and playable; add {name} to --of, or leave --of out"
+        )));
+    }
     let comparing = Comparing {
         reed: &reed,
         changes: &arguments.set,
@@ -105,6 +114,13 @@ fn write(arguments: &Arguments, reed: &CheckedReed, comparison: &Comparison) -> 
         let keys: Vec<&str> = arguments.set.iter().map(|(key, _)| key.as_str()).collect();
         let file = comparison.changed.changed_file(reed, &keys);
         output::write_file(path, file.as_bytes(), arguments.overwrite)?;
+    }
+    if let Some(path) = &arguments.chart {
+        let label = arguments.set.iter().map(|(key, typed)| format!("{key} {typed}")).collect::<Vec<_>>().join(", ");
+        let states = [("today".to_owned(), &comparison.before), (label, &comparison.after)];
+        let name = name_of(&arguments.reed);
+        let svg = change_chart(&name, &states, reed, &Tuning::default()).to_svg();
+        output::write_file(path, svg.as_bytes(), arguments.overwrite)?;
     }
     if let Some(folder) = &arguments.hear {
         output::write_folder(folder, &sounds(arguments, comparison), &[])?;

@@ -11,7 +11,8 @@ const OUTDATED: [&str; 4] = ["measured_sounding_hz", "measured_swing_mm", "measu
 
 impl CheckedReed {
     /// The file of this reed, made from `before` by changing `keys`: that file's text, comments and all, with the changes
-    /// in it. What was measured on the reed as it was is left out where the change may alter it; the thickness that its
+    /// in it. What this reed no longer says is left out, and what was measured on the reed as it was where the change may
+    /// alter it; the thickness that its
     /// plucked pitch gave is written down where the pitch has changed. Reading the file gives this reed again.
     pub fn changed_file(&self, before: &Self, keys: &[&str]) -> String {
         let parsed = before.spec.source_text().parse::<DocumentMut>().ok().filter(|file| file.contains_key("reed"));
@@ -25,6 +26,13 @@ impl CheckedReed {
             }
             if let Some((value, _)) = self.spec.typed(&key.full_name()) {
                 set(&mut file, key, value);
+            }
+        }
+        let instead = |name: &str| keys.iter().filter_map(|key| find(key)).any(|key| key.instead_of.contains(&name));
+        for key in KEYS {
+            let gone = before.spec.typed(&key.full_name()).is_some() && self.spec.typed(&key.full_name()).is_none();
+            if gone && remove(&mut file, key.table, key.name) && !instead(key.name) {
+                left_out.push(key.name);
             }
         }
         for name in OUTDATED.into_iter().filter(|name| !is_changed(name)) {

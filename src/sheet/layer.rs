@@ -49,6 +49,11 @@ impl Layer {
         self.entries.iter().find(|entry| entry.key == key)
     }
 
+    /// Takes out the entry of a key, if there is one.
+    pub fn remove(&mut self, key: &Key) {
+        self.entries.retain(|entry| entry.key != key);
+    }
+
     /// All entries, in the order they were typed.
     pub fn entries(&self) -> &[Entry] {
         &self.entries

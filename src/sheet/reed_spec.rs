@@ -120,6 +120,14 @@ impl ReedSpec {
         self.changed(key, typed, |found| super::cell::read(found, typed, super::cell::Decimal::Point))
     }
 
+    /// The same reed with these keys left out; names that are no keys are passed over.
+    #[must_use]
+    pub fn without(&self, keys: &[&str]) -> Self {
+        let mut spec = self.clone();
+        keys.iter().filter_map(|name| find(name)).for_each(|key| spec.layer.remove(key));
+        spec
+    }
+
     fn changed(
         &self,
         key: &str,

@@ -8,6 +8,8 @@ pub mod bend;
 mod caution;
 mod effect;
 pub mod regap;
+pub mod replace;
+pub mod retune;
 mod steps;
 
 pub use caution::{Caution, DEFERS};
