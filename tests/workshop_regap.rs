@@ -351,7 +351,8 @@ fn what_is_offered_instead_works() {
     let far_m = (1..40).map(|k| 0.4e-3 + 0.02e-3 * f64::from(k)).find(|&gap_m| {
         matches!(regap(&hard(), &to(gap_m)), Err(RegapRefusal::Bend { instead: Some(Instead::Two(..)), .. }))
     });
-    let Some(Instead::Two(first, second)) = instead(&to(far_m.unwrap())) else { panic!() };
+    let Some(Instead::Two(ways)) = instead(&to(far_m.unwrap())) else { panic!() };
+    let [first, second] = *ways;
     let bent = plan(&hard(), first.push, first.gap_m);
     let again = plan(&bent.after, second.push, second.gap_m);
     let apart = |a: &(f64, f64), b: &(f64, f64)| a.1 < b.0 || b.1 < a.0;

@@ -26,7 +26,7 @@ pub enum Instead {
     /// Another place, with or without something to bend over.
     Push(Way),
     /// Two pushes that bend the tongue at different places.
-    Two(Way, Way),
+    Two(Box<[Way; 2]>),
 }
 
 /// Where a support is tried, as twentieths of the length.
@@ -70,7 +70,7 @@ impl Instead {
             refused => refused,
         };
         let second = first(supported_pushes(&bent, wanted_m), again)?;
-        Some(Self::Two(Way::of(&first_plan), Way::of(&second)))
+        Some(Self::Two(Box::new([Way::of(&first_plan), Way::of(&second)])))
     }
 }
 
@@ -93,8 +93,8 @@ fn supported_pushes(reed: &CheckedReed, wanted_m: f64) -> Vec<Push> {
     let over = |twentieths: u32| {
         let place_m = place(length_m, twentieths);
         let height_m = reed.reed.rest.height_m(place_m, length_m);
-        // To a hundredth of a millimetre, on the side where the tongue is free.
-        Support { place_m, height_m: way * (1e5 * way * height_m).ceil() * 1e-5 }
+        // To a hundredth of a millimetre, on the side where the tongue is free; zero without a sign.
+        Support { place_m, height_m: way * (1e5 * way * height_m).ceil() * 1e-5 + 0.0 }
     };
     let pushes = |support: u32| {
         (support + 4..=20).rev().step_by(2).map(move |twentieths| (place(length_m, twentieths), over(support)))
@@ -133,13 +133,11 @@ impl std::fmt::Display for Instead {
     fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::Push(way) => write!(out, "{}", way.words()),
-            Self::Two(first, second) => write!(
-                out,
-                "go in two bends: {} to a gap of {}, measure; then {}",
-                first.words(),
-                metres(first.gap_m),
-                second.words()
-            ),
+            Self::Two(ways) => {
+                let [first, second] = &**ways;
+                let gap = metres(first.gap_m);
+                write!(out, "go in two bends: {} to a gap of {gap}, measure; then {}", first.words(), second.words())
+            }
         }
     }
 }

@@ -44,6 +44,8 @@ impl RegapPlan {
 
     fn set_up(&self) -> String {
         let bend = &self.bend;
+        let over = over(&bend.push, bend.direction);
+        let over = if over.is_empty() { over } else { format!(" Bend it {}.", over.trim_start_matches(", ")) };
         let tool = "a tool with a smooth, straight edge, square across the tongue, so that it does not twist";
         match bend.direction {
             Direction::Down => {
@@ -51,11 +53,11 @@ impl RegapPlan {
                 let below_m = bend.tip.travel_m * bend.steps.last_travel_m / bend.place.travel_m
                     - self.before.reed.rest.height_m(length_m, length_m);
                 format!(
-                    "Lay the plate with the slot open beneath: the tip goes up to {} below its face. Push with {tool}.",
+                    "Lay the plate with the slot open beneath: the tip goes up to {} below its face. Push with {tool}.{over}",
                     metres(below_m)
                 )
             }
-            Direction::Up => format!("Hold the plate fast and lift the tongue from below with {tool}."),
+            Direction::Up => format!("Hold the plate fast and lift the tongue from below with {tool}.{over}"),
         }
     }
 
@@ -63,8 +65,8 @@ impl RegapPlan {
         let place = metres(self.bend.push.place_m);
         if self.goes_on() {
             return format!(
-                "Keep the zero of the first push at {place}, where the tongue lay then: every travel below counts from it, though the \
-                 tongue lies elsewhere now."
+                "Keep the zero of the first push at {place}, where the tongue lay then: every travel below counts from \
+                 it, though the tongue lies elsewhere now."
             );
         }
         format!(
@@ -77,7 +79,7 @@ impl RegapPlan {
         let (bend, next_m) = (&self.bend, self.next_travel_m);
         let push = if self.goes_on() { "Push" } else { "First push: go" };
         let measure = format!("{push} to {} of travel there, let go, measure the tip gap.", metres(next_m));
-        if bend.place.travel_m <= next_m {
+        if bend.place.travel_m <= next_m || self.turns_back {
             return measure;
         }
         format!(
@@ -123,7 +125,8 @@ impl RegapPlan {
         let steps = &self.bend.steps;
         format!(
             "when the gap is within {} of {}, or past it; in any case at {} of travel, where the tongue may kink; at once if it \
-             shows a crease, twists or touches the slot. A tongue that has kinked is spoilt; bending it back does not mend it (common practice, no source).",
+             shows a crease, twists or touches the slot. A tongue that has kinked is spoilt; bending it back does not mend it \
+             (common practice, no source).",
             metres(steps.stop_within_m),
             metres(self.bend.wanted_gap_m),
             metres(steps.never_beyond_m)
