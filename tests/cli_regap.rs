@@ -49,7 +49,7 @@ fn the_saved_reed_keeps_the_promise() {
         let onset = |json: &Value, when: &str| number(&json["effect"]["onset_pressure_pa"], when);
         let returns = onset(&back, "after") / onset(&json, "before") - 1.0;
         // Bent back elsewhere than over the shim, it has its gap again but another shape.
-        assert!(returns.abs() < if k == 1 { 0.1 } else { 0.01 }, "{call:?}: {returns}");
+        assert!(returns.abs() < if k == 1 { 0.05 } else { 0.01 }, "{call:?}: {returns}");
     }
     bench.run(&["regap", "reed.toml", "--to-mm", "0.31", "--save", "saved0.toml"]).refused(&["is there already"]);
     assert_eq!(bench.read("reed.toml"), hard());

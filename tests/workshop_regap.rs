@@ -163,7 +163,8 @@ fn random_gap_faults_are_cured() {
             cures += 1;
         }
     }
-    assert!(cures >= 6 && refusals.is_empty(), "{cures} cured, refused: {refusals:#?}");
+    // Seven faults showed, and seven were cured, when this was written.
+    assert!(cures >= 7 && refusals.is_empty(), "{cures} cured, refused: {refusals:#?}");
 }
 
 /// Bent back, the tongue lies as it lay, and speaks as it spoke.
@@ -239,8 +240,8 @@ fn a_bench_that_learns_comes_to_the_gap_in_a_few_pushes() {
         }
         most = most.max(pushes);
     }
-    // Seven when this was written; by equal steps it would be some thirty.
-    assert!(most <= 8, "{most} pushes");
+    // Five when this was written.
+    assert!(most <= 6, "{most} pushes");
 }
 
 /// What the card says of a gap is what a new plan says of it.
