@@ -21,8 +21,11 @@ impl CheckedReed {
             for other in key.instead_of {
                 remove(&mut file, key.table, other);
             }
-            if let Some((value, _)) = self.spec.typed(&key.full_name()) {
-                set(&mut file, key, value);
+            match self.spec.typed(&key.full_name()) {
+                Some((value, _)) => set(&mut file, key, value),
+                None => {
+                    remove(&mut file, key.table, key.name);
+                }
             }
         }
         for name in OUTDATED.into_iter().filter(|name| !keys.contains(name)) {

@@ -99,6 +99,14 @@ impl CheckedReed {
         self.spec.with(key, value).keeping(self).checked()
     }
 
+    /// As [`CheckedReed::with`], with a key left out that was typed.
+    ///
+    /// # Errors
+    /// As [`ReedSpec::checked`].
+    pub fn without(&self, key: &str) -> Result<Self, SheetError> {
+        self.spec.without(key).keeping(self).checked()
+    }
+
     /// As [`CheckedReed::with`], several keys at once, from text as a command line gives it.
     ///
     /// # Errors

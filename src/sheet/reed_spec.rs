@@ -113,6 +113,16 @@ impl ReedSpec {
         self.changed(key, &value.to_string(), |found| found.check(&value).map(|()| value.clone()))
     }
 
+    /// The same reed with one key left out, as if it had not been typed.
+    #[must_use]
+    pub fn without(&self, key: &str) -> Self {
+        let mut spec = self.clone();
+        if let Some(found) = find(key) {
+            spec.layer.remove(found);
+        }
+        spec
+    }
+
     /// As [`ReedSpec::with`], from text as a command line gives it: `0.3`, `0:0.16 12.5:0.2`, `C51000`.
     #[must_use]
     pub fn with_text(&self, key: &str, typed: &str) -> Self {
