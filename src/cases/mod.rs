@@ -12,6 +12,7 @@
 //! - `oscillator`: orbits of the van der Pol oscillator
 //! - `sound`: A-weighting and the monopole
 //! - `pitch`: notes, intervals, beats
+//! - `fasten`: heads over pads, torque and clamp force, friction of a ring, the root spring a pitch asks for
 //! - `reference`: full reeds solved by an independent program on a general-purpose library
 //!
 //! Tolerances come from the digits of the source, from the known error of the method, or from the spread of the
@@ -20,6 +21,7 @@
 mod air;
 mod beam;
 mod chamber;
+mod fasten;
 mod flow;
 mod onset;
 mod oscillator;
@@ -77,6 +79,7 @@ pub fn checks() -> Vec<Check> {
         oscillator::checks(),
         sound::checks(),
         pitch::checks(),
+        fasten::checks(),
         reference::checks(),
     ]
     .concat()

@@ -5,6 +5,7 @@ mod attack;
 mod bench;
 mod conditions;
 mod failure;
+mod fasten;
 mod keys;
 mod output;
 mod predict;
@@ -44,6 +45,8 @@ enum Command {
     Sweep(sweep::Arguments),
     /// Every reed of a job: pitch, window, speaking time, verdict
     Assess(assess::Arguments),
+    /// What holds a reed on its plate: coverage, clamp, and what a better fastener could win back
+    Fasten(Box<fasten::Arguments>),
     /// Recompute the published checks
     Verify(verify::Arguments),
     /// List every input: unit, range, default, meaning, how to measure it
@@ -59,6 +62,7 @@ impl Call {
             Command::Whatif(arguments) => arguments.json,
             Command::Sweep(arguments) => arguments.json,
             Command::Assess(arguments) => arguments.json,
+            Command::Fasten(arguments) => arguments.bench.json,
             Command::Verify(arguments) => arguments.json,
             Command::Keys => false,
         }
@@ -92,6 +96,7 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Whatif(arguments) => whatif::run(arguments),
         Command::Sweep(arguments) => sweep::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
+        Command::Fasten(arguments) => fasten::run(arguments),
         Command::Verify(arguments) => verify::run(arguments),
         Command::Keys => keys::run(),
     }

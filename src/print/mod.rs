@@ -3,6 +3,7 @@
 pub mod assess;
 #[cfg(feature = "chart")]
 pub mod charts;
+pub mod fasten;
 pub mod json;
 pub mod operation;
 pub mod sweep;

@@ -185,6 +185,11 @@ impl ReedSpec {
         }
     }
 
+    /// How well things were measured.
+    pub fn tolerances(&self) -> &Tolerances {
+        &self.tolerances
+    }
+
     /// The text of the file or sheet.
     pub fn source_text(&self) -> &str {
         self.source.text()

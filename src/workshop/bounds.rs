@@ -31,9 +31,4 @@ impl Bounds {
     pub fn times(self, other: Self) -> Self {
         Self { low: self.low * other.low, high: self.high * other.high }
     }
-
-    /// Whether a value lies between them.
-    pub fn hold(&self, value: f64) -> bool {
-        (self.low..=self.high).contains(&value)
-    }
 }

@@ -4,10 +4,13 @@
 //! Every plan is computed on the reed model and applied to it: the changed reed is part of the plan, so that what is
 //! promised can be predicted again. Nothing here reads or prints.
 
+mod bounds;
 mod caution;
 mod effect;
+pub mod fasten;
 mod steps;
 
+pub use bounds::Bounds;
 pub use caution::{Caution, DEFERS};
 pub use effect::{EFFECTS, Effect};
 pub use steps::Steps;

@@ -103,12 +103,18 @@ impl Screw {
     pub fn stress_area_m2(&self) -> f64 {
         std::f64::consts::FRAC_PI_4 * (self.diameter_m - 0.938_2 * self.pitch_m).powi(2)
     }
+
+    /// Diameter of the core (m), `d - 1.2269 p` (ISO 68-1).
+    pub fn core_m(&self) -> f64 {
+        self.diameter_m - 1.226_9 * self.pitch_m
+    }
 }
 
 /// The most torque that surely does no harm, and what it spares.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TorqueLimit {
-    /// Torque (N m) at which, with the lowest nut factor, the screw's stress reaches its yield strength.
+    /// Torque (N m) at which the screw begins to yield: pulled with the lowest nut factor, or twisted by the whole torque
+    /// where it binds in its thread, whichever comes first.
     pub screw_n_m: f64,
     /// The same for the thread of the plate, at its least area.
     pub thread_n_m: f64,
@@ -122,18 +128,25 @@ impl TorqueLimit {
 }
 
 impl Tightening {
-    /// The most torque that surely does no harm: a lower bound of what strips the thread or stretches the screw, both taken
-    /// as soft as is usual unless stated, the nut factor as low as it scatters. The shear strength of the plate is its yield
-    /// strength over `sqrt 3` (von Mises).
+    /// The most torque that surely does no harm: a lower bound of what strips the thread, stretches the screw or twists its
+    /// core, both metals taken as soft as is usual unless stated, the nut factor as low as it scatters. Shear strengths are
+    /// yield strengths over `sqrt 3` (von Mises).
     pub fn limit(&self, plate_thickness_m: f64) -> TorqueLimit {
         let screw = &self.screw;
         let torque = |clamp_n: f64| NUT_FACTORS.low * clamp_n * screw.diameter_m;
         let thread_m = self.thread_m.unwrap_or(plate_thickness_m);
-        let shear_pa = self.plate_yield_pa.unwrap_or(SOFT_PLATE_PA) / 3.0_f64.sqrt();
+        let screw_pa = self.screw_yield_pa.unwrap_or(SOFT_SCREW_PA);
+        let plate_pa = self.plate_yield_pa.unwrap_or(SOFT_PLATE_PA);
         let sheared_m2 = THREAD_SHARES.low * std::f64::consts::PI * screw.diameter_m * thread_m;
+        let twisted_n_m = shear(screw_pa) * std::f64::consts::PI * screw.core_m().powi(3) / 16.0;
         TorqueLimit {
-            screw_n_m: torque(self.screw_yield_pa.unwrap_or(SOFT_SCREW_PA) * screw.stress_area_m2()),
-            thread_n_m: torque(shear_pa * sheared_m2),
+            screw_n_m: torque(screw_pa * screw.stress_area_m2()).min(twisted_n_m),
+            thread_n_m: torque(shear(plate_pa) * sheared_m2),
         }
     }
+}
+
+/// Shear strength of a metal that yields at `yield_pa` in tension.
+fn shear(yield_pa: f64) -> f64 {
+    yield_pa / 3.0_f64.sqrt()
 }

@@ -1,0 +1,326 @@
+//! `freereed fasten`: what holds the reed on its plate, and what a better fastener could win back.
+
+use clap::Args;
+use freereed::print::fasten as print;
+use freereed::units;
+use freereed::workshop::fasten::{
+    BuiltInFrom, FRICTION, FastenPlan, Fastening, Head, Pitches, Root, Screw, Tightening, fasten, screw,
+};
+use freereed::workshop::{Bounds, Caution, Effect};
+
+use super::Outcome;
+use super::attack::within;
+use super::bench::{BenchArguments, Report, Subject};
+use super::failure::Failure;
+
+#[derive(Args)]
+pub struct Arguments {
+    #[command(flatten)]
+    pub bench: BenchArguments,
+    /// Diameter of the head of the screw or of the closed rivet, mm
+    #[arg(long, value_name = "MM", requires = "pad_mm", value_parser = diameter, allow_hyphen_values = true)]
+    head_mm: Option<f64>,
+    /// Diameter of the hole in the pad, mm
+    #[arg(long, value_name = "MM", default_value_t = 0.0, value_parser = hole, allow_hyphen_values = true)]
+    hole_mm: f64,
+    /// The pad, mm: along the reed x across it
+    #[arg(long, value_name = "LENGTHxWIDTH", requires = "head_mm", value_parser = pad)]
+    pad_mm: Option<(f64, f64)>,
+    /// Thickness of the pad, mm; left out: as the tongue at its root
+    #[arg(long, value_name = "MM", value_parser = thickness, allow_hyphen_values = true)]
+    pad_thickness_mm: Option<f64>,
+    /// Another head that is thought of, mm
+    #[arg(long, value_name = "MM", requires = "head_mm", value_parser = diameter, allow_hyphen_values = true)]
+    new_head_mm: Option<f64>,
+    /// The screw by its thread: M1.4, or M1.4x0.2; left out: a rivet
+    #[arg(long, value_name = "THREAD", value_parser = thread)]
+    screw: Option<Screw>,
+    /// Torque of the screw, N m
+    #[arg(long, value_name = "NM", requires = "screw", value_parser = torque, allow_hyphen_values = true)]
+    torque_n_m: Option<f64>,
+    /// Yield strength of the screw, MPa
+    #[arg(long, value_name = "MPA", requires = "screw", value_parser = strength, allow_hyphen_values = true)]
+    screw_yield_mpa: Option<f64>,
+    /// Yield strength of the plate or nut that holds the thread, MPa
+    #[arg(long, value_name = "MPA", requires = "screw", value_parser = strength, allow_hyphen_values = true)]
+    plate_yield_mpa: Option<f64>,
+    /// Length of thread in plate or nut, mm; left out: the plate's thickness
+    #[arg(long, value_name = "MM", requires = "screw", value_parser = length, allow_hyphen_values = true)]
+    thread_mm: Option<f64>,
+    /// Plucked pitch before tightening, Hz
+    #[arg(long, value_name = "HZ", requires = "pitch_after_hz", value_parser = pitch, allow_hyphen_values = true)]
+    pitch_before_hz: Option<f64>,
+    /// Plucked pitch after tightening, Hz
+    #[arg(long, value_name = "HZ", requires = "pitch_before_hz", value_parser = pitch, allow_hyphen_values = true)]
+    pitch_after_hz: Option<f64>,
+}
+
+fn diameter(typed: &str) -> Result<f64, String> {
+    within(typed, 0.3, 30.0, "a head is 0.3 to 30 mm across")
+}
+
+fn hole(typed: &str) -> Result<f64, String> {
+    within(typed, 0.0, 20.0, "a hole is 0 (none) to 20 mm across")
+}
+
+fn thickness(typed: &str) -> Result<f64, String> {
+    within(typed, 0.03, 5.0, "a pad is 0.03 to 5 mm thick")
+}
+
+fn length(typed: &str) -> Result<f64, String> {
+    within(typed, 0.1, 20.0, "a thread is 0.1 to 20 mm long")
+}
+
+fn torque(typed: &str) -> Result<f64, String> {
+    within(typed, 0.001, 20.0, "a torque is 0.001 to 20 N m; a driver marked in cN m: 5 cN m is 0.05 N m")
+}
+
+fn strength(typed: &str) -> Result<f64, String> {
+    within(typed, 5.0, 3000.0, "a yield strength is 5 to 3000 MPa")
+}
+
+fn pitch(typed: &str) -> Result<f64, String> {
+    within(typed, 5.0, 20000.0, "a plucked pitch is 5 to 20000 Hz")
+}
+
+fn thread(typed: &str) -> Result<Screw, String> {
+    Screw::named(typed).ok_or_else(|| {
+        format!("is no thread that is known; give {}, or any other with its pitch: M1.4x0.2", Screw::known().join(", "))
+    })
+}
+
+fn pad(typed: &str) -> Result<(f64, f64), String> {
+    let wrong = || "give length along the reed x width, in mm: 3.0x2.5".to_owned();
+    let (length, width) = typed.split_once(['x', 'X']).ok_or_else(wrong)?;
+    let side = |text: &str| within(text.trim(), 0.5, 40.0, "a side of a pad is 0.5 to 40 mm");
+    Ok((side(length)?, side(width)?))
+}
+
+pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
+    let subject = arguments.bench.subject()?;
+    let plan =
+        fasten(&subject.checked, &arguments.fastening()).map_err(|refusal| Failure::Call(refusal.to_string()))?;
+    let effect = plan
+        .built_in
+        .as_ref()
+        .map(|after| Effect::of(&plan.before, after, &subject.conditions))
+        .transpose()
+        .map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))?;
+    let keys = plan.changed_keys();
+    let report = Report {
+        title: title(&plan),
+        facts: facts(&plan),
+        steps: &plan.steps(),
+        after: plan.built_in.as_ref().zip(effect.as_ref()).map(|(after, effect)| (after, keys, effect)),
+        notes: notes(&plan, &subject),
+        cautions: vec![Caution::filing(&subject.checked.metal), Caution::Edges, Caution::SmallParts],
+        json: print::to_json(&plan),
+    };
+    arguments.bench.show(&subject, &report)
+}
+
+impl Arguments {
+    fn fastening(&self) -> Fastening {
+        let metres = |mm: f64| 1e-3 * mm;
+        let pascal = |mpa: f64| 1e6 * mpa;
+        Fastening {
+            head: self.head_mm.zip(self.pad_mm).map(|(head_mm, (length_mm, width_mm))| Head {
+                head_m: metres(head_mm),
+                hole_m: metres(self.hole_mm),
+                pad_length_m: metres(length_mm),
+                pad_width_m: metres(width_mm),
+            }),
+            new_head_m: self.new_head_mm.map(metres),
+            pad_thickness_m: self.pad_thickness_mm.map(metres),
+            screw: self.screw.map(|screw| Tightening {
+                screw,
+                torque_n_m: self.torque_n_m,
+                screw_yield_pa: self.screw_yield_mpa.map(pascal),
+                plate_yield_pa: self.plate_yield_mpa.map(pascal),
+                thread_m: self.thread_mm.map(metres),
+            }),
+            pitches: self
+                .pitch_before_hz
+                .zip(self.pitch_after_hz)
+                .map(|(before_hz, after_hz)| Pitches { before_hz, after_hz }),
+        }
+    }
+}
+
+fn title(plan: &FastenPlan) -> String {
+    let Some(root) = &plan.root else { return "what holds it; no pitch tells of its root yet".to_owned() };
+    let lost = plain_cents(root.lost_cents);
+    match (root.is_soft(), root.from) {
+        (true, BuiltInFrom::Tightened) => format!("tightening won {lost} back"),
+        (true, _) => format!("a better fastener can win back {lost} at most"),
+        (false, BuiltInFrom::Tightened) => "tightening moved the pitch by no more than the reading".to_owned(),
+        (false, _) if root.lost_cents < -root.uncertainty_cents => {
+            "nothing to win back: it already plucks higher than its sizes say".to_owned()
+        }
+        (false, _) => "no loss at the root that could be told from the tolerances".to_owned(),
+    }
+}
+
+fn facts(plan: &FastenPlan) -> Vec<(String, String)> {
+    let mut facts = plan.root.as_ref().map(root_facts).unwrap_or_default();
+    let mut add = |label: &str, value: String| facts.push((label.to_owned(), value));
+    if let Some(head) = plan.fastening.head {
+        add("head on the pad", covered(&head, plan.bare_strip_n_m_per_rad));
+        if let Some(new) = plan.fastening.new_head() {
+            let mm = units::metres(new.head_m);
+            add("with a head of", format!("{mm}: {}", covered(&new, plan.new_bare_strip_n_m_per_rad)));
+        }
+    }
+    if let Some(grip) = &plan.grip {
+        let usual = units::newton(grip.usual_clamp_n);
+        add("clamp force", format!("{usual}, {} as screws scatter", between(grip.clamp_n, units::newton)));
+    }
+    if let Some(least) = plan.never_rocks_n {
+        let enough = plan.grip.map_or("", |grip| if grip.clamp_n.low > least { ": there is more" } else { ": CHECK" });
+        add("clamp that never rocks", format!("{}{enough}", units::newton(least)));
+    }
+    if let Some((twist, side)) = plan.grip.and_then(|grip| grip.twist_n_m.zip(grip.side_force_n)) {
+        let friction = format!("friction {} to {}", FRICTION.low, FRICTION.high);
+        add("turns out of the middle", format!("at {} ({friction})", between(twist, units::torque)));
+        add("that is at the tip", between(side, units::newton));
+    }
+    match &plan.limit {
+        Some(limit) => add(
+            "torque, no harm up to",
+            format!(
+                "{} (screw {}, thread {})",
+                units::torque(limit.least_n_m()),
+                units::torque(limit.screw_n_m),
+                units::torque(limit.thread_n_m)
+            ),
+        ),
+        None => add("torque", "none: taken as a rivet (--screw M1.4 for a screw)".to_owned()),
+    }
+    facts
+}
+
+fn root_facts(root: &Root) -> Vec<(String, String)> {
+    let built_in = match root.from {
+        BuiltInFrom::Tightened => "after tightening, taken as built in",
+        BuiltInFrom::Sizes => "by its sizes, built in",
+        BuiltInFrom::Stated => "built in",
+    };
+    let pitch = |hz: f64| format!("{hz:.2} Hz");
+    let lost = format!("{}, to within {}", units::cents(root.lost_cents), plain_cents(root.uncertainty_cents));
+    let spring = match root.spring_n_m_per_rad {
+        Some(spring) => {
+            let Bounds { low, high } = root.spring_between_n_m_per_rad;
+            let high = if high.is_finite() { units::turning_stiffness(high) } else { "built in".to_owned() };
+            format!("{} ({} to {high})", units::turning_stiffness(spring), units::turning_stiffness(low))
+        }
+        None => match root.spring_between_n_m_per_rad.low {
+            low if low > 0.0 => format!("{} or stiffer; may be built in", units::turning_stiffness(low)),
+            _ => "may be built in".to_owned(),
+        },
+    };
+    vec![
+        ("plucks at".to_owned(), pitch(root.pitch_hz)),
+        (built_in.to_owned(), pitch(root.built_in_hz)),
+        ("lost at the root".to_owned(), lost),
+        ("root spring".to_owned(), spring),
+    ]
+}
+
+fn covered(head: &Head, bare_strip: Option<f64>) -> String {
+    let percent = |share: f64| format!("{} %", units::significant(100.0 * share, 2));
+    let strip = match (head.bare_to_root_m(), bare_strip) {
+        (bare_m, Some(spring)) if bare_m > 0.0 => format!(
+            "; {} bare up to the root edge, which unheld would be a spring of {}",
+            units::metres(bare_m),
+            units::turning_stiffness(spring)
+        ),
+        _ => "; it reaches the root edge".to_owned(),
+    };
+    format!("covers {}, bears on {} of its metal{strip}", percent(head.covered_share()), percent(head.bearing_share()))
+}
+
+fn between(bounds: Bounds, unit: fn(f64) -> String) -> String {
+    format!("{} to {}", unit(bounds.low), unit(bounds.high))
+}
+
+/// "12 cents", without a sign.
+fn plain_cents(cents: f64) -> String {
+    units::cents(cents.abs()).trim_start_matches('+').to_owned()
+}
+
+fn notes(plan: &FastenPlan, subject: &Subject) -> Vec<String> {
+    let mut notes = Vec::new();
+    let mut note = |text: String| notes.push(text);
+    match &plan.root {
+        None => note(
+            "What the root gives, only pitches tell: pluck before and after tightening and give both, or state thickness_mm \
+             and measured_pluck_hz."
+                .to_owned(),
+        ),
+        Some(root) => {
+            note(said_of(root));
+            if let (Some(spring), Some(strip)) = (root.spring_n_m_per_rad, plan.bare_strip_n_m_per_rad) {
+                note(compared(spring, strip));
+            }
+        }
+    }
+    note(
+        "Estimate: no equation leads from clamp force or coverage to the stiffness of the root; what is won lies between \
+         nothing and all of the loss. That a larger head holds better is common practice, no source."
+            .to_owned(),
+    );
+    if let (Some(torque), Some(limit)) = (plan.fastening.screw.and_then(|screw| screw.torque_n_m), plan.limit)
+        && torque > limit.least_n_m()
+    {
+        note(format!(
+            "CHECK: {} is above what does no harm for sure with a soft screw in a soft plate; state --screw-yield-mpa, \
+             --plate-yield-mpa and --thread-mm if they are better, or turn less.",
+            units::torque(torque)
+        ));
+    }
+    if let Some(tightening) = plan.fastening.screw {
+        note(assumed(&tightening, subject));
+    }
+    notes
+}
+
+fn said_of(root: &Root) -> String {
+    match root.from {
+        BuiltInFrom::Tightened => "The spring is the stiffest the root can have been before: if it still gives after \
+                                   tightening, it was softer. How far the pitch rises on, the next pass tells."
+            .to_owned(),
+        BuiltInFrom::Sizes => {
+            "The pitch by its sizes is only as good as thickness, length and modulus: the loss may as well \
+                               be one of these. The pitch before and after tightening tells far better."
+                .to_owned()
+        }
+        BuiltInFrom::Stated => "The root spring is the one stated in the reed's file.".to_owned(),
+    }
+}
+
+fn compared(spring: f64, strip: f64) -> String {
+    if spring < strip {
+        "The root is softer than the bare strip before the head could make it: look for a loose fastener, a burr or dirt under \
+         the pad, or a crack at the root, before a larger head."
+            .to_owned()
+    } else {
+        "The bare strip before the head could explain the loss: a head that reaches nearer to the root edge may win it back."
+            .to_owned()
+    }
+}
+
+fn assumed(tightening: &Tightening, subject: &Subject) -> String {
+    let mpa = |pa: f64| units::stress(pa);
+    let mut assumed = vec![format!("nut factor {} within 30 %", screw::NUT_FACTOR)];
+    if tightening.screw_yield_pa.is_none() {
+        assumed.push(format!("a screw that yields at {} (the softest usual)", mpa(screw::SOFT_SCREW_PA)));
+    }
+    if tightening.plate_yield_pa.is_none() {
+        assumed.push(format!("a plate that yields at {} (soft brass)", mpa(screw::SOFT_PLATE_PA)));
+    }
+    if tightening.thread_m.is_none() {
+        let plate = units::metres(subject.checked.reed.slot.plate_thickness_m);
+        assumed.push(format!("thread as long as the plate is thick, {plate}"));
+    }
+    format!("Assumed for the screw: {}.", assumed.join("; "))
+}
