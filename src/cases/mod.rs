@@ -13,6 +13,7 @@
 //! - `sound`: A-weighting and the monopole
 //! - `pitch`: notes, intervals, beats
 //! - `fasten`: heads over pads, torque and clamp force, friction of a ring, the root spring a pitch asks for
+//! - `life`: the S-N line, mean stress, surface and notch factors
 //! - `reference`: full reeds solved by an independent program on a general-purpose library
 //!
 //! Tolerances come from the digits of the source, from the known error of the method, or from the spread of the
@@ -23,6 +24,7 @@ mod beam;
 mod chamber;
 mod fasten;
 mod flow;
+mod life;
 mod onset;
 mod oscillator;
 mod pitch;
@@ -80,6 +82,7 @@ pub fn checks() -> Vec<Check> {
         sound::checks(),
         pitch::checks(),
         fasten::checks(),
+        life::checks(),
         reference::checks(),
     ]
     .concat()

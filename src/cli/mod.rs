@@ -7,6 +7,7 @@ mod conditions;
 mod failure;
 mod fasten;
 mod keys;
+mod life;
 mod output;
 mod predict;
 mod sweep;
@@ -47,6 +48,8 @@ enum Command {
     Assess(assess::Arguments),
     /// What holds a reed on its plate: coverage, clamp, and what a better fastener could win back
     Fasten(Box<fasten::Arguments>),
+    /// How long a reed lasts and what would lengthen it; of a job: which reeds fail first
+    Life(life::Arguments),
     /// Recompute the published checks
     Verify(verify::Arguments),
     /// List every input: unit, range, default, meaning, how to measure it
@@ -63,6 +66,7 @@ impl Call {
             Command::Sweep(arguments) => arguments.json,
             Command::Assess(arguments) => arguments.json,
             Command::Fasten(arguments) => arguments.bench.json,
+            Command::Life(arguments) => arguments.json,
             Command::Verify(arguments) => arguments.json,
             Command::Keys => false,
         }
@@ -97,6 +101,7 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Sweep(arguments) => sweep::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
         Command::Fasten(arguments) => fasten::run(arguments),
+        Command::Life(arguments) => life::run(arguments),
         Command::Verify(arguments) => verify::run(arguments),
         Command::Keys => keys::run(),
     }

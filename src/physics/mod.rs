@@ -4,6 +4,7 @@ pub mod air;
 pub mod aperture;
 pub mod attack;
 pub mod beam;
+pub mod bending;
 pub mod coefficients;
 pub mod equilibrium;
 mod input;

@@ -5,6 +5,7 @@ pub mod assess;
 pub mod charts;
 pub mod fasten;
 pub mod json;
+pub mod life;
 pub mod operation;
 pub mod sweep;
 pub mod wav;

@@ -61,6 +61,8 @@ pub struct Metal {
     pub temper: Option<String>,
     /// Yield strength (Pa), where it is known.
     pub yield_strength_pa: Option<f64>,
+    /// Tensile strength (Pa), where it is known.
+    pub tensile_strength_pa: Option<f64>,
     /// Fatigue strength (Pa) and the cycles it is for, where it is known.
     pub fatigue_strength_pa: Option<(f64, f64)>,
 }

@@ -8,6 +8,7 @@ mod bounds;
 mod caution;
 mod effect;
 pub mod fasten;
+pub mod life;
 mod steps;
 
 pub use bounds::Bounds;
