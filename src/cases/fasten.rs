@@ -103,7 +103,7 @@ fn breaking(group: &mut Group) {
 }
 
 fn friction(group: &mut Group) {
-    for (head_mm, hole_mm, lever_mm) in [(2.0, 1.0, 0.777_777_777_778), (2.2, 1.4, 0.911_111_111_111), (2.4, 0.0, 0.8)]
+    for (head_mm, hole_mm, lever_mm) in [(2.0, 1.0, 0.777_777_777_778), (2.2, 1.4, 0.914_814_814_815), (2.4, 0.0, 0.8)]
     {
         let head = of_mm(3.0, 2.5, head_mm, hole_mm);
         let published = Published::within(lever_mm, 1e-11, "mm", RING);
@@ -121,8 +121,8 @@ fn friction(group: &mut Group) {
     let grip = Grip::of(&fastening, 13.5e-3);
     // 500 N/1.3 x 0.1 and 500 N/0.7 x 0.4, both on 0.8 mm.
     let bounds = grip.and_then(|grip| grip.twist_n_m).unwrap_or(Bounds::exactly(f64::NAN));
-    group.add("M2, 0.2 N m: least twist", bounds.low, Published::relative(0.030_769_230_8, 1e-9, "N m", RING));
-    group.add("M2, 0.2 N m: most twist", bounds.high, Published::relative(0.228_571_428_6, 1e-9, "N m", RING));
+    group.add("M2, 0.2 N m: least twist", bounds.low, Published::relative(0.030_769_230_769, 1e-9, "N m", RING));
+    group.add("M2, 0.2 N m: most twist", bounds.high, Published::relative(0.228_571_428_571, 1e-9, "N m", RING));
 }
 
 /// `k L/E I` and what it takes off a uniform tongue (cents): found back from the pitch.

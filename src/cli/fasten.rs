@@ -200,10 +200,10 @@ fn facts(plan: &FastenPlan) -> Vec<(String, String)> {
 }
 
 fn root_facts(root: &Root) -> Vec<(String, String)> {
-    let built_in = match root.from {
-        BuiltInFrom::Tightened => "after tightening, taken as built in",
-        BuiltInFrom::Sizes => "by its sizes, built in",
-        BuiltInFrom::Stated => "built in",
+    let (now, why) = match root.from {
+        BuiltInFrom::Tightened => ("plucked before", " (after tightening)"),
+        BuiltInFrom::Sizes => ("plucks at", " (by its sizes)"),
+        BuiltInFrom::Stated => ("plucks at", ""),
     };
     let pitch = |hz: f64| format!("{hz:.2} Hz");
     let lost = format!("{}, to within {}", units::cents(root.lost_cents), plain_cents(root.uncertainty_cents));
@@ -219,8 +219,8 @@ fn root_facts(root: &Root) -> Vec<(String, String)> {
         },
     };
     vec![
-        ("plucks at".to_owned(), pitch(root.pitch_hz)),
-        (built_in.to_owned(), pitch(root.built_in_hz)),
+        (now.to_owned(), pitch(root.pitch_hz)),
+        ("with the root built in".to_owned(), format!("{}{why}", pitch(root.built_in_hz))),
         ("lost at the root".to_owned(), lost),
         ("root spring".to_owned(), spring),
     ]

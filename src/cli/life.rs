@@ -4,11 +4,12 @@ use std::path::PathBuf;
 
 use clap::Args;
 use comfy_table::CellAlignment;
+use freereed::physics::bending::StressCycle;
 use freereed::print::life as print;
 use freereed::sheet::{Job, nearest_name};
 use freereed::units;
 use freereed::workshop::life::{
-    Change, Improvement, Life, Playing, Ranked, Scratch, Surface, improvements, life, rank, steps,
+    Change, Improvement, Life, Playing, Ranked, Scratch, Surface, SwingFrom, improvements, life, rank, steps,
 };
 use freereed::workshop::{Bounds, Caution};
 
@@ -135,36 +136,38 @@ fn set(arguments: &Arguments, job: &Job) -> Result<Outcome, Failure> {
 }
 
 fn title(life: &Life) -> String {
+    let playing = &life.playing;
+    let hard = units::pascal(playing.pressure_pa);
+    let hours = units::significant(playing.hours, 3);
     let low = life.factor.low;
     let verdict = match low {
         factor if factor >= 1.5 => "does not tire",
         factor if factor >= 1.0 => "just lasts",
         _ => "may break",
     };
-    let hours = units::significant(life.playing.hours, 3);
-    format!(
-        "{verdict} in {hours} h of playing at {}, safety factor {} or more",
-        units::pascal(life.playing.pressure_pa),
-        units::significant(low, 2)
-    )
+    match life.swing_from {
+        SwingFrom::Measured(_) => {
+            format!("{verdict} in {hours} h of playing at {hard}: safety {} or more", units::significant(low, 2))
+        }
+        _ => format!(
+            "bears a tip swing of {} or more for {hours} h of playing; how far it swings at {hard} is to be measured",
+            units::metres(life.bears_swing_m().low)
+        ),
+    }
 }
 
 fn facts(life: &Life) -> Vec<(String, String)> {
-    let swing = match life.swing_scale {
-        Some(_) => "as measured",
-        None => "by the model: weak",
+    let swing = match life.swing_from {
+        SwingFrom::Measured(_) => "as measured",
+        _ => "by the model: weak, and so is each stress",
     };
-    let place = |cycle: &freereed::physics::bending::StressCycle| {
-        format!("{} either way of {}", units::stress(cycle.amplitude_pa), units::stress(cycle.mean_pa.abs()))
+    let place = |cycle: &StressCycle| {
+        format!("{} to either side of {}", units::stress(cycle.amplitude_pa), units::stress(cycle.mean_pa.abs()))
     };
     let strength = &life.strength;
     let mut facts = vec![
         ("swing of the tip".to_owned(), format!("{} to either side ({swing})", units::metres(life.swing_m))),
-        (
-            "tires most".to_owned(),
-            format!("at {} from the clamp: {}", units::metres(life.worst.at_m), place(&life.worst)),
-        ),
-        ("at the root".to_owned(), place(&life.root)),
+        ("tires most".to_owned(), format!("{}: {}", at(life.worst.at_m), place(&life.worst))),
         ("largest in the attack".to_owned(), units::stress(life.peak_pa)),
         (
             "load cycles".to_owned(),
@@ -176,14 +179,22 @@ fn facts(life: &Life) -> Vec<(String, String)> {
                 "{} at {} cycles, times {} for a surface {}",
                 span(strength.fatigue_pa, units::stress),
                 power(strength.fatigue_cycles),
-                span(life.surface_factor, |factor| units::significant(factor, 2)),
+                span(life.surface_factor, two_digits),
                 life.playing.surface.name()
             ),
         ),
-        ("safety against breaking".to_owned(), span(life.factor, |factor| units::significant(factor, 2))),
+        ("bears a tip swing of".to_owned(), span(life.bears_swing_m(), units::metres)),
     ];
+    if life.worst.at_m > 0.0 {
+        facts.insert(2, ("at the root".to_owned(), place(&life.root)));
+    }
     if let Some(factor) = life.yield_factor {
-        facts.push(("safety against bending".to_owned(), units::significant(factor, 2)));
+        let swing = units::metres(factor * life.swing_m);
+        facts.push(("bends for good at".to_owned(), format!("a tip swing of some {swing}")));
+    }
+    if matches!(life.swing_from, SwingFrom::Measured(_)) {
+        facts.push(("safety against breaking".to_owned(), span(life.factor, two_digits)));
+        facts.extend(life.yield_factor.map(|factor| ("safety against bending".to_owned(), two_digits(factor))));
     }
     let hours = match life.hours() {
         Some(hours) => format!("{} of playing", span_hours(hours)),
@@ -203,13 +214,15 @@ fn time(life: &Life) -> String {
 fn improvement_facts(life: &Life, improvements: &[Improvement]) -> Vec<(String, String)> {
     let one = |improvement: &Improvement| {
         let text = match (&improvement.life, improvement.life_ratio) {
-            (Some(better), Some(ratio)) => format!(
-                "{}, safety {} instead of {}, life {}",
-                units::stress(better.worst.peak_pa()),
-                units::significant(better.factor.low, 2),
-                units::significant(life.factor.low, 2),
-                times(ratio)
-            ),
+            (Some(better), Some(ratio)) => {
+                let stress = better.worst.peak_pa() / life.worst.peak_pa() - 1.0;
+                let effect = match improvement.change {
+                    Change::Polished => format!("bears {} more", percent(better.factor.low / life.factor.low - 1.0)),
+                    _ if stress < 0.0 => format!("stress {} less", percent(-stress)),
+                    _ => format!("stress {} more", percent(stress)),
+                };
+                format!("{effect}, lasts about {}", times(ratio))
+            }
             _ => "would not sound".to_owned(),
         };
         (changed(improvement.change), text)
@@ -218,18 +231,32 @@ fn improvement_facts(life: &Life, improvements: &[Improvement]) -> Vec<(String, 
 }
 
 fn changed(change: Change) -> String {
-    let percent = |share: f64| units::significant(100.0 * (share - 1.0).abs(), 2);
+    let percent = |share: f64| percent((share - 1.0).abs());
     match change {
         Change::Polished => "polished along".to_owned(),
-        Change::Softer(share) => format!("blown {} % softer", percent(share)),
-        Change::LessGap(share) => format!("{} % less gap", percent(share)),
-        Change::Thicker(factor) => format!("{} % thicker, longer", percent(factor)),
+        Change::Softer(share) => format!("blown {} softer", percent(share)),
+        Change::LessGap(share) => format!("{} less gap", percent(share)),
+        Change::Thicker(factor) => format!("{} thicker, longer", percent(factor)),
     }
 }
 
 /// "3.2 times", "over 1000 times".
 fn times(ratio: f64) -> String {
     if ratio > 1000.0 { "over 1000 times".to_owned() } else { format!("{} times", units::significant(ratio, 2)) }
+}
+
+/// "4.2 %".
+fn percent(share: f64) -> String {
+    format!("{} %", two_digits(100.0 * share))
+}
+
+fn two_digits(value: f64) -> String {
+    units::significant(value, 2)
+}
+
+/// "at the root", "at 3.20 mm from the clamp".
+fn at(place_m: f64) -> String {
+    if place_m == 0.0 { "at the root".to_owned() } else { format!("at {} from the clamp", units::metres(place_m)) }
 }
 
 /// "6.3e8".
@@ -286,19 +313,27 @@ fn ranking(arguments: &Arguments, job: &Job, ranked: &[Ranked<'_>]) -> String {
         Some(name) => format!("{name}: which reed fails first"),
         None => "Which reed fails first".to_owned(),
     }];
-    let mut table =
-        table(&["", "reed", "note", "hard", "swing", "tires most at", "stress", "about", "safety", "hours"]);
+    let head = ["", "reed", "note", "hard", "swing", "bears", "tires most", "stress", "about", "safety", "hours"];
+    let mut table = table(&head);
     for (k, one) in ranked.iter().enumerate() {
-        table.add_row(row(k + 1, one));
+        table.add_row(row(k + 1, one, safety_of_first(ranked)));
     }
     for column in table.column_iter_mut().skip(3) {
         column.set_cell_alignment(CellAlignment::Right);
     }
     parts.push(lines(&table));
+    let safety = match safety_of_first(ranked) {
+        Some(_) => "as a multiple of the first reed's, as no swing was measured",
+        None => "factor on stress for the hours asked",
+    };
     parts.push(wrap(
-        "  hard: pressure of the player's hard playing. swing: of the tip to either side; m: as measured, else the model's own, \
-         which is weak. stress: how far it swings, about which mean, where it tires most. safety: factor on stress. hours: of \
-         playing until it breaks, only where the swing was measured (life goes with about its tenth power). -: not told.",
+        &format!(
+            "  hard: pressure of the player's hard playing. swing: of the tip to either side; m: measured, o: as the reeds on \
+             which it was measured, else the model's own, which is weak. bears: the swing it bears for the hours asked, at \
+             least. tires most: where, from the clamp. stress, about: how far it swings there, about which mean. safety: \
+             {safety}. hours: of playing until it breaks, only where the swing was measured (life goes with about its tenth \
+             power). -: not told."
+        ),
         "  ",
     ));
     let silent: Vec<String> = ranked
@@ -315,23 +350,39 @@ fn ranking(arguments: &Arguments, job: &Job, ranked: &[Ranked<'_>]) -> String {
     parts.join("\n\n")
 }
 
-fn row(place: usize, ranked: &Ranked<'_>) -> [String; 10] {
+/// The safety factor of the reed that fails first, where all are only to be compared.
+fn safety_of_first(ranked: &[Ranked<'_>]) -> Option<f64> {
+    let mut lives = ranked.iter().filter_map(|one| one.life.as_ref().ok());
+    let first = lives.clone().next()?.factor.low;
+    lives.all(|life| life.swing_from == SwingFrom::Model).then_some(first)
+}
+
+fn row(place: usize, ranked: &Ranked<'_>, first: Option<f64>) -> [String; 11] {
     let (id, note) = (ranked.reed.id.clone(), ranked.reed.note.to_string());
     let Ok(life) = &ranked.life else {
         let dash = || "-".to_owned();
-        return [place.to_string(), id, note, dash(), dash(), dash(), dash(), dash(), dash(), dash()];
+        return [place.to_string(), id, note, dash(), dash(), dash(), dash(), dash(), dash(), dash(), dash()];
     };
-    let measured = if life.swing_scale.is_some() { " m" } else { "" };
+    let from = match life.swing_from {
+        SwingFrom::Measured(_) => " m",
+        SwingFrom::OtherReeds(_) => " o",
+        SwingFrom::Model => "",
+    };
+    let safety = match first {
+        Some(first) => format!("{:.2}", life.factor.low / first),
+        None => span(life.factor, two_digits),
+    };
     [
         place.to_string(),
         id,
         note,
         units::pascal(life.playing.pressure_pa),
-        format!("{}{measured}", units::metres(life.swing_m)),
-        units::metres(life.worst.at_m),
+        format!("{}{from}", units::metres(life.swing_m)),
+        units::metres(life.bears_swing_m().low),
+        if life.worst.at_m == 0.0 { "root".to_owned() } else { units::metres(life.worst.at_m) },
         units::stress(life.worst.amplitude_pa),
         units::stress(life.worst.mean_pa.abs()),
-        span(life.factor, |factor| units::significant(factor, 2)),
+        safety,
         life.hours().map_or("-".to_owned(), span_hours),
     ]
 }

@@ -6,7 +6,7 @@ use super::json;
 use crate::physics::bending::StressCycle;
 use crate::physics::coefficients::MODEL_VERSION;
 use crate::workshop::Bounds;
-use crate::workshop::life::{Change, Improvement, Life, Ranked};
+use crate::workshop::life::{Change, Improvement, Life, Ranked, SwingFrom};
 
 /// The life of one reed and what would lengthen it.
 pub fn to_json(life: &Life, improvements: &[Improvement]) -> Map<String, Value> {
@@ -39,7 +39,13 @@ fn one(life: &Life) -> Map<String, Value> {
         "surface": life.playing.surface.name(),
         "frequency_hz": life.frequency_hz,
         "tip_swing_m": life.swing_m,
-        "swing_measured_over_model": life.swing_scale,
+        "swing_from": match life.swing_from {
+            SwingFrom::Measured(_) => "measured",
+            SwingFrom::OtherReeds(_) => "measured on other reeds",
+            SwingFrom::Model => "model",
+        },
+        "swing_over_model": life.swing_from.factor(),
+        "bears_tip_swing_between_m": both(life.bears_swing_m()),
         "worst": cycle(&life.worst),
         "root": cycle(&life.root),
         "peak_stress_pa": life.peak_pa,

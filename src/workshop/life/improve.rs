@@ -31,7 +31,8 @@ pub struct Improvement {
     pub change: Change,
     /// The life of the changed reed; none where it would not sound.
     pub life: Option<Life>,
-    /// Cycles to break over those of the reed as it is, both at the cautious end.
+    /// Cycles to break over those of the reed as it is, both at the cautious end. A better surface is judged at the stress
+    /// that the reed as it is bears for the cycles asked: the two lines meet at a thousand cycles.
     pub life_ratio: Option<f64>,
 }
 
@@ -62,12 +63,15 @@ fn tried(reed: &Reed, life: &Life, change: Change) -> Improvement {
         Change::Thicker(factor) => thicker(reed, factor),
     };
     let changed = life_again(&reed, life, &playing);
-    let life_ratio = changed.as_ref().map(|changed| changed.cycles_to_break.low / life.cycles_to_break.low);
+    let life_ratio = changed.as_ref().map(|changed| match change {
+        Change::Polished => changed.line().cycles(life.line().strength_pa(life.cycles)) / life.cycles,
+        _ => changed.cycles_to_break.low / life.cycles_to_break.low,
+    });
     Improvement { change, life: changed, life_ratio }
 }
 
 fn life_again(reed: &Reed, life: &Life, playing: &Playing) -> Option<Life> {
-    of_reed(reed, playing, life.strength, life.swing_scale).ok()
+    of_reed(reed, playing, life.strength, life.swing_from).ok()
 }
 
 /// The frequency goes as thickness over length squared.

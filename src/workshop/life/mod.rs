@@ -81,6 +81,27 @@ pub enum LifeRefusal {
     Input(#[from] InputError),
 }
 
+/// Where the swing comes from, and what the model's own is multiplied by.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum SwingFrom {
+    /// Measured on this reed.
+    Measured(f64),
+    /// As on the middle one of those reeds of the set on which it was measured.
+    OtherReeds(f64),
+    /// The model's own, which is weak: only the order of reeds and of changes can be told.
+    Model,
+}
+
+impl SwingFrom {
+    /// What the model's swing and stress are multiplied by.
+    pub fn factor(self) -> f64 {
+        match self {
+            Self::Measured(factor) | Self::OtherReeds(factor) => factor,
+            Self::Model => 1.0,
+        }
+    }
+}
+
 /// How long a reed lasts.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Life {
@@ -100,8 +121,8 @@ pub struct Life {
     pub frequency_hz: f64,
     /// Tip swing to either side (m).
     pub swing_m: f64,
-    /// What swing and stress were multiplied by to meet a measured swing; none: the model's own.
-    pub swing_scale: Option<f64>,
+    /// Where that swing comes from.
+    pub swing_from: SwingFrom,
     /// Load cycles in the hours asked.
     pub cycles: f64,
     /// Safety factor on stress against breaking within these cycles.
@@ -115,9 +136,21 @@ pub struct Life {
 impl Life {
     /// Hours of playing until it breaks; none where no swing was measured: the model's own is too weak for that.
     pub fn hours(&self) -> Option<Bounds> {
-        self.swing_scale?;
         let per_hour = self.frequency_hz * 3600.0 * self.playing.share;
-        Some(self.cycles_to_break.map(|cycles| cycles / per_hour))
+        let measured = matches!(self.swing_from, SwingFrom::Measured(_));
+        measured.then(|| self.cycles_to_break.map(|cycles| cycles / per_hour))
+    }
+
+    /// The S-N line at its cautious end.
+    pub fn line(&self) -> SnLine {
+        let Strength { tensile_pa, fatigue_pa, fatigue_cycles, .. } = self.strength;
+        SnLine::of(tensile_pa, fatigue_pa.low * self.surface_factor.low, fatigue_cycles)
+    }
+
+    /// The swing of the tip (m) that it bears for the cycles asked. It does not lean on how far the reed swings, only on how
+    /// it bends when it does: the same for any measured swing.
+    pub fn bears_swing_m(&self) -> Bounds {
+        self.factor.map(|factor| factor * self.swing_m)
     }
 }
 
@@ -127,16 +160,22 @@ impl Life {
 /// The strength of its metal is not known, or it does not sound at that pressure.
 pub fn life(checked: &CheckedReed, playing: &Playing) -> Result<Life, LifeRefusal> {
     let strength = Strength::of(&checked.metal)?;
-    let scale = SwingScale::of(checked, &ReedModel::new(checked.reed.clone())?)?;
-    of_reed(&checked.reed, playing, strength, scale.map(|scale| scale.factor))
+    let swing_from = measured(checked)?.map_or(SwingFrom::Model, SwingFrom::Measured);
+    of_reed(&checked.reed, playing, strength, swing_from)
 }
 
-fn of_reed(reed: &Reed, playing: &Playing, strength: Strength, swing_scale: Option<f64>) -> Result<Life, LifeRefusal> {
+/// Measured over computed swing, where one was measured.
+fn measured(checked: &CheckedReed) -> Result<Option<f64>, LifeRefusal> {
+    let scale = SwingScale::of(checked, &ReedModel::new(checked.reed.clone())?)?;
+    Ok(scale.map(|scale| scale.factor))
+}
+
+fn of_reed(reed: &Reed, playing: &Playing, strength: Strength, swing_from: SwingFrom) -> Result<Life, LifeRefusal> {
     let model = ReedModel::new(reed.clone())?;
     let pressure_pa = playing.pressure_pa;
     let attack = model.attack(&Blow { pressure_pa, rise_s: playing.rise_s }, Stop::WhenSteady);
     let steady = attack.steady.ok_or(LifeRefusal::Silent { pressure_pa })?;
-    let scale = swing_scale.unwrap_or(1.0);
+    let scale = swing_from.factor();
     let from_s = attack.trace.end_s() - 1.0 / steady.frequency_hz;
     let last_period = attack.trace.times_s().partition_point(|&time| time < from_s);
     let scaled = |states| -> Vec<StressCycle> {
@@ -144,7 +183,7 @@ fn of_reed(reed: &Reed, playing: &Playing, strength: Strength, swing_scale: Opti
     };
     let cycles = scaled(&attack.trace.states()[last_period..]);
     let peak_pa = scaled(attack.trace.states()).iter().map(StressCycle::peak_pa).fold(0.0, f64::max);
-    Ok(judged(playing, strength, &cycles, peak_pa, &steady.with_swing_scaled(scale), swing_scale))
+    Ok(judged(playing, strength, &cycles, peak_pa, &steady.with_swing_scaled(scale), swing_from))
 }
 
 /// `stresses`: along the tongue, never empty.
@@ -154,7 +193,7 @@ fn judged(
     stresses: &[StressCycle],
     peak_pa: f64,
     steady: &Steady,
-    swing_scale: Option<f64>,
+    swing_from: SwingFrom,
 ) -> Life {
     let surface_factor = playing.surface.factor(strength.tensile_pa, playing.scratch);
     let cycles = playing.hours * 3600.0 * playing.share * steady.frequency_hz;
@@ -175,7 +214,7 @@ fn judged(
         peak_pa,
         frequency_hz: steady.frequency_hz,
         swing_m: steady.tip_amplitude_m,
-        swing_scale,
+        swing_from,
         cycles,
         factor: lines.map(|fatigue_pa| factor_of(&worst, fatigue_pa)),
         yield_factor: strength.yield_pa.map(|yield_pa| yield_pa / peak_pa),
