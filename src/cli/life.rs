@@ -198,7 +198,7 @@ fn facts(life: &Life) -> Vec<(String, String)> {
     }
     let hours = match life.hours() {
         Some(hours) => format!("{} of playing", span_hours(hours)),
-        None => "not given: life goes with about the tenth power of the swing; measure it (measured_swing_mm at \
+        None => "not given: life goes with a high power of the swing, some seventh to tenth; measure it (measured_swing_mm at \
                  measured_at_pa)"
             .to_owned(),
     };
@@ -331,8 +331,8 @@ fn ranking(arguments: &Arguments, job: &Job, ranked: &[Ranked<'_>]) -> String {
             "  hard: pressure of the player's hard playing. swing: of the tip to either side; m: measured, o: as the reeds on \
              which it was measured, else the model's own, which is weak. bears: the swing it bears for the hours asked, at \
              least. tires most: where, from the clamp. stress, about: how far it swings there, about which mean. safety: \
-             {safety}. hours: of playing until it breaks, only where the swing was measured (life goes with about its tenth \
-             power). -: not told."
+             {safety}. hours: of playing until it breaks, only where the swing was measured (life goes with a high power of \
+             it). -: not told."
         ),
         "  ",
     ));

@@ -2,7 +2,7 @@
 //!
 //! The stress comes from the steady motion of the attack at that pressure, place by place: a thinned reed does not break at
 //! the root. Where a tip swing was measured, stresses are brought to it; otherwise they are the model's own, which are weak,
-//! and only the order of reeds and of changes is to be trusted: life goes with about the tenth power of the stress.
+//! and only the order of reeds and of changes is to be trusted: life goes with the seventh to tenth power of the stress.
 
 mod goodman;
 mod improve;
