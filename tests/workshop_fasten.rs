@@ -90,6 +90,7 @@ fn a_soft_root_is_found_back_from_two_pitches() {
 #[test]
 fn misread_pitches_leave_the_root_within_its_bounds() {
     let mut draw = Draw(2);
+    let mut exceptions = 0;
     for case in 0..40 {
         let built_in = read(&reed_text(&mut draw));
         let (planted, soft) = soft(&built_in, &mut draw);
@@ -103,6 +104,7 @@ fn misread_pitches_leave_the_root_within_its_bounds() {
         let off = (root.lost_cents - notes::cents(hz(&built_in), hz(&soft))).abs();
         if off > root.uncertainty_cents {
             // Both readings at their worst add up; the tolerances are added as squares.
+            exceptions += 1;
             continue;
         }
         let between = root.spring_between_n_m_per_rad;
@@ -111,6 +113,8 @@ fn misread_pitches_leave_the_root_within_its_bounds() {
             "case {case}: {planted} in {between:?}"
         );
     }
+    // Two even spreads add up beyond that in 8 % of the cases.
+    assert!(exceptions <= 8, "{exceptions} of 40");
 }
 
 #[test]

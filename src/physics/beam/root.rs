@@ -1,10 +1,12 @@
 //! How softly a root must be held for a tongue to swing at a pitch.
 
 use super::Beam;
-use super::shape::zero_between;
+use crate::physics::crossing;
 
 /// Softest root looked for: a tenth of the tongue's own `E I/L`. Below it the root is a hinge and no clamp.
 const SOFTEST: f64 = 0.1;
+/// Relative accuracy to which the frequency is met.
+const ACCURACY: f64 = 1e-12;
 
 impl Beam {
     /// The tongue's own stiffness against turning at its root, `E I/L` with `I` at the root (N m/rad): what a root spring
@@ -35,7 +37,8 @@ impl Beam {
         let spring = |give: f64| (give > 0.0).then(|| own / give);
         // Nearly a straight line in how much the root gives.
         let off = |give: f64| self.with_root_spring(spring(give)).modes(1)[0].frequency_hz - frequency_hz;
-        let most = 1.0 / SOFTEST;
-        (off(0.0) > 0.0 && off(most) <= 0.0).then(|| spring(zero_between([0.0, most], off))).flatten()
+        let ends = [0.0, 1.0 / SOFTEST].map(|give| (give, off(give)));
+        let within = ends[0].1 > 0.0 && ends[1].1 <= 0.0;
+        within.then(|| crossing(ends, ACCURACY * frequency_hz, off)).and_then(spring)
     }
 }
