@@ -2,6 +2,7 @@
 
 use clap::Args;
 use freereed::print::fasten as print;
+use freereed::sheet::notes;
 use freereed::units;
 use freereed::workshop::fasten::{
     BuiltInFrom, FRICTION, FastenPlan, Fastening, Head, Pitches, Root, Screw, Tightening, fasten, screw,
@@ -109,10 +110,10 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let keys = plan.changed_keys();
     let report = Report {
         title: title(&plan),
-        facts: facts(&plan),
+        facts: facts(&plan, subject.target_hz),
         steps: &plan.steps(),
         after: plan.built_in.as_ref().zip(effect.as_ref()).map(|(after, effect)| (after, keys, effect)),
-        notes: notes(&plan, &subject),
+        notes: said(&plan, &subject),
         cautions: vec![Caution::filing(&subject.checked.metal), Caution::Edges, Caution::SmallParts],
         json: print::to_json(&plan),
     };
@@ -161,9 +162,14 @@ fn title(plan: &FastenPlan) -> String {
     }
 }
 
-fn facts(plan: &FastenPlan) -> Vec<(String, String)> {
+fn facts(plan: &FastenPlan, target_hz: Option<f64>) -> Vec<(String, String)> {
     let mut facts = plan.root.as_ref().map(root_facts).unwrap_or_default();
     let mut add = |label: &str, value: String| facts.push((label.to_owned(), value));
+    if let Some((root, target_hz)) = plan.root.as_ref().zip(target_hz) {
+        let off = |hz: f64| units::cents(notes::cents(hz, target_hz));
+        let off = format!("{}, {} with the root built in", off(root.pitch_hz), off(root.built_in_hz));
+        add("off its target", off);
+    }
     if let Some(head) = plan.fastening.head {
         add("head on the pad", covered(&head, plan.bare_strip_n_m_per_rad));
         if let Some(new) = plan.fastening.new_head() {
@@ -206,7 +212,9 @@ fn root_facts(root: &Root) -> Vec<(String, String)> {
         BuiltInFrom::Stated => ("plucks at", ""),
     };
     let pitch = |hz: f64| format!("{hz:.2} Hz");
-    let lost = format!("{}, to within {}", units::cents(root.lost_cents), plain_cents(root.uncertainty_cents));
+    let sharper = if root.lost_cents < 0.0 { "nothing: higher by " } else { "" };
+    let (lost, off) = (plain_cents(root.lost_cents), plain_cents(root.uncertainty_cents));
+    let lost = format!("{sharper}{lost}, to within {off}");
     let spring = match root.spring_n_m_per_rad {
         Some(spring) => {
             let Bounds { low, high } = root.spring_between_n_m_per_rad;
@@ -248,7 +256,7 @@ fn plain_cents(cents: f64) -> String {
     units::cents(cents.abs()).trim_start_matches('+').to_owned()
 }
 
-fn notes(plan: &FastenPlan, subject: &Subject) -> Vec<String> {
+fn said(plan: &FastenPlan, subject: &Subject) -> Vec<String> {
     let mut notes = Vec::new();
     let mut note = |text: String| notes.push(text);
     match &plan.root {
