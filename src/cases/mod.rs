@@ -15,6 +15,8 @@
 //! - `pitch`: notes, intervals, beats
 //! - `replace`: lengths and weights of new tongues for a pitch
 //! - `retune`: metal off and weight on for a change of pitch
+//! - `fasten`: heads over pads, torque and clamp force, friction of a ring, the root spring a pitch asks for
+//! - `life`: the S-N line, mean stress, surface and notch factors
 //! - `reference`: full reeds solved by an independent program on a general-purpose library
 //! - `orbits`: what sounds on and what does not, by long runs of that program
 //!
@@ -25,7 +27,9 @@ mod air;
 mod beam;
 mod bend;
 mod chamber;
+mod fasten;
 mod flow;
+mod life;
 mod onset;
 mod orbits;
 mod oscillator;
@@ -88,6 +92,8 @@ pub fn checks() -> Vec<Check> {
         pitch::checks(),
         retune::checks(),
         replace::checks(),
+        fasten::checks(),
+        life::checks(),
         reference::checks(),
         orbits::checks(),
     ]

@@ -51,6 +51,8 @@ pub struct Subject {
     pub target_hz: Option<f64>,
     /// How it is asked: as the player of the job does, else the usual conditions.
     pub conditions: Conditions,
+    /// The pressure of the player's hard playing (Pa), where a job says so.
+    pub hard_pa: Option<f64>,
 }
 
 /// A plan as it is printed.
@@ -77,18 +79,7 @@ impl BenchArguments {
         if let Some(path) = &self.save {
             output::check_free(path, self.overwrite)?;
         }
-        match (&self.file, &self.job, &self.reed) {
-            (Some(file), ..) => Ok(Subject {
-                checked: ReedFile::load(file)?,
-                name: file.display().to_string(),
-                target_hz: None,
-                conditions: Conditions::default(),
-            }),
-            (None, Some(job), Some(id)) => of_job(&Job::load(job)?, id),
-            _ => {
-                Err(Failure::Call("name a reed file, or a job with --job and one of its reeds with --reed".to_owned()))
-            }
-        }
+        subject(self.file.as_deref(), self.job.as_deref(), self.reed.as_deref())
     }
 
     /// The job of the reed and the reed's name in it.
@@ -117,13 +108,33 @@ impl BenchArguments {
             }
             _ => {}
         }
-        if self.json {
-            output::print_json(&as_json(subject, report))?;
-        } else {
-            output::print(&text(subject, report))?;
-        }
-        Ok(Outcome::Done)
+        print_report(subject, report, self.json)
     }
+}
+
+/// The reed of a file, or one of a job.
+pub fn subject(file: Option<&Path>, job: Option<&Path>, id: Option<&str>) -> Result<Subject, Failure> {
+    match (file, job, id) {
+        (Some(file), ..) => Ok(Subject {
+            checked: ReedFile::load(file)?,
+            name: file.display().to_string(),
+            target_hz: None,
+            conditions: Conditions::default(),
+            hard_pa: None,
+        }),
+        (None, Some(job), Some(id)) => of_job(&Job::load(job)?, id),
+        _ => Err(Failure::Call("name a reed file, or a job with --job and one of its reeds with --reed".to_owned())),
+    }
+}
+
+/// Prints a plan.
+pub fn print_report(subject: &Subject, report: &Report<'_>, json: bool) -> Result<Outcome, Failure> {
+    if json {
+        output::print_json(&as_json(subject, report))?;
+    } else {
+        output::print(&text(subject, report))?;
+    }
+    Ok(Outcome::Done)
 }
 
 fn of_job(job: &Job, id: &str) -> Result<Subject, Failure> {
@@ -139,6 +150,7 @@ fn of_job(job: &Job, id: &str) -> Result<Subject, Failure> {
                 allowed_s: job.player.time_allowed_s.at(reed.note),
                 ..Conditions::default()
             },
+            hard_pa: Some(job.player.hard_pa.at(reed.note)),
         });
     }
     if let Some(row) = job.reeds.iter().filter_map(|reed| reed.as_ref().err()).find(|row| row.id.as_deref() == Some(id))

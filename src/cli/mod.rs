@@ -6,8 +6,10 @@ mod bench;
 mod charts;
 mod conditions;
 mod failure;
+mod fasten;
 mod handout;
 mod keys;
+mod life;
 mod output;
 mod predict;
 mod regap;
@@ -59,6 +61,10 @@ enum Command {
     Assess(assess::Arguments),
     /// A printable booklet for apprentices: what one reed does and why
     Handout(handout::Arguments),
+    /// What holds a reed on its plate: coverage, clamp, and what a better fastener could win back
+    Fasten(Box<fasten::Arguments>),
+    /// How long a reed lasts and what would lengthen it; of a job: which reeds fail first
+    Life(life::Arguments),
     /// Recompute the published checks
     Verify(verify::Arguments),
     /// List every input: unit, range, default, meaning, how to measure it
@@ -77,6 +83,8 @@ impl Call {
             Command::Replace(arguments) => arguments.bench.json,
             Command::Regap(arguments) => arguments.bench.json,
             Command::Assess(arguments) => arguments.json,
+            Command::Fasten(arguments) => arguments.bench.json,
+            Command::Life(arguments) => arguments.json,
             Command::Verify(arguments) => arguments.json,
             Command::Charts(_) | Command::Handout(_) | Command::Keys => false,
         }
@@ -115,6 +123,8 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Regap(arguments) => regap::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
         Command::Handout(arguments) => handout::run(arguments),
+        Command::Fasten(arguments) => fasten::run(arguments),
+        Command::Life(arguments) => life::run(arguments),
         Command::Verify(arguments) => verify::run(arguments),
         Command::Keys => keys::run(),
     }

@@ -3,9 +3,11 @@
 pub mod assess;
 #[cfg(feature = "chart")]
 pub mod charts;
+pub mod fasten;
 #[cfg(feature = "report")]
 pub mod handout;
 pub mod json;
+pub mod life;
 pub mod operation;
 pub mod regap;
 pub mod replace;

@@ -24,8 +24,11 @@ impl CheckedReed {
             for other in key.instead_of {
                 remove(&mut file, key.table, other);
             }
-            if let Some((value, _)) = self.spec.typed(&key.full_name()) {
-                set(&mut file, key, value);
+            match self.spec.typed(&key.full_name()) {
+                Some((value, _)) => set(&mut file, key, value),
+                None => {
+                    remove(&mut file, key.table, key.name);
+                }
             }
         }
         let instead = |name: &str| keys.iter().filter_map(|key| find(key)).any(|key| key.instead_of.contains(&name));

@@ -61,6 +61,8 @@ pub struct Metal {
     pub temper: Option<String>,
     /// Yield strength (Pa), where it is known.
     pub yield_strength_pa: Option<f64>,
+    /// Tensile strength (Pa), where it is known.
+    pub tensile_strength_pa: Option<f64>,
     /// Fatigue strength (Pa) and the cycles it is for, where it is known.
     pub fatigue_strength_pa: Option<(f64, f64)>,
 }
@@ -97,6 +99,14 @@ impl CheckedReed {
     /// As [`ReedSpec::checked`].
     pub fn with(&self, key: &str, value: impl Into<Value>) -> Result<Self, SheetError> {
         self.spec.with(key, value).keeping(self).checked()
+    }
+
+    /// As [`CheckedReed::with`], with a key left out that was typed.
+    ///
+    /// # Errors
+    /// As [`ReedSpec::checked`].
+    pub fn without(&self, key: &str) -> Result<Self, SheetError> {
+        self.spec.without(&[key]).keeping(self).checked()
     }
 
     /// As [`CheckedReed::with`], several keys at once, from text as a command line gives it.

@@ -189,6 +189,11 @@ impl ReedSpec {
         self.tolerances.stated_for(key)
     }
 
+    /// How well things were measured.
+    pub fn tolerances(&self) -> &Tolerances {
+        &self.tolerances
+    }
+
     /// The text of the file or sheet.
     pub fn source_text(&self) -> &str {
         self.source.text()

@@ -5,13 +5,17 @@
 //! promised can be predicted again. Nothing here reads or prints.
 
 pub mod bend;
+mod bounds;
 mod caution;
 mod effect;
+pub mod fasten;
+pub mod life;
 pub mod regap;
 pub mod replace;
 pub mod retune;
 mod steps;
 
+pub use bounds::Bounds;
 pub use caution::{Caution, DEFERS};
 pub use effect::{EFFECTS, Effect};
 pub use steps::Steps;
