@@ -38,7 +38,7 @@ fn reeds_that_do_not_cover_the_band_are_named_with_the_reason() {
         &demo_window(48).to_svg(),
         &[
             "42 of 48 reeds speak in time from soft to hard playing",
-            "2 do not speak softly, 2 give out before hard playing, 1 is too slow at any pressure, 1 never sounds",
+            "2 do not speak softly, 2 give out before hard playing, 1 is too slow at any pressure, 1 never\nsounds",
             "3-draw-out never sounds\n",
             "5-blow-in from 0.49 kPa\n",
             "2-blow-out up to 0.64 kPa\n",

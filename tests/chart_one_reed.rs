@@ -97,8 +97,8 @@ fn the_bench_view_states_its_sizes_and_scales() {
             "right clearance 0.020 mm",
             "tip clearance 0.030 mm",
             "weight on the tip, 6.00 mg",
-            "heights and thicknesses: 5 ×",
-            "clearances: 20 ×",
+            "heights and thicknesses 6 ×",
+            "clearances 30 ×",
             "rivet pad",
             "slot",
         ],
@@ -177,7 +177,7 @@ fn a_long_run_becomes_a_band() {
 
 #[test]
 fn a_spectrum_names_harmonics_and_levels() {
-    assert_says(chart("spectrum-demo"), &["1: B4 −", "dBA) at 1 m", "all: ", "A-weighted: "]);
+    assert_says(chart("spectrum-demo"), &["1: 490.5 Hz, B4 −", "dBA) at 1 m", "all: ", "A-weighted: "]);
     assert_says(chart("spectrum-sunk"), &["No sound at 300 Pa", "The reed does not sound."]);
     let mut deep = invented_spectrum();
     deep.harmonics[5].level_db = -40.0;

@@ -7,13 +7,13 @@ use super::{palette, text};
 
 const SIZE: f64 = 12.0;
 const ROW: f64 = 16.0;
-const MOST_ROWS: usize = 5;
+const MOST_ROWS: usize = 8;
 /// Distance of the words from their line.
 const INDENT: f64 = 4.0;
 /// The least distance between words of one row.
 const GAP: f64 = 10.0;
 /// The least distance at which slanted labels stay apart.
-const SLANT_PITCH: f64 = 1.5 * SIZE;
+const SLANT_PITCH: f64 = 1.75 * SIZE;
 
 /// What to say about the mark at `x`: the whole, and the least that is of use.
 pub(super) struct Flag {
@@ -49,11 +49,15 @@ enum Place {
 }
 
 impl Flags {
-    /// Finds places for flags in order of `x`: in full if all fit, else in short, else slanted.
+    /// Finds places for flags in order of `x`: in full if all fit, else some or all in short, else slanted.
     pub fn arrange(flags: &[Flag]) -> Self {
-        let mut whole = (1..=MOST_ROWS).filter_map(|rows| levelled(flags, rows, |flag| &flag.whole));
-        let mut least = (1..=MOST_ROWS).filter_map(|rows| levelled(flags, rows, |flag| &flag.least));
-        if let Some(placed) = whole.next().or_else(|| least.next()) {
+        let in_rows =
+            |words: &[Words]| (1..=MOST_ROWS).filter_map(|rows| levelled(flags, rows, words)).collect::<Vec<_>>();
+        let (whole, least): (Words, Words) = (|flag| &flag.whole, |flag| &flag.least);
+        let in_full = |placed: &Vec<Placed>| placed.iter().filter(|at| at.words == flags[at.index].whole).count();
+        // Of equals the first, in the fewest rows.
+        let fullest = |all: Vec<Vec<Placed>>| all.into_iter().rev().max_by_key(in_full);
+        if let Some(placed) = fullest(in_rows(&[whole, least])).or_else(|| fullest(in_rows(&[least]))) {
             let rows = placed.iter().filter_map(|flag| match flag.place {
                 Place::Level { row, .. } => Some(row + 1),
                 Place::Slanted => None,
@@ -94,24 +98,36 @@ impl Flags {
     }
 }
 
-fn levelled(flags: &[Flag], rows: usize, words: impl Fn(&Flag) -> &String) -> Option<Vec<Placed>> {
+/// Some words of a flag.
+type Words = fn(&Flag) -> &String;
+
+/// Every flag with the first of its `words` that finds a place in so many rows.
+fn levelled(flags: &[Flag], rows: usize, words: &[Words]) -> Option<Vec<Placed>> {
     let mut placed: Vec<(usize, f64, f64, f64)> = Vec::new();
     let mut flags_placed = Vec::new();
     for (index, flag) in flags.iter().enumerate() {
-        let words = words(flag);
-        let wide = text::width(words, SIZE) + 2.0 * INDENT;
-        let leftward = (0..rows).map(|row| (row, true));
-        let rightward = (0..rows).rev().map(|row| (row, false));
-        let single = (flags.len() == 1).then_some((0, false));
-        let (row, leftward) = single.into_iter().chain(leftward).chain(rightward).find(|(row, leftward)| {
-            let (left, right) = if *leftward { (flag.x - wide, flag.x) } else { (flag.x, flag.x + wide) };
-            left >= MARGIN && right <= WIDTH - MARGIN && is_free(&placed, *row, left, right, flag.x)
+        let (words, row, leftward) = words.iter().find_map(|words| {
+            let leftward = (0..rows).map(|row| (row, true));
+            let rightward = (0..rows).rev().map(|row| (row, false));
+            let single = (flags.len() == 1).then_some((0, false));
+            let mut places = single.into_iter().chain(leftward).chain(rightward);
+            let place = places.find(|(row, leftward)| {
+                let (left, right) = reach(flag.x, words(flag), *leftward);
+                left >= MARGIN && right <= WIDTH - MARGIN && is_free(&placed, *row, left, right, flag.x)
+            });
+            place.map(|(row, leftward)| (words(flag), row, leftward))
         })?;
-        let (left, right) = if leftward { (flag.x - wide, flag.x) } else { (flag.x, flag.x + wide) };
+        let (left, right) = reach(flag.x, words, leftward);
         placed.push((row, left, right, flag.x));
         flags_placed.push(Placed { index, words: words.clone(), x: flag.x, place: Place::Level { row, leftward } });
     }
     Some(flags_placed)
+}
+
+/// From where to where words beside a line at `x` reach.
+fn reach(x: f64, words: &str, leftward: bool) -> (f64, f64) {
+    let wide = text::width(words, SIZE) + 2.0 * INDENT;
+    if leftward { (x - wide, x) } else { (x, x + wide) }
 }
 
 /// Whether words from `left` to `right` in `row`, with their line at `x`, touch no other words and no other line.

@@ -5,7 +5,7 @@ use super::svg::{Anchor, Area, Pen, Point, Svg, at, pen, plain};
 use super::{palette, text};
 
 /// Width of every chart; its height follows from what it has to say.
-pub(super) const WIDTH: f64 = 1200.0;
+pub(super) const WIDTH: f64 = 880.0;
 /// Empty edge that no text enters.
 pub(super) const MARGIN: f64 = 24.0;
 /// Where the data begins.

@@ -2,7 +2,7 @@
 
 use std::sync::{Arc, LazyLock};
 
-use resvg::tiny_skia::{Pixmap, Transform};
+use resvg::tiny_skia::{Color, Pixmap, Transform};
 use resvg::usvg::{Group, Node, Options, Tree, fontdb};
 
 /// Subsets of DejaVu Sans: Latin, Greek, Cyrillic and the signs of measures and notes.
@@ -59,6 +59,8 @@ pub fn to_png(svg: &str, width_px: u32) -> Result<Vec<u8>, PngError> {
     }
     let unusable = |why: &dyn std::fmt::Display| PngError::Drawing(why.to_string());
     let mut picture = Pixmap::new(width_px, height as u32).ok_or_else(|| unusable(&"it has no height"))?;
+    // The last row of pixels may reach below the page.
+    picture.fill(Color::WHITE);
     resvg::render(&tree, Transform::from_scale(scale, scale), &mut picture.as_mut());
     picture.encode_png().map_err(|error| unusable(&error))
 }

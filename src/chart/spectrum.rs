@@ -13,7 +13,7 @@ const PLOT_HEIGHT: f64 = 330.0;
 /// Room to the right of the data for the levels of the whole.
 const NAME_ROOM: f64 = 50.0;
 /// Harmonics whose notes are named.
-const NAMED: usize = 8;
+const NAMED: usize = 6;
 /// Levels this far below the strongest are drawn (dB).
 const DEPTH_DB: f64 = 70.0;
 

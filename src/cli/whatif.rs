@@ -10,7 +10,8 @@ use freereed::physics::sound;
 use freereed::print::charts::change_chart;
 use freereed::print::wav::{WAV_RATE_HZ, scale_to_peak, wav};
 use freereed::print::whatif as print;
-use freereed::sheet::{CheckedReed, ReedFile, Tuning};
+use freereed::sheet::keys::{self, Kind};
+use freereed::sheet::{CheckedReed, Key, ReedFile, Tuning};
 use freereed::units;
 
 use super::assess::{lines, progress, table};
@@ -116,7 +117,7 @@ fn write(arguments: &Arguments, reed: &CheckedReed, comparison: &Comparison) -> 
         output::write_file(path, file.as_bytes(), arguments.overwrite)?;
     }
     if let Some(path) = &arguments.chart {
-        let label = arguments.set.iter().map(|(key, typed)| format!("{key} {typed}")).collect::<Vec<_>>().join(", ");
+        let label = arguments.set.iter().map(|(key, typed)| in_words(key, typed)).collect::<Vec<_>>().join(", ");
         let states = [("today".to_owned(), &comparison.before), (label, &comparison.after)];
         let name = name_of(&arguments.reed);
         let svg = change_chart(&name, &states, reed, &Tuning::default()).to_svg();
@@ -126,6 +127,13 @@ fn write(arguments: &Arguments, reed: &CheckedReed, comparison: &Comparison) -> 
         output::write_folder(folder, &sounds(arguments, comparison), &[])?;
     }
     Ok(())
+}
+
+/// A change as a chart names it: "tip gap 0.35 mm".
+fn in_words(key: &str, typed: &str) -> String {
+    let name = keys::find(key).map_or_else(|| key.to_owned(), Key::words);
+    let unit = keys::find(key).filter(|found| found.kind == Kind::Number).map_or("", |found| found.unit);
+    format!("{name} {typed} {unit}").trim_end().to_owned()
 }
 
 fn text(arguments: &Arguments, reed: &CheckedReed, comparison: &Comparison) -> String {

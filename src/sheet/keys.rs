@@ -129,6 +129,17 @@ impl Key {
         format!("{}.{}", self.table.name(), self.name)
     }
 
+    /// Its name in words, without its unit: "tip gap", "air density".
+    pub fn words(&self) -> String {
+        let bare = |text: &str| text.to_lowercase().replace(|c: char| !c.is_ascii_alphanumeric(), "");
+        let parts: Vec<&str> = self.name.split('_').collect();
+        let unit = bare(self.unit);
+        let is_unit = |tail: &[&str]| tail.iter().filter(|part| **part != "per").copied().collect::<String>() == unit;
+        let end = (1..parts.len()).find(|&k| is_unit(&parts[k..])).unwrap_or(parts.len());
+        let table = if self.table == Table::Air { "air " } else { "" };
+        format!("{table}{}", parts[..end].join(" "))
+    }
+
     /// The allowed range with its unit and reason.
     pub fn range_text(&self) -> String {
         let unit = if self.unit.is_empty() { String::new() } else { format!(" {}", self.unit) };
@@ -236,5 +247,14 @@ mod tests {
         }
         assert!((find("leak_mm2").unwrap().si(2.0) - 2e-6).abs() < 1e-18);
         assert!((find("humidity_percent").unwrap().si(50.0) - 0.5).abs() < 1e-15);
+    }
+
+    #[test]
+    fn names_in_words_leave_the_unit_out() {
+        let words = |name| find(name).unwrap().words();
+        assert_eq!(words("tip_gap_mm"), "tip gap");
+        assert_eq!(words("root_spring_n_m_per_rad"), "root spring");
+        assert_eq!(words("air.density_kg_m3"), "air density");
+        assert_eq!(words("air.sound_speed_m_s"), "air sound speed");
     }
 }

@@ -5,19 +5,19 @@ use super::side::{SIZE, block, outlined};
 use super::{BenchView, SideClearance};
 use crate::chart::arrow::{FINE, dimension};
 use crate::chart::frame::length;
-use crate::chart::page::MARGIN;
+use crate::chart::page::{MARGIN, WIDTH};
 use crate::chart::palette;
 use crate::chart::svg::{Anchor, Area, Svg, at, pen, plain};
+use crate::chart::text::wrap;
 
 /// The middle of the tongue.
-const MIDDLE: f64 = 480.0;
+const MIDDLE: f64 = 440.0;
 /// Width of the plate on each side.
 const PLATE: f64 = 120.0;
 /// Name of the view and dimensions above the tongue.
 const ABOVE: f64 = 116.0;
-const BELOW: f64 = 30.0;
-/// Where the scales are told.
-const SCALES: f64 = 910.0;
+/// Names of the parts and the scales below the plate.
+const BELOW: f64 = 64.0;
 
 /// Height of the view.
 pub(super) fn height(view: &BenchView, scales: &Scales) -> f64 {
@@ -46,7 +46,7 @@ pub(super) fn draw(svg: &mut Svg, top: f64, view: &BenchView, scales: &Scales) {
     outlined(svg, section, palette::SKY);
     names(svg, [walls[0] - 0.5 * PLATE, walls[1] + 0.5 * PLATE], section, bottom);
     dimensions(svg, view, section, walls, plate);
-    told(svg, top + 22.0, view, scales);
+    told(svg, bottom.max(section.bottom) + 48.0, view, scales);
 }
 
 fn names(svg: &mut Svg, plates: [f64; 2], section: Area, bottom: f64) {
@@ -94,16 +94,15 @@ fn varies(clearance: SideClearance) -> bool {
 
 /// How much larger than the length the rest is drawn.
 fn told(svg: &mut Svg, top: f64, view: &BenchView, scales: &Scales) {
-    svg.text(at(SCALES, top), "Scales (length 1 ×)", plain(15.0).bold());
     let cut = if scales.plate(view.plate_m).1 { ", the plate cut short" } else { "" };
-    let brackets = if varies(view.left) || varies(view.right) { "in brackets: along the reed" } else { "" };
-    let lines = [
-        format!("heights and thicknesses: {}{cut}", scales.times(scales.height)),
-        format!("clearances: {}", scales.times(scales.clearance)),
-        format!("width of the tongue: {}", scales.times(scales.width)),
-        brackets.to_owned(),
-    ];
-    for (k, line) in lines.iter().filter(|line| !line.is_empty()).enumerate() {
-        svg.text(at(SCALES, top + 20.0 + 18.0 * k as f64), line, plain(SIZE));
+    let brackets = if varies(view.left) || varies(view.right) { "; in brackets: along the reed" } else { "" };
+    let words = format!(
+        "Drawn larger than the length: heights and thicknesses {}{cut}; clearances {}; width of the tongue {}{brackets}.",
+        scales.times(scales.height),
+        scales.times(scales.clearance),
+        scales.times(scales.width),
+    );
+    for (k, line) in wrap(&words, SIZE, WIDTH - 2.0 * MARGIN).iter().enumerate() {
+        svg.text(at(MARGIN, top + 18.0 * k as f64), line, plain(SIZE));
     }
 }

@@ -4,17 +4,17 @@ use super::{BenchView, TongueStation};
 use crate::chart::scale::short;
 
 /// Length of the tongue on the page.
-pub(super) const TONGUE: f64 = 620.0;
+pub(super) const TONGUE: f64 = 410.0;
 /// Most of the page for the height of the tongue above and below the plate.
-const MOST_HEIGHT: f64 = 150.0;
+const MOST_HEIGHT: f64 = 130.0;
 /// The tongue is at least as thick as this, where that leaves room for its height.
 const LEAST_THICKNESS: f64 = 20.0;
 /// Most of the page for the plate; a thicker one is drawn cut short.
-const MOST_PLATE: f64 = 180.0;
+const MOST_PLATE: f64 = 150.0;
 /// Most of the page for a clearance.
 const MOST_CLEARANCE: f64 = 36.0;
 /// Least and most of the page for the width of the tongue.
-const WIDTH: (f64, f64) = (170.0, 380.0);
+const WIDTH: (f64, f64) = (150.0, 300.0);
 
 /// Units of the page for a metre.
 #[derive(Debug, Clone, Copy)]

@@ -9,12 +9,12 @@ use crate::chart::palette;
 use crate::chart::svg::{Anchor, Area, Point, Svg, at, pen, plain};
 
 /// Where the clamp ends.
-const ROOT: f64 = 280.0;
+const ROOT: f64 = 208.0;
 const TIP: f64 = ROOT + TONGUE;
 /// Ends of the plate.
-const PLATE: (f64, f64) = (150.0, 1020.0);
+const PLATE: (f64, f64) = (112.0, 710.0);
 /// Where the rivet pad begins.
-const PAD: f64 = 172.0;
+const PAD: f64 = 128.0;
 /// Name of the view, names of the parts and dimensions above the tongue.
 const ABOVE: f64 = 96.0;
 /// The dimension below the plate.
@@ -167,12 +167,13 @@ impl Side<'_> {
             let station = self.at_share(*share);
             let (x, top) = (self.x(station.place_m), self.y(station.underside_m + station.thickness_m));
             dimension(svg, at(x, top), at(x, self.y(station.underside_m)));
-            let what = if k == 0 { "thickness " } else { "" };
-            let words = format!("{what}{}", length(station.thickness_m));
             // On the side where the tongue lies lower, but clear of the pad.
             let is_right = *share < 0.2 || self.top_at(share - 0.1) < self.top_at(share + 0.1);
             let (beside, anchor) = if is_right { (x + 6.0, Anchor::Start) } else { (x - 6.0, Anchor::End) };
-            svg.text(at(beside, top - 12.0), &words, plain(SIZE).anchored(anchor));
+            svg.text(at(beside, top - 12.0), &length(station.thickness_m), plain(SIZE).anchored(anchor));
+            if k == 0 {
+                svg.text(at(beside, top - 27.0), "thickness", plain(SIZE).anchored(anchor));
+            }
         }
     }
 

@@ -14,7 +14,7 @@ const ROW: f64 = 62.0;
 const LABEL_SIZE: f64 = 14.0;
 const VALUE_SIZE: f64 = 13.0;
 /// Where the axis begins: the labels of the rows stand to the left of it.
-const AXIS_LEFT: f64 = 250.0;
+const AXIS_LEFT: f64 = 210.0;
 const HALF_BAR: f64 = 11.0;
 const HALF_THIN: f64 = 3.5;
 /// Length of the point of a bar without an end.

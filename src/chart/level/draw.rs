@@ -65,25 +65,19 @@ impl Drawing<'_> {
         (pressure_scale(pressures_pa), Scale::linear_over(levels.chain(ends), USUAL_DB))
     }
 
-    /// Every end: pressure (Pa), name, what more is said of it, and its line.
-    fn ends(&self) -> Vec<(f64, &'static str, String, Pen)> {
+    /// Every end: pressure (Pa), name, and its line.
+    fn ends(&self) -> Vec<(f64, &'static str, Pen)> {
         let chart = self.chart;
-        let window = |end: &Option<LevelEnd>| end.as_ref().map(|end| (end.pressure_pa, end.reason.clone()));
-        let bare = |pressure_pa: Option<f64>| pressure_pa.map(|pressure_pa| (pressure_pa, String::new()));
+        let window = |end: &Option<LevelEnd>| end.as_ref().map(|end| end.pressure_pa);
         let all = [
-            (bare(chart.onset_pa), "onset", START_END),
-            (bare(chart.choke_pa), "choke", START_END),
+            (chart.onset_pa, "onset", START_END),
+            (chart.choke_pa, "choke", START_END),
             (window(&chart.lowest), "lowest playable", WINDOW_END),
             (window(&chart.highest), "highest playable", WINDOW_END),
-            (bare(chart.keeps_from_pa), "keeps sounding from", KEEP_END),
-            (bare(chart.keeps_to_pa), "keeps sounding up to", KEEP_END),
+            (chart.keeps_from_pa, "keeps sounding from", KEEP_END),
+            (chart.keeps_to_pa, "keeps sounding up to", KEEP_END),
         ];
-        let known = all.into_iter().filter_map(|(end, name, pen)| {
-            let (pressure_pa, reason) = end?;
-            let reason = if reason.is_empty() { reason } else { format!(" ({reason})") };
-            Some((plottable(pressure_pa)?, name, format!(" {}{reason}", kpa(pressure_pa)), pen))
-        });
-        known.collect()
+        all.into_iter().filter_map(|(end_pa, name, pen)| Some((plottable(end_pa?)?, name, pen))).collect()
     }
 
     fn uprights(&self, flat: &Plane) -> Uprights {
@@ -91,7 +85,7 @@ impl Drawing<'_> {
         let ends = self
             .ends()
             .into_iter()
-            .map(|(pressure_pa, name, more, pen)| Upright { more, ..Upright::new(place(pressure_pa), name, pen) });
+            .map(|(pa, name, pen)| Upright { more: format!(" {}", kpa(pa)), ..Upright::new(place(pa), name, pen) });
         let player = of_player(self.chart.player.as_ref()).into_iter();
         Uprights::arrange(ends.chain(player.map(|(pa, name, pen)| Upright::new(place(pa), name, pen))).collect())
     }
@@ -125,8 +119,14 @@ impl Drawing<'_> {
             }
         };
         let mut items = Vec::new();
-        if self.chart.window().is_some() {
-            items.push(KeyItem { sign: &band, meaning: "speaks in time".to_owned() });
+        if let Some((lowest, highest)) = self.chart.window() {
+            let why: Vec<&str> = [&lowest.reason, &highest.reason]
+                .into_iter()
+                .map(String::as_str)
+                .filter(|why| !why.is_empty())
+                .collect();
+            let why = if why.is_empty() { String::new() } else { format!(" ({})", why.join(", ")) };
+            items.push(KeyItem { sign: &band, meaning: format!("speaks in time{why}") });
         }
         if self.line.turns() {
             let meaning = "steady, but the least disturbance ends it".to_owned();
@@ -151,7 +151,7 @@ impl Drawing<'_> {
     }
 
     fn description(&self) -> String {
-        let ends: Vec<String> = self.ends().into_iter().map(|(_, name, more, _)| format!("{name}{more}")).collect();
+        let ends: Vec<String> = self.ends().into_iter().map(|(pa, name, _)| format!("{name} {}", kpa(pa))).collect();
         format!(
             "A line of the level over the pressure; level axis: {PRESSURE_TITLE}; upright axis: {AXIS_TITLE}. {}. {}.",
             self.title(),

@@ -54,8 +54,8 @@ fn by_step(low: f64, high: f64) -> Levels {
     let (first, last) = ((low / step).floor() as i64, (high / step).ceil() as i64);
     let inside = (first..=last).map(|k| k as f64 * step).filter(|value| *value > low && *value < high);
     // A step of 2.5 needs one digit more than its size says.
-    let needs_more = usize::from((step / decade - 2.5).abs() < 1e-6);
-    let decimals = (-step.log10().floor()).max(0.0) as usize + needs_more;
+    let needs_more = f64::from(u8::from((step / decade - 2.5).abs() < 1e-6));
+    let decimals = (needs_more - step.log10().floor()).max(0.0) as usize;
     Levels { is_log: false, values: inside.collect(), decimals: Some(decimals.min(12)) }
 }
 
@@ -96,5 +96,7 @@ mod tests {
         let printed: Vec<String> = levels.values.iter().map(|value| levels.label(*value)).collect();
         assert_eq!(printed[..2], ["1000.25", "1000.50"]);
         assert_eq!(Levels::over(-3.0, 4.0).label(-2.0), "−2");
+        let wide = Levels::over(500.0, 2400.0);
+        assert_eq!(wide.label(wide.values[1]), "1000");
     }
 }

@@ -3,7 +3,7 @@
 use crate::chart::Tone;
 use crate::physics::Beam;
 use crate::physics::coefficients::MODEL_VERSION;
-use crate::sheet::{CheckedReed, Temperament, Tuning};
+use crate::sheet::{Assumed, CheckedReed, Key, Temperament, Tuning, keys};
 use crate::units;
 
 /// A frequency with the note nearest to it in a tuning.
@@ -27,10 +27,17 @@ pub(super) fn small_print(checked: &CheckedReed, tuning: &Tuning, says: &str) ->
         });
     }
     if !checked.assumed.is_empty() {
-        let assumed: Vec<String> = checked.assumed.iter().map(|a| format!("{} {}", a.key, a.value)).collect();
+        let assumed: Vec<String> = checked.assumed.iter().map(assumption).collect();
         parts.push(format!("Assumed: {}.", assumed.join("; ")));
     }
     parts.join(" ")
+}
+
+/// What was assumed, in words: "tip mass 0 mg".
+fn assumption(assumed: &Assumed) -> String {
+    let name = keys::find(&assumed.key).map_or_else(|| assumed.key.clone(), Key::words);
+    let value = assumed.value.replace("m2", "m\u{b2}").replace("m3", "m\u{b3}");
+    format!("{name} {value}")
 }
 
 fn notes(tuning: &Tuning) -> String {
