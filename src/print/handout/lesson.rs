@@ -1,4 +1,4 @@
-//! What every lesson has: words, a table, figures, a question, and its answer at the end of the booklet.
+//! What every lesson has: words, a table, a question, figures, and the answer at the end of the booklet.
 
 use maud::{Markup, PreEscaped, html};
 
@@ -27,12 +27,12 @@ impl Lesson<'_> {
             section.lesson id={ "lesson-" (number) } {
                 h2 { span.number { (number) } " " (self.title) }
                 (self.text)
-                @for (k, figure) in self.figures.iter().enumerate() { (figure.to_html(first_figure + k)) }
                 div.question id={ "question-" (number) } {
                     h3 { "Question " (number) }
                     p { (self.question) }
                     p.turn { a href={ "#answer-" (number) } { "Think first; the answer is at the end." } }
                 }
+                @for (k, figure) in self.figures.iter().enumerate() { (figure.to_html(first_figure + k)) }
             }
         }
     }
