@@ -1,5 +1,6 @@
 //! The commands: arguments, then library calls, then text. Nothing below this knows of the command line.
 
+mod align;
 mod assess;
 mod attack;
 mod bench;
@@ -44,6 +45,8 @@ enum Command {
     Sweep(sweep::Arguments),
     /// Every reed of a job: pitch, window, speaking time, verdict
     Assess(assess::Arguments),
+    /// A tongue off the middle of its slot: does it touch, how far to move it
+    Align(align::Arguments),
     /// Recompute the published checks
     Verify(verify::Arguments),
     /// List every input: unit, range, default, meaning, how to measure it
@@ -59,6 +62,7 @@ impl Call {
             Command::Whatif(arguments) => arguments.json,
             Command::Sweep(arguments) => arguments.json,
             Command::Assess(arguments) => arguments.json,
+            Command::Align(arguments) => arguments.bench.json,
             Command::Verify(arguments) => arguments.json,
             Command::Keys => false,
         }
@@ -92,6 +96,7 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Whatif(arguments) => whatif::run(arguments),
         Command::Sweep(arguments) => sweep::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
+        Command::Align(arguments) => align::run(arguments),
         Command::Verify(arguments) => verify::run(arguments),
         Command::Keys => keys::run(),
     }

@@ -4,8 +4,10 @@
 //! Every plan is computed on the reed model and applied to it: the changed reed is part of the plan, so that what is
 //! promised can be predicted again. Nothing here reads or prints.
 
+pub mod align;
 mod caution;
 mod effect;
+pub mod sides;
 mod steps;
 
 pub use caution::{Caution, DEFERS};
