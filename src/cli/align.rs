@@ -5,7 +5,9 @@ use freereed::print::json;
 use freereed::sheet::known_alloys;
 use freereed::units::{self, metres, significant};
 use freereed::workshop::Caution;
-use freereed::workshop::align::{Alignment, Fit, Options, Placement, Spot, Touching, USUAL_RIVET_M, Warmth};
+use freereed::workshop::align::{
+    Alignment, Fit, Options, Placement, Spot, Touching, USUAL_RIVET_M, Warmth, clearance_tolerance_m,
+};
 use serde_json::{Map, Value, json};
 
 use super::Outcome;
@@ -35,12 +37,19 @@ pub struct Arguments {
     /// Clearance right of the tongue at root, half-way and tip, mm
     #[arg(long, value_name = "R,M,T", value_parser = three, requires = "left_mm")]
     right_mm: Option<[f64; 3]>,
-    /// How far a clearance may be off, mm; otherwise what the file or the job says
-    #[arg(long, value_name = "MM", value_parser = tolerance)]
-    tolerance_mm: Option<f64>,
+    #[command(flatten)]
+    warmth: WarmthArguments,
     /// From the middle of the rivet to the edge of the clamp, mm
     #[arg(long, value_name = "MM", default_value_t = 1e3 * USUAL_RIVET_M, value_parser = rivet)]
     rivet_mm: f64,
+}
+
+/// How well clearances are known, and what warmth does to them.
+#[derive(Args)]
+pub struct WarmthArguments {
+    /// How far a clearance may be off, mm; otherwise what the file or the job says
+    #[arg(long, value_name = "MM", value_parser = tolerance)]
+    tolerance_mm: Option<f64>,
     /// Alloy of the plate
     #[arg(long, value_name = "ALLOY", default_value = "C27200")]
     plate_alloy: String,
@@ -86,6 +95,10 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let subject = arguments.bench.subject()?;
     let mut notes = Vec::new();
     let options = arguments.options(&subject, &mut notes)?;
+    notes.push(format!(
+        "Walls upright, tip clearance measured in the middle of the tip, rivet {} mm behind the clamp: assumed where not given.",
+        arguments.rivet_mm
+    ));
     let plan = Alignment::plan(&subject.checked, &options).map_err(|refusal| match refusal {
         freereed::workshop::align::AlignRefusal::Sheet(error) => Failure::Sheet(error),
         other => Failure::Call(other.to_string()),
@@ -124,13 +137,21 @@ impl Arguments {
         };
         Ok(Options {
             placement,
-            tolerance_m: self.tolerance_mm.map(|mm| 1e-3 * mm),
+            tolerance_m: self.warmth.tolerance_m(subject),
             rivet_m: 1e-3 * self.rivet_mm,
-            warmth: self.warmth(subject, notes)?,
+            warmth: self.warmth.warmth(subject, notes)?,
         })
     }
+}
 
-    fn warmth(&self, subject: &Subject, notes: &mut Vec<String>) -> Result<Warmth, Failure> {
+impl WarmthArguments {
+    /// How far a clearance may be off (m): as asked, else as the file or the job says.
+    pub fn tolerance_m(&self, subject: &Subject) -> f64 {
+        self.tolerance_mm.map_or_else(|| clearance_tolerance_m(&subject.checked), |mm| 1e-3 * mm)
+    }
+
+    /// Temperatures and expansions.
+    pub fn warmth(&self, subject: &Subject, notes: &mut Vec<String>) -> Result<Warmth, Failure> {
         let Some(plate) = known_alloys().iter().find(|alloy| alloy.is_called(&self.plate_alloy)) else {
             let known: Vec<&str> = known_alloys().iter().map(|alloy| alloy.name.as_str()).collect();
             return Err(Failure::Call(format!("--plate-alloy {}: known are {}", self.plate_alloy, known.join(", "))));
@@ -143,9 +164,9 @@ impl Arguments {
         });
         let measured_c = subject.checked.temperature_c.unwrap_or(20.0);
         notes.push(format!(
-            "Assumed where not given: rivet {} mm behind the clamp; plate of {}; measured at {measured_c} degC; played with the \
-             tongue at {} and the plate at {} degC; walls upright; tip clearance measured in the middle of the tip.",
-            self.rivet_mm, plate.name, self.reed_c, self.plate_c
+            "Assumed where not given: plate of {}; clearances measured at {measured_c} degC; played with the tongue at {} and the \
+             plate at {} degC.",
+            plate.name, self.reed_c, self.plate_c
         ));
         Ok(Warmth {
             measured_c,
@@ -213,7 +234,9 @@ fn touching(fit: &Fit, tolerance_m: f64) -> String {
     match fit.touching {
         Touching::Sure => format!("yes, surely: the measurement is good to {off}"),
         Touching::Possible => format!("perhaps: the measurement is good to {off} only"),
-        Touching::No => format!("no: the measurement is good to {off}"),
+        Touching::No => {
+            format!("no, with {} to spare beyond the {off} of the measurement", metres(fit.played_m - tolerance_m))
+        }
     }
 }
 
@@ -229,6 +252,7 @@ fn signed(value_m: f64) -> String {
 fn place(spot: Spot) -> String {
     match spot {
         Spot::Along(side, s) => format!("on the {} side {} from the clamp", side.name(), metres(s)),
+        Spot::AllAlong(side) => format!("all along the {} side", side.name()),
         Spot::TipCorner(side) => format!("at the end wall, {} corner of the tip", side.name()),
         Spot::Tip => "at the end wall, the tip".to_owned(),
     }

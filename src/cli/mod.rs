@@ -9,6 +9,7 @@ mod failure;
 mod keys;
 mod output;
 mod predict;
+mod seal;
 mod sweep;
 mod text;
 mod unfinished;
@@ -47,6 +48,8 @@ enum Command {
     Assess(assess::Arguments),
     /// A tongue off the middle of its slot: does it touch, how far to move it
     Align(align::Arguments),
+    /// Leaks beside the tongue, closeness of the slot's edges, flatness of the plate: what they cost, how far to seal
+    Seal(seal::Arguments),
     /// Recompute the published checks
     Verify(verify::Arguments),
     /// List every input: unit, range, default, meaning, how to measure it
@@ -63,6 +66,7 @@ impl Call {
             Command::Sweep(arguments) => arguments.json,
             Command::Assess(arguments) => arguments.json,
             Command::Align(arguments) => arguments.bench.json,
+            Command::Seal(arguments) => arguments.wants_json(),
             Command::Verify(arguments) => arguments.json,
             Command::Keys => false,
         }
@@ -97,6 +101,7 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Sweep(arguments) => sweep::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
         Command::Align(arguments) => align::run(arguments),
+        Command::Seal(arguments) => seal::run(arguments),
         Command::Verify(arguments) => verify::run(arguments),
         Command::Keys => keys::run(),
     }

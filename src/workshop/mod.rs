@@ -7,9 +7,12 @@
 pub mod align;
 mod caution;
 mod effect;
+mod passes;
+pub mod seal;
 pub mod sides;
 mod steps;
 
 pub use caution::{Caution, DEFERS};
 pub use effect::{EFFECTS, Effect};
+pub(crate) use passes::passes;
 pub use steps::Steps;

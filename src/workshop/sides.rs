@@ -73,9 +73,19 @@ impl Sides {
 
     /// Least clearance of a side and where (m).
     pub fn least(&self, side: Side) -> (f64, f64) {
-        let profile = if side == Side::Left { &self.left_m } else { &self.right_m };
-        let stations = profile.stations().iter().map(|&(s, clearance)| (clearance, s));
+        let stations = self.of_side(side).stations().iter().map(|&(s, clearance)| (clearance, s));
         stations.min_by(|a, b| a.0.total_cmp(&b.0)).expect("a profile has stations")
+    }
+
+    /// The clearances of a side.
+    pub fn of_side(&self, side: Side) -> &Profile {
+        if side == Side::Left { &self.left_m } else { &self.right_m }
+    }
+
+    /// Whether a side has the same clearance all along, to a tenth of a micrometre.
+    pub fn is_even(&self, side: Side) -> bool {
+        let (least, most) = self.of_side(side).range();
+        most - least < 1e-7
     }
 
     /// The mean of both sides along the tongue (m).

@@ -9,6 +9,8 @@ use crate::workshop::sides::{Side, Sides};
 pub enum Spot {
     /// Along a side, so far from the clamp (m).
     Along(Side, f64),
+    /// All along a side.
+    AllAlong(Side),
     /// At the end of the slot, with the corner of the tip on this side.
     TipCorner(Side),
     /// At the end of the slot, over the whole tip.
@@ -67,14 +69,15 @@ impl Fit {
         let tip = if yaw_rad == 0.0 { Spot::Tip } else { Spot::TipCorner(Side::towards(yaw_rad).other()) };
         let along = [Side::Left, Side::Right].map(|side| {
             let (clearance, s) = sides.least(side);
-            (clearance, Spot::Along(side, s))
+            let spot = if sides.is_even(side) { Spot::AllAlong(side) } else { Spot::Along(side, s) };
+            (clearance, spot)
         });
         let lying = [along[0], along[1], (tip_corner_m, tip)];
         let at_sides = warmth.side_change_m(sides, reed);
         let at_tip = warmth.tip_change_m(reed) - swing_reach_m(reed);
         let played = lying.map(|(clearance, spot)| match spot {
-            Spot::Along(..) => (clearance + at_sides, spot),
-            _ => (clearance + at_tip, spot),
+            Spot::Along(..) | Spot::AllAlong(_) => (clearance + at_sides, spot),
+            Spot::TipCorner(_) | Spot::Tip => (clearance + at_tip, spot),
         });
         let least = |all: [(f64, Spot); 3]| all.into_iter().min_by(|a, b| a.0.total_cmp(&b.0)).expect("three");
         let ((least_m, least_at), (played_m, played_at)) = (least(lying), least(played));

@@ -5,7 +5,7 @@
 //! turning it about its rivet, the rest by shifting its pad.
 
 mod fit;
-mod passes;
+mod steps;
 mod warmth;
 
 use std::f64::consts::PI;
@@ -17,12 +17,11 @@ use super::sides::{Side, Sides};
 use super::{EFFECTS, Effect};
 use crate::answer::{Answer, Conditions, Line, Neighbour, Solved};
 use crate::physics::{InputError, Profile, Reed};
+use crate::sheet::keys::{Key, find};
 use crate::sheet::{CheckedReed, SheetError};
 
 /// From the middle of the rivet to the edge of the clamp (m), where it was not measured.
 pub const USUAL_RIVET_M: f64 = 1.5e-3;
-/// How well a clearance is measured where nothing is stated (m).
-const USUAL_TOLERANCE_M: f64 = 0.01e-3;
 /// Off the middle by less than this share of the tolerance cannot be told from centred: half the difference of two
 /// readings, each off by the tolerance.
 const TELLS: f64 = std::f64::consts::FRAC_1_SQRT_2;
@@ -55,8 +54,8 @@ pub enum Placement {
 pub struct Options {
     /// How the tongue lies.
     pub placement: Placement,
-    /// How far a clearance may be off (m); nothing takes what the file or the job says.
-    pub tolerance_m: Option<f64>,
+    /// How far a clearance may be off (m).
+    pub tolerance_m: f64,
     /// From the middle of the rivet to the edge of the clamp (m).
     pub rivet_m: f64,
     /// Temperatures and expansions.
@@ -124,13 +123,11 @@ impl Alignment {
     pub fn plan(checked: &CheckedReed, options: &Options) -> Result<Self, AlignRefusal> {
         let reed = &checked.reed;
         let sides = placed(reed, &options.placement);
-        let key = crate::sheet::keys::find("side_clearance_mm").expect("a key of the table");
-        let of_file = checked.spec.tolerance(key).map(|mm| key.si(mm));
-        let tolerance_m = options.tolerance_m.or(of_file).unwrap_or(USUAL_TOLERANCE_M);
+        let tolerance_m = options.tolerance_m;
         let (offset_m, yaw_rad) = straight_line(&sides);
         let (shift_m, turn_rad) = best_move(&sides, options.rivet_m, tolerance_m);
         let sides_then = sides.moved(|s| shift_m + turn_rad * (s + options.rivet_m));
-        refuse_narrow(&sides_then, key.si(key.least))?;
+        refuse_narrow(&sides_then)?;
         let (after, changed_keys) = sides_then.applied(checked)?;
         let before = match options.placement {
             Placement::AsInFile => Some(checked.clone()),
@@ -240,7 +237,9 @@ fn best_move(sides: &Sides, rivet_m: f64, tolerance_m: f64) -> (f64, f64) {
     if left_over <= left_by_both.max(0.5 * tolerance_m) { (0.0, turn_only) } else { both }
 }
 
-fn refuse_narrow(sides: &Sides, least_m: f64) -> Result<(), AlignRefusal> {
+fn refuse_narrow(sides: &Sides) -> Result<(), AlignRefusal> {
+    let key = clearance_key();
+    let least_m = key.si(key.least);
     let least = |profile: &Profile| profile.range().0;
     let centred_m = least(&sides.left_m).min(least(&sides.right_m));
     if centred_m < least_m { Err(AlignRefusal::SlotTooNarrow { centred_m, least_m }) } else { Ok(()) }
@@ -249,4 +248,14 @@ fn refuse_narrow(sides: &Sides, least_m: f64) -> Result<(), AlignRefusal> {
 /// "left" or "right", for a way to the right.
 fn towards(way: f64) -> &'static str {
     Side::towards(way).name()
+}
+
+/// How far a measured side clearance may be off, as the file or the job of a reed says (m).
+pub fn clearance_tolerance_m(checked: &CheckedReed) -> f64 {
+    let key = clearance_key();
+    checked.spec.tolerance(key).or(key.tolerance).map_or(0.0, |mm| key.si(mm))
+}
+
+fn clearance_key() -> &'static Key {
+    find("side_clearance_mm").expect("a key of the table")
 }

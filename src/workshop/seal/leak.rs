@@ -77,19 +77,10 @@ impl LeakDown {
         self.volume_m3 * (2.0 * density_kg_m3).sqrt() * roots / (self.time_s * self.room_pa)
     }
 
-    /// Time in which a hole of `area_m2` lets the pressure fall so (s).
-    pub fn time_for_s(&self, area_m2: f64, density_kg_m3: f64) -> f64 {
-        self.time_s * self.area_m2(density_kg_m3) / area_m2
-    }
-
     /// Least and largest area (m2). The two pressures count at their worst; the largest is for a gas that keeps its
     /// temperature, the least for one so fast that it keeps its heat (1.4 times stiffer).
     fn bounds_m2(&self, density_kg_m3: f64) -> (f64, f64) {
-        let with = |by: f64| Self {
-            from_pa: (self.from_pa + by).max(0.0),
-            to_pa: (self.to_pa - by).max(0.0),
-            ..*self
-        };
+        let with = |by: f64| Self { from_pa: (self.from_pa + by).max(0.0), to_pa: (self.to_pa - by).max(0.0), ..*self };
         let share = 2f64.sqrt() * self.off.share;
         let least = with(-self.off.pressure_pa).area_m2(density_kg_m3).max(0.0) / (ADIABATIC * (1.0 + share));
         (least, with(self.off.pressure_pa).area_m2(density_kg_m3) * (1.0 + share))
@@ -139,7 +130,7 @@ impl LeakPlan {
     /// Finds the leak and what sealing it is worth.
     ///
     /// # Errors
-    /// No leak, a measurement that is none, or a reed that does not start even without a leak.
+    /// A measurement that is none, or a reed that does not start even without a leak.
     pub fn of(checked: &CheckedReed, source: &Source, conditions: &Conditions) -> Result<Self, SealRefusal> {
         let reed = &checked.reed;
         let tight_onset_pa = tight_onset_pa(reed, conditions)?;
@@ -167,7 +158,7 @@ fn found(source: &Source, of_file_m2: f64, air: &Air, onset_pa: f64, normal_pa: 
         most_m2,
         lost_m3_s: area_m2 * jet * normal_pa.sqrt(),
     };
-    let leak = match source {
+    Ok(match source {
         Source::InFile => hole(of_file_m2, of_file_m2, of_file_m2),
         Source::Slit { slit, length_m } => {
             let area = |slit: &Slit| damping_area_m2(slit.conductance_m3_s_pa(air, *length_m, onset_pa), air, onset_pa);
@@ -193,8 +184,7 @@ fn found(source: &Source, of_file_m2: f64, air: &Air, onset_pa: f64, normal_pa: 
             let most = area(flow_m3_s * (1.0 + off.share), (at_pa - off.pressure_pa).max(0.1 * at_pa));
             hole(area(*flow_m3_s, *at_pa), least, most)
         }
-    };
-    if leak.area_m2 > 0.0 { Ok(leak) } else { Err(SealRefusal::NoLeak) }
+    })
 }
 
 /// Heads lost in a slit with a rounded entrance and its developed profile's jet thrown away (White, *Viscous Fluid Flow*,

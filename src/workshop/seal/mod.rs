@@ -14,6 +14,8 @@ pub mod leak;
 mod onset;
 mod steps;
 
+pub use steps::area;
+
 use crate::physics::InputError;
 use crate::sheet::SheetError;
 
@@ -40,9 +42,6 @@ pub enum SealRefusal {
         /// Pressure at the end (Pa).
         to_pa: f64,
     },
-    /// Nothing says how large the leak is.
-    #[error("no leak is stated; give leak_mm2 in the file, a slit, a leak-down or a flow")]
-    NoLeak,
     /// No clearance tried lets the reed start.
     #[error("by the model the reed starts at no clearance between {:.3} and {:.3} mm: look at its gap and leaks first (predict, seal leak)", 1e3 * .closest_m, 1e3 * .widest_m)]
     SilentAtAnyClearance {

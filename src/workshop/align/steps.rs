@@ -2,7 +2,7 @@
 
 use super::{Alignment, Touching, towards};
 use crate::units::{metres, significant};
-use crate::workshop::Steps;
+use crate::workshop::{Steps, passes};
 
 /// A pass takes half of what is left, as long as more than this is left (m).
 const COARSE_M: f64 = 0.03e-3;
@@ -45,7 +45,7 @@ impl Alignment {
                 format!("Shift by what the measurement leaves, about {} more. Measure again.", metres(amount))
             }
         };
-        let passes = passes(self.shift_m.abs());
+        let passes = passes(self.shift_m.abs(), COARSE_M);
         passes.iter().enumerate().map(|(k, &amount)| say(amount, k == 0)).collect()
     }
 
@@ -64,7 +64,7 @@ impl Alignment {
                 format!("Turn by what the measurement leaves, about {} more at the tip. Measure again.", metres(amount))
             }
         };
-        passes(all).iter().enumerate().map(|(k, &amount)| say(amount, k == 0)).collect()
+        passes(all, COARSE_M).iter().enumerate().map(|(k, &amount)| say(amount, k == 0)).collect()
     }
 
     fn stop(&self) -> String {
@@ -81,33 +81,5 @@ impl Alignment {
             "when left and right agree within {} at root, half-way and tip; or when a pass moves nothing or the pluck changes.{narrow}",
             metres(self.tolerance_m)
         )
-    }
-}
-
-/// Amounts of the passes: half of what is left, until little is left. Nothing for less than a tenth of a micrometre.
-fn passes(all_m: f64) -> Vec<f64> {
-    let mut left = all_m;
-    let mut amounts = Vec::new();
-    while left > COARSE_M {
-        left *= 0.5;
-        amounts.push(left);
-    }
-    if left > 1e-7 {
-        amounts.push(left);
-    }
-    amounts
-}
-
-#[cfg(test)]
-mod tests {
-    use super::passes;
-
-    #[test]
-    fn passes_add_up_to_the_move() {
-        for all in [0.0, 5e-6, 2.9e-5, 3.1e-5, 1e-4, 7e-4] {
-            let amounts = passes(all);
-            assert!((amounts.iter().sum::<f64>() - all).abs() < 1e-12, "{all}");
-            assert!(amounts.windows(2).all(|pair| pair[1] <= pair[0]) && amounts.len() <= 7);
-        }
     }
 }

@@ -1,0 +1,101 @@
+//! `freereed seal edges`: how close the edges of the slot should be.
+
+use clap::Args;
+use freereed::print::json;
+use freereed::units::{self, metres};
+use freereed::workshop::seal::edges::{EdgePlan, EdgePoint, SPARE_M};
+use freereed::workshop::{Caution, Effect};
+use serde_json::{Map, Value, json};
+
+use super::super::Outcome;
+use super::super::align::WarmthArguments;
+use super::super::bench::{BenchArguments, Report};
+use super::super::failure::Failure;
+use super::{onset, refused, row};
+
+#[derive(Args)]
+pub struct Arguments {
+    #[command(flatten)]
+    pub bench: BenchArguments,
+    #[command(flatten)]
+    warmth: WarmthArguments,
+}
+
+pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
+    let subject = arguments.bench.subject()?;
+    let mut notes = Vec::new();
+    let warmth = arguments.warmth.warmth(&subject, &mut notes)?;
+    let tolerance_m = arguments.warmth.tolerance_m(&subject);
+    let plan = EdgePlan::of(&subject.checked, tolerance_m, &warmth, &subject.conditions).map_err(refused)?;
+    let failure = |error: freereed::physics::InputError| Failure::Call(error.to_string());
+    let effect = plan
+        .needed
+        .then(|| Effect::of(&subject.checked, &plan.after, &subject.conditions))
+        .transpose()
+        .map_err(failure)?;
+    notes.push(format!(
+        "Closing can always be taken further and hardly be undone. Safe is the tolerance of a reading, what warmth takes, and {} \
+         for dust and burr (assumed).",
+        metres(SPARE_M)
+    ));
+    let steps = plan.steps();
+    let report = Report {
+        title: title(&plan),
+        facts: facts(&plan),
+        steps: &steps,
+        after: effect.as_ref().map(|effect| (&plan.after, &plan.changed_keys[..], effect)),
+        notes,
+        cautions: vec![Caution::Edges, Caution::filing(&subject.checked.metal), Caution::SmallParts],
+        json: as_json(&plan),
+    };
+    arguments.bench.show(&subject, &report)
+}
+
+fn title(plan: &EdgePlan) -> String {
+    if plan.needed {
+        format!("close the edges of the slot to {}", metres(plan.target_m))
+    } else {
+        "the edges of the slot are as close as is worth while and safe; leave them".to_owned()
+    }
+}
+
+fn facts(plan: &EdgePlan) -> Vec<(String, String)> {
+    let what = |point: &EdgePoint| {
+        let time =
+            point.t50_s.map_or("does not speak in time".to_owned(), |t50| format!("t50 {}", units::seconds(t50)));
+        format!("onset {}, {time}", onset(point.onset_pa))
+    };
+    let softest = if plan.softest_is_closest {
+        format!("softer the closer, down to {}: the drag of the air outweighs the leak nowhere", metres(plan.softest_m))
+    } else {
+        format!("at {}; closer, the drag of the air outweighs the leak", metres(plan.softest_m))
+    };
+    let mut rows =
+        vec![row("softest start", softest), row("safe by reading", format!("{} or wider", metres(plan.safe_m)))];
+    // Every second of those that are safe: enough to see how it goes.
+    let safe = plan.points.iter().rev().filter(|point| point.clearance_m >= plan.safe_m * 0.999);
+    rows.extend(safe.step_by(2).map(|point| {
+        let label = format!("no wider than {}", metres(point.clearance_m));
+        let mark = if plan.needed && point.clearance_m == plan.target_m { "  <- close to this" } else { "" };
+        row(&label, format!("{}{mark}", what(point)))
+    }));
+    if let Some(point) = plan.point_then().filter(|_| plan.needed) {
+        rows.push(row("then", format!("{}: {}", metres(plan.target_m), what(point))));
+    }
+    rows
+}
+
+fn as_json(plan: &EdgePlan) -> Map<String, Value> {
+    let point = |point: &EdgePoint| json!({ "clearance_m": point.clearance_m, "onset_pa": point.onset_pa, "t50_s": point.t50_s });
+    json::object(json!({
+        "needed": plan.needed,
+        "target_clearance_m": plan.target_m,
+        "safe_clearance_m": plan.safe_m,
+        "softest_clearance_m": plan.softest_m,
+        "softest_is_closest": plan.softest_is_closest,
+        "tolerance_m": plan.tolerance_m,
+        "first_side": plan.first.name(),
+        "off_centre_m": plan.off_centre_m,
+        "over_clearance": plan.points.iter().map(point).collect::<Vec<_>>(),
+    }))
+}

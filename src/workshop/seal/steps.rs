@@ -1,0 +1,144 @@
+//! The plans in words.
+
+use super::edges::EdgePlan;
+use super::flatness::FlatnessPlan;
+use super::leak::{LeakPlan, Source};
+use crate::units::{metres, pascal, seconds, significant};
+use crate::workshop::{Steps, passes};
+
+/// A pass of closing an edge takes no more than half of what is left above this (m).
+const EDGE_COARSE_M: f64 = 0.008e-3;
+/// A pass of lapping a plate, likewise (m).
+const LAP_COARSE_M: f64 = 0.02e-3;
+
+impl LeakPlan {
+    /// What to do, in order. Empty where the reed is as good as tight.
+    pub fn steps(&self) -> Steps {
+        if !self.needed {
+            return Steps::default();
+        }
+        let again = match &self.source {
+            Source::LeakDown(down) => format!(
+                "take the time from {} to {} again: it must reach {}",
+                pascal(down.from_pa),
+                pascal(down.to_pa),
+                seconds(down.time_s * self.found.area_m2 / self.small_m2)
+            ),
+            Source::Flow { flow_m3_s, at_pa, .. } => {
+                let allowed = flow_m3_s * self.small_m2 / self.found.area_m2;
+                format!("measure the flow at {} again: it must fall to {}", pascal(*at_pa), crate::units::flow(allowed))
+            }
+            _ => "measure the leak again, slot taped over (leak-down or flow, see --help)".to_owned(),
+        };
+        let steps = vec![
+            format!("Tape the slot over on the side away from the pressure, and {again}. What is left is beside the reed."),
+            "Valve first: lay it flat, clean its seat, or put in a new one; it must cover its slot all round and close by \
+             itself. Measure again."
+                .to_owned(),
+            "Then plate on comb: tighten the screws evenly from the middle out, half a turn at most. Measure again. If that \
+             helps but is not enough, see seal flatness."
+                .to_owned(),
+            "Then comb and walls: press a finger or wet paper over seams and cracks one by one; where the leak falls, seal \
+             there. Measure again."
+                .to_owned(),
+        ];
+        let stop = format!(
+            "below {}: as good as tight. Above {} it is worth another search.",
+            area(self.small_m2),
+            area(self.large_m2)
+        );
+        Steps { steps, stop }
+    }
+}
+
+impl EdgePlan {
+    /// What to do, in order. Empty where closing gains nothing that is felt.
+    pub fn steps(&self) -> Steps {
+        if !self.needed {
+            return Steps::default();
+        }
+        let mut steps = Vec::new();
+        if self.off_centre_m > std::f64::consts::FRAC_1_SQRT_2 * self.tolerance_m {
+            steps.push(format!(
+                "Align first: the tongue lies up to {} off the middle, and an edge closed to a tongue that is moved later \
+                 will touch it. Then ask again.",
+                metres(self.off_centre_m)
+            ));
+        }
+        steps.push(format!(
+            "Measure both sides at root, half-way and tip; a reading is good to {}. Note the softest blow that starts it.",
+            metres(self.tolerance_m)
+        ));
+        let both = [self.first, self.first.other()];
+        for (k, side) in both.into_iter().enumerate() {
+            let widest = self.sides.of_side(side).range().1;
+            let amounts = passes(widest - self.target_m, EDGE_COARSE_M);
+            if amounts.is_empty() {
+                steps.push(format!("Leave the {} side: nowhere wider than {}.", side.name(), metres(self.target_m)));
+                continue;
+            }
+            let mut left = widest;
+            let to = |amount: &f64| {
+                left -= amount;
+                metres(left)
+            };
+            let readings: Vec<String> = amounts.iter().map(to).collect();
+            let begin = if k == 0 { "begin where it is widest" } else { "likewise" };
+            steps.push(format!(
+                "Draw in the plate's {} edge, {begin}, evenly along, away from the tongue: from {} to {}; measure after each \
+                 pass. Lift any burr off the wall with a thin strip.",
+                side.name(),
+                metres(widest),
+                readings.join(", then ")
+            ));
+        }
+        steps.push(
+            "Press the tongue slowly through the slot against light, then blow it soft and hard: it must touch nowhere. Pluck: \
+             the pitch must not have changed."
+                .to_owned(),
+        );
+        let stop = format!(
+            "at {} on both sides; never closer than {} by reading; at the first touch or buzz; or when a pass no longer \
+             softens the start.",
+            metres(self.target_m),
+            metres(self.safe_m)
+        );
+        Steps { steps, stop }
+    }
+}
+
+impl FlatnessPlan {
+    /// What to do, in order. Empty where the plate is flat enough, or was not measured.
+    pub fn steps(&self) -> Steps {
+        let Some(measured) = self.measured_m.filter(|_| self.needed) else { return Steps::default() };
+        let mut height = measured;
+        let to = |amount: &f64| {
+            height -= amount;
+            metres(height)
+        };
+        let readings: Vec<String> = passes(measured - self.small_m, LAP_COARSE_M).iter().map(to).collect();
+        let steps = vec![
+            "Lay comb and plate one by one on a flat surface (plate glass) and look for light and try feelers: find which of \
+             the two is not flat. Screws may only press flat parts together, not bend them."
+                .to_owned(),
+            format!(
+                "Lap the high places of that part, tongues away from the surface, a few even strokes a pass: slit from {} to \
+                 {}. Clean, assemble, measure after each pass.",
+                metres(measured),
+                readings.join(", then ")
+            ),
+            "Measure the leak with the slot taped over (seal leak): a feeler does not find every gap.".to_owned(),
+        ];
+        let stop = format!(
+            "at {}, or when the leak no longer falls; flatter is not heard. Lapping wears the plate: take no more than the \
+             slit needs.",
+            metres(self.small_m)
+        );
+        Steps { steps, stop }
+    }
+}
+
+/// An area: "0.12 mm2".
+pub fn area(value_m2: f64) -> String {
+    format!("{} mm2", significant(1e6 * value_m2, 2))
+}
