@@ -12,6 +12,7 @@
 //! - `oscillator`: orbits of the van der Pol oscillator
 //! - `sound`: A-weighting and the monopole
 //! - `pitch`: notes, intervals, beats
+//! - `seal`: slits, leak-down, a turned tongue
 //! - `reference`: full reeds solved by an independent program on a general-purpose library
 //!
 //! Tolerances come from the digits of the source, from the known error of the method, or from the spread of the
@@ -26,6 +27,7 @@ mod oscillator;
 mod pitch;
 pub mod reeds;
 mod reference;
+mod seal;
 mod sound;
 mod torsion;
 
@@ -77,6 +79,7 @@ pub fn checks() -> Vec<Check> {
         oscillator::checks(),
         sound::checks(),
         pitch::checks(),
+        seal::checks(),
         reference::checks(),
     ]
     .concat()

@@ -180,7 +180,11 @@ impl WarmthArguments {
 
 fn title(plan: &Alignment) -> String {
     if !plan.needed {
-        return format!("in the middle of its slot, as far as {} tells; leave it", metres(plan.tolerance_m));
+        let middle = format!("in the middle of its slot, as far as {} tells", metres(plan.tolerance_m));
+        return match plan.now.touching {
+            Touching::No => format!("{middle}; leave it"),
+            _ => format!("{middle}, yet so close that it may touch: more room is needed, not a move"),
+        };
     }
     let side = |way: f64| if way < 0.0 { "left" } else { "right" };
     let turn = format!("turn the tip {} to the {}", metres(plan.tip_move_m().abs()), side(plan.turn_rad));

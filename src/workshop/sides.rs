@@ -88,9 +88,20 @@ impl Sides {
         most - least < 1e-7
     }
 
-    /// The mean of both sides along the tongue (m).
+    /// Mean of a side along the tongue (m).
+    pub fn mean_of_m(&self, side: Side) -> f64 {
+        self.integral(|_, left, right| if side == Side::Left { left } else { right }) / self.length_m
+    }
+
+    /// Mean of both sides along the tongue (m).
     pub fn mean_m(&self) -> f64 {
-        self.integral(|_, left, right| 0.5 * (left + right)) / self.length_m
+        0.5 * (self.mean_of_m(Side::Left) + self.mean_of_m(Side::Right))
+    }
+
+    /// Nowhere wider than `widest_m`; what is closer stays.
+    pub fn no_wider_than(&self, widest_m: f64) -> Self {
+        let limited = |profile: &Profile| limited(profile, widest_m, 1e-4 * self.length_m);
+        Self { left_m: limited(&self.left_m), right_m: limited(&self.right_m), length_m: self.length_m }
     }
 
     /// New clearances from place, left and right; linear between the places where either bends.
@@ -171,6 +182,22 @@ impl Sides {
 struct Span {
     from: (f64, f64, f64),
     to: (f64, f64, f64),
+}
+
+/// A profile cut off at `most`, with a station where it crosses that, unless it has one nearer than `near`.
+fn limited(profile: &Profile, most: f64, near: f64) -> Profile {
+    let stations = profile.stations();
+    let mut all = vec![stations[0]];
+    for pair in stations.windows(2) {
+        let ((s0, v0), (s1, v1)) = (pair[0], pair[1]);
+        let crossing = s0 + (s1 - s0) * (most - v0) / (v1 - v0);
+        if (v0 > most) != (v1 > most) && crossing > s0 + near && crossing < s1 - near {
+            all.push((crossing, most));
+        }
+        all.push((s1, v1));
+    }
+    let cut = all.into_iter().map(|(s, value)| (s, value.min(most))).collect();
+    Profile::linear(cut).unwrap_or_else(|_| profile.clone())
 }
 
 /// A profile as a command line would give it, in mm, to a nanometre.

@@ -7,11 +7,11 @@ use freereed::workshop::seal::edges::{EdgePlan, EdgePoint, SPARE_M};
 use freereed::workshop::{Caution, Effect};
 use serde_json::{Map, Value, json};
 
-use super::super::Outcome;
-use super::super::align::WarmthArguments;
-use super::super::bench::{BenchArguments, Report};
-use super::super::failure::Failure;
 use super::{onset, refused, row};
+use crate::cli::Outcome;
+use crate::cli::align::WarmthArguments;
+use crate::cli::bench::{BenchArguments, Report};
+use crate::cli::failure::Failure;
 
 #[derive(Args)]
 pub struct Arguments {
@@ -72,15 +72,14 @@ fn facts(plan: &EdgePlan) -> Vec<(String, String)> {
     };
     let mut rows =
         vec![row("softest start", softest), row("safe by reading", format!("{} or wider", metres(plan.safe_m)))];
-    // Every second of those that are safe: enough to see how it goes.
+    // Every second of those that are safe, and the one to close to: enough to see how it goes.
     let safe = plan.points.iter().rev().filter(|point| point.clearance_m >= plan.safe_m * 0.999);
-    rows.extend(safe.step_by(2).map(|point| {
-        let label = format!("no wider than {}", metres(point.clearance_m));
-        let mark = if plan.needed && point.clearance_m == plan.target_m { "  <- close to this" } else { "" };
-        row(&label, format!("{}{mark}", what(point)))
-    }));
-    if let Some(point) = plan.point_then().filter(|_| plan.needed) {
-        rows.push(row("then", format!("{}: {}", metres(plan.target_m), what(point))));
+    for (k, point) in safe.enumerate() {
+        let target = plan.needed && point.clearance_m == plan.target_m;
+        if target || k % 2 == 0 {
+            let mark = if target { "  <- close to this" } else { "" };
+            rows.push(row(&format!("no wider than {}", metres(point.clearance_m)), format!("{}{mark}", what(point))));
+        }
     }
     rows
 }

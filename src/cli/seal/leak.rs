@@ -9,11 +9,11 @@ use freereed::workshop::seal::{LARGE_RISE, SMALL_RISE, area};
 use freereed::workshop::{Caution, Effect};
 use serde_json::{Map, Value, json};
 
-use super::super::Outcome;
-use super::super::attack::within;
-use super::super::bench::{BenchArguments, Report, Subject};
-use super::super::failure::Failure;
 use super::{onset, refused, row};
+use crate::cli::Outcome;
+use crate::cli::attack::within;
+use crate::cli::bench::{BenchArguments, Report, Subject};
+use crate::cli::failure::Failure;
 
 /// Air pressure of the room where the reed's file does not say it (Pa).
 const USUAL_ROOM_PA: f64 = 101_325.0;
@@ -167,12 +167,9 @@ fn facts(plan: &LeakPlan, subject: &Subject) -> Vec<(String, String)> {
     let found = &plan.found;
     let mut rows = Vec::new();
     if found.area_m2 > 0.0 {
-        let bounds = if found.most_m2 > found.least_m2 {
-            format!(", {} to {}", area(found.least_m2), area(found.most_m2))
-        } else {
-            String::new()
-        };
-        rows.push(row("leak", format!("{}{bounds}, as a hole the starting reed feels", area(found.area_m2))));
+        let (least, most) = (area(found.least_m2), area(found.most_m2));
+        let bounds = if least == most { String::new() } else { format!(" ({least} to {most})") };
+        rows.push(row("leak", format!("{}{bounds}: the hole that a starting reed feels", area(found.area_m2))));
         let at = units::pascal(subject.conditions.pressure_pa);
         rows.push(row("air lost", format!("{} at {at}", units::flow(found.lost_m3_s))));
     }

@@ -83,7 +83,7 @@ impl EdgePlan {
         let softest = lowest(points.iter(), |point| point.onset_pa)
             .ok_or(SealRefusal::SilentAtAnyClearance { closest_m: CLOSEST_M, widest_m })?;
         let target_m = target(&points, safe_m).unwrap_or(widest_m);
-        let sides_then = closed(&sides, target_m);
+        let sides_then = sides.no_wider_than(target_m);
         let now = points.last().and_then(|point| point.onset_pa);
         let then = points.iter().find(|point| point.clearance_m == target_m).and_then(|point| point.onset_pa);
         let gains = match (now, then) {
@@ -92,14 +92,10 @@ impl EdgePlan {
         };
         let needed = gains && target_m < widest_m;
         let (after, changed_keys) = if needed { sides_then.applied(checked)? } else { (checked.clone(), Vec::new()) };
-        let mean = |side: &crate::physics::Profile| {
-            let one = Sides { left_m: side.clone(), right_m: side.clone(), ..sides.clone() };
-            one.mean_m()
-        };
         Ok(Self {
             softest_m: softest.clearance_m,
             softest_is_closest: softest.clearance_m == points[0].clearance_m,
-            first: if mean(&sides.left_m) > mean(&sides.right_m) { Side::Left } else { Side::Right },
+            first: if sides.mean_of_m(Side::Left) > sides.mean_of_m(Side::Right) { Side::Left } else { Side::Right },
             off_centre_m: sides.worst_off_centre_m(),
             sides,
             sides_then,
@@ -119,12 +115,6 @@ impl EdgePlan {
     }
 }
 
-/// No clearance wider than `widest_m`; what is closer stays: an edge can be drawn in, not back.
-pub fn closed(sides: &Sides, widest_m: f64) -> Sides {
-    // Where a side crosses the limit between two places, it is cut at its ends only: a little less is closed there.
-    sides.changed(|_, left, _| left.min(widest_m), |_, _, right| right.min(widest_m))
-}
-
 /// Clearances to try, closest first, evenly in the logarithm; the last is the widest there is.
 fn grid(safe_m: f64, widest_m: f64) -> Vec<f64> {
     let steps = |from: f64, to: f64, count: u32| {
@@ -142,7 +132,7 @@ fn grid(safe_m: f64, widest_m: f64) -> Vec<f64> {
 
 fn points(reed: &Reed, sides: &Sides, grid: &[f64], conditions: &Conditions) -> Result<Vec<EdgePoint>, InputError> {
     let point = |&clearance_m: &f64| {
-        let closed = closed(sides, clearance_m);
+        let closed = sides.no_wider_than(clearance_m);
         let mut reed = reed.clone();
         reed.slot.left_clearance_m = closed.left_m;
         reed.slot.right_clearance_m = closed.right_m;

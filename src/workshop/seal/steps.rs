@@ -28,10 +28,10 @@ impl LeakPlan {
                 let allowed = flow_m3_s * self.small_m2 / self.found.area_m2;
                 format!("measure the flow at {} again: it must fall to {}", pascal(*at_pa), crate::units::flow(allowed))
             }
-            _ => "measure the leak again, slot taped over (leak-down or flow, see --help)".to_owned(),
+            Source::InFile | Source::Slit { .. } => "measure the leak (leak-down or flow, see --help)".to_owned(),
         };
         let steps = vec![
-            format!("Tape the slot over on the side away from the pressure, and {again}. What is left is beside the reed."),
+            format!("Tape the slot over on the side away from the pressure and {again}. What is left is beside the reed."),
             "Valve first: lay it flat, clean its seat, or put in a new one; it must cover its slot all round and close by \
              itself. Measure again."
                 .to_owned(),
@@ -85,8 +85,8 @@ impl EdgePlan {
             let readings: Vec<String> = amounts.iter().map(to).collect();
             let begin = if k == 0 { "begin where it is widest" } else { "likewise" };
             steps.push(format!(
-                "Draw in the plate's {} edge, {begin}, evenly along, away from the tongue: from {} to {}; measure after each \
-                 pass. Lift any burr off the wall with a thin strip.",
+                "Draw the plate's {} edge in towards the slot, {begin}, evenly along, the tool off the tongue: from {} to {}; \
+                 measure after each pass. Take any burr off the wall with a thin strip.",
                 side.name(),
                 metres(widest),
                 readings.join(", then ")
