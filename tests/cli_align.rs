@@ -79,7 +79,7 @@ fn what_cannot_be_is_refused() {
     refused(&["--left-mm", "0.03,0.03,0.03"], &["--right-mm"]);
     refused(&["--left-mm", "0.03,0.03", "--right-mm", "0.03,0.03,0.03"], &["root, half-way and tip"]);
     refused(&["--yaw-deg", "9"], &["-5 to 5 degrees"]);
-    refused(&["--slot-width-mm", "2.102"], &["too narrow", "0.001 mm on each side", "widen the slot"]);
+    refused(&["--slot-width-mm", "2.102"], &["too narrow", "has 0.001 mm", "widen the slot"]);
     refused(&["--plate-alloy", "cheese"], &["cheese", "C26000"]);
     refused(&["--save", "new.toml"], &["nothing to save"]);
     bench.run(&["align"]).refused(&["FILE"]);

@@ -41,8 +41,8 @@ fn a_turned_rectangle_by_its_corners() {
         let leads = corner(length, -half).1.max(corner(length, half).1) - corner(length, 0.0).1;
         assert!((reed.reed.slot.tip_clearance_m - leads - plan.now.tip_corner_m).abs() < 1e-12);
         assert!((plan.yaw_rad - yaw.sin()).abs() < 1e-9 && (plan.offset_m - offset).abs() < 1e-12);
-        // The plan brings it back: straight and in the middle. Only the turn's own widening, w (1 - cos)/2, is left.
-        assert!(plan.then.off_centre_m < 1e-12 || !plan.needed, "{degrees}: {:?}", plan.then);
+        // The plan brings it back, as near as can be measured where turning alone is enough.
+        assert!(plan.then.off_centre_m <= 0.5 * TOLERANCE_M, "{degrees}: {:?}", plan.then);
     }
     // Turned to the right the left corner of the tip leads.
     let far = placed(&reed, Some(3e-3), 0.0, f64::to_radians(3.0));
@@ -74,15 +74,15 @@ fn planted_faults_are_cured_and_undone() {
         let reed = healthy(seed);
         let mut random = Random::new(1000 + seed);
         let clearance = reed.reed.slot.left_clearance_m.at(0.0);
-        let (offset, tip) = (random.between(-0.95, 0.95) * clearance, random.between(-0.95, 0.95) * clearance);
+        let (offset, tip) = (random.between(-0.8, 0.8) * clearance, random.between(-0.8, 0.8) * clearance);
         let yaw = ((tip - offset) / reed.reed.beam.length_m).asin();
         let plan = placed(&reed, None, offset, yaw);
         let worst = offset.abs().max(tip.abs());
-        assert_eq!(plan.needed, worst > TOLERANCE_M * std::f64::consts::FRAC_1_SQRT_2 || plan.needed, "{seed}");
+        assert!(plan.needed || worst <= TOLERANCE_M, "{seed}: {worst}");
         assert!(plan.then.off_centre_m <= 0.5 * TOLERANCE_M, "{seed}: {:?}", plan.then);
         assert_eq!(plan.then.touching, Touching::No, "{seed}: {:?}", plan.then);
         touched += i32::from(plan.now.touching != Touching::No);
-        let before = plan.before.as_ref().expect("at least 0.0009 mm free is a reed or none");
+        let before = plan.before.as_ref().expect("a fifth of 0.018 mm is wide enough for a reed file");
         let (healthy_onset, off, cured) = (onset(&reed).unwrap(), onset(before), onset(&plan.after).unwrap());
         // What is left of the off-centre may be half the tolerance.
         assert!((cured / healthy_onset - 1.0).abs() < 0.005, "{seed}: {cured} of {healthy_onset}");
@@ -99,18 +99,19 @@ fn planted_faults_are_cured_and_undone() {
     assert_eq!(costs, 30, "an off-centre tongue starts harder in each");
 }
 
-/// Readings with errors: moving by the straight line through them hardly ever brings the tongue nearer to a wall.
+/// Bent tongues, bent slots, readings with errors: no move brings the tongue nearer to a wall.
 #[test]
 fn a_move_does_no_harm() {
-    let mut worse = 0;
+    let mut gained = 0;
     for seed in 0..300 {
         let mut random = Random::new(seed);
         let reading = |random: &mut Random| std::array::from_fn(|_| random.between(0.008e-3, 0.05e-3));
         let (left_m, right_m) = (reading(&mut random), reading(&mut random));
         let plan = Alignment::plan(&healthy(3), &options(Placement::Measured { left_m, right_m })).unwrap();
-        worse += i32::from(plan.needed && plan.then.least_m < plan.now.least_m - 1e-9);
+        assert!(plan.then.least_m >= plan.now.least_m.min(plan.then.tip_corner_m) - 1e-9, "{seed}: {:?}", plan.then);
+        gained += i32::from(plan.then.least_m > plan.now.least_m + 1e-6);
     }
-    assert!(worse <= 6, "{worse} of 300 came nearer to a wall");
+    assert!(gained > 200, "only {gained} of 300 gained room");
 }
 
 #[test]
@@ -121,7 +122,7 @@ fn turning_alone_where_that_is_enough() {
     let yaw = 0.015e-3 / length;
     let turned = placed(&reed, None, 1.5e-3 * yaw, yaw);
     assert!(turned.shift_m == 0.0 && (turned.turn_rad + yaw).abs() < 1e-9, "{turned:?}");
-    assert!((turned.tip_move_m() + yaw * (length + 1.5e-3)).abs() < 1e-12);
+    assert!((turned.tip_move_m() + yaw * (length + 1.5e-3)).abs() < 1e-11);
     let shifted = placed(&reed, None, 0.015e-3, 0.0);
     assert!((shifted.shift_m + 0.015e-3).abs() < 1e-12 && shifted.turn_rad.abs() < 1e-9);
     // By the steps: the words name the way back.
@@ -178,8 +179,5 @@ fn a_slot_too_narrow_is_refused() {
     let narrow = Placement::Placed { slot_width_m: Some(2.002e-3), offset_m: 0.0, yaw_rad: 0.0 };
     let refused = Alignment::plan(&reed, &options(narrow)).unwrap_err();
     assert!(matches!(refused, AlignRefusal::SlotTooNarrow { .. }));
-    assert!(
-        refused.to_string().contains("0.001 mm on each side") && refused.to_string().contains("by 0.004 mm"),
-        "{refused}"
-    );
+    assert!(refused.to_string().contains("has 0.001 mm") && refused.to_string().contains("by 0.004 mm"), "{refused}");
 }

@@ -52,8 +52,14 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
 }
 
 fn title(plan: &EdgePlan) -> String {
+    let widest_m = plan.sides.left_m.range().1.max(plan.sides.right_m.range().1);
     if plan.needed {
         format!("close the edges of the slot to {}", metres(plan.target_m))
+    } else if widest_m < plan.safe_m {
+        format!(
+            "the edges of the slot are closer than a reading can call safe ({}); do not close them",
+            metres(plan.safe_m)
+        )
     } else {
         "the edges of the slot are as close as is worth while and safe; leave them".to_owned()
     }
@@ -65,13 +71,17 @@ fn facts(plan: &EdgePlan) -> Vec<(String, String)> {
             point.t50_s.map_or("does not speak in time".to_owned(), |t50| format!("t50 {}", units::seconds(t50)));
         format!("onset {}, {time}", onset(point.onset_pa))
     };
-    let softest = if plan.softest_is_closest {
-        format!("softer the closer, down to {}: the drag of the air outweighs the leak nowhere", metres(plan.softest_m))
-    } else {
-        format!("at {}; closer, the drag of the air outweighs the leak", metres(plan.softest_m))
+    let best = |clearance_m: f64| {
+        let at = metres(clearance_m);
+        if plan.is_closest(clearance_m) {
+            format!("the closer the better, down to {at}: the drag of the air outweighs the leak nowhere")
+        } else {
+            format!("at {at}; closer, the drag of the air outweighs the leak")
+        }
     };
-    let mut rows =
-        vec![row("softest start", softest), row("safe by reading", format!("{} or wider", metres(plan.safe_m)))];
+    let mut rows = vec![row("softest start", best(plan.softest_m))];
+    rows.extend(plan.soonest_m.map(|soonest_m| row("soonest to speak", best(soonest_m))));
+    rows.push(row("safe by reading", format!("{} or wider", metres(plan.safe_m))));
     // Every second of those that are safe, and the one to close to: enough to see how it goes.
     let safe = plan.points.iter().rev().filter(|point| point.clearance_m >= plan.safe_m * 0.999);
     for (k, point) in safe.enumerate() {
@@ -91,7 +101,7 @@ fn as_json(plan: &EdgePlan) -> Map<String, Value> {
         "target_clearance_m": plan.target_m,
         "safe_clearance_m": plan.safe_m,
         "softest_clearance_m": plan.softest_m,
-        "softest_is_closest": plan.softest_is_closest,
+        "soonest_clearance_m": plan.soonest_m,
         "tolerance_m": plan.tolerance_m,
         "first_side": plan.first.name(),
         "off_centre_m": plan.off_centre_m,

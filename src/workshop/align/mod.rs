@@ -2,7 +2,8 @@
 //!
 //! With `c_l`, `c_r` the clearances left and right, the tongue lies `d = (c_l - c_r)/2` to the right of the middle. A
 //! straight line `d = a + b s` through that, by least squares along the tongue, is what moving the tongue can undo: `b` by
-//! turning it about its rivet, the rest by shifting its pad.
+//! turning it about its rivet, the rest by shifting its pad. Where tongue or slot are bent, only that part of the move is
+//! made that leaves the most room at the closest place.
 
 mod fit;
 mod steps;
@@ -68,11 +69,11 @@ pub struct Options {
 pub enum AlignRefusal {
     /// The slot leaves no room, even in its middle.
     #[error(
-        "the slot is too narrow: in its middle the tongue has {:.3} mm on each side where it is closest; measure both widths again, or widen the slot or narrow the tongue by {:.3} mm (see seal edges for how close is safe)",
+        "the slot is too narrow: placed as well as can be the tongue has {:.3} mm where it is closest; measure both widths again, or widen the slot or narrow the tongue by {:.3} mm (see seal edges for how close is safe)",
         1e3 * .centred_m, 2e3 * (.least_m - .centred_m)
     )]
     SlotTooNarrow {
-        /// Clearance on each side in the middle (m).
+        /// Clearance at the closest place after the best move (m).
         centred_m: f64,
         /// The least a reed may have (m).
         least_m: f64,
@@ -234,7 +235,26 @@ fn best_move(sides: &Sides, rivet_m: f64, tolerance_m: f64) -> (f64, f64) {
     let left_over = sides.moved(|s| turn_only * (s + rivet_m)).worst_off_centre_m();
     let both = (-(offset - yaw * rivet_m), -yaw);
     let left_by_both = sides.moved(|s| both.0 + both.1 * (s + rivet_m)).worst_off_centre_m();
-    if left_over <= left_by_both.max(0.5 * tolerance_m) { (0.0, turn_only) } else { both }
+    let (shift, turn) = if left_over <= left_by_both.max(0.5 * tolerance_m) { (0.0, turn_only) } else { both };
+    let part = harmless_part(sides, |s| shift + turn * (s + rivet_m));
+    (part * shift, part * turn)
+}
+
+/// The part of a move that leaves the most room at the closest place: all of it, unless the tongue or the slot is bent.
+fn harmless_part(sides: &Sides, to_right_m: impl Fn(f64) -> f64) -> f64 {
+    const PARTS: u32 = 100;
+    let room = |part: f64| {
+        let moved = sides.moved(|s| part * to_right_m(s));
+        moved.least(Side::Left).0.min(moved.least(Side::Right).0)
+    };
+    let parts = (0..=PARTS).map(|k| f64::from(k) / f64::from(PARTS));
+    // A tenth of a nanometre decides nothing: of equals the larger part is taken.
+    parts
+        .fold(
+            (0.0, f64::NEG_INFINITY),
+            |best, part| if room(part) >= best.1 - 1e-10 { (part, room(part)) } else { best },
+        )
+        .0
 }
 
 fn refuse_narrow(sides: &Sides) -> Result<(), AlignRefusal> {

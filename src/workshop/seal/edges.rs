@@ -1,8 +1,9 @@
 //! How close the edges of the slot should be to the tongue.
 //!
 //! A closer edge leaks less and starts softer; the air sheared between edge and wall damps more, `mu l V/c`. Both are in
-//! the model, so the onset and the time to speak are computed over the clearance. In practice the tongue rubs before the
-//! air damps too much: how close is safe follows from how well a clearance can be measured.
+//! the model, so the onset and the time to speak are computed over the clearance. A tongue that rests above the plate has
+//! no overlap `l` until it swings: the drag then shows in the time to speak and hardly in the onset, and most with small
+//! gaps. How close is safe follows from how well a clearance can be measured.
 
 use rayon::prelude::*;
 
@@ -45,8 +46,8 @@ pub struct EdgePlan {
     pub points: Vec<EdgePoint>,
     /// The clearance with the lowest onset of all those tried (m), safe or not.
     pub softest_m: f64,
-    /// Whether that is the closest one tried: then the drag of the air outweighs the leak nowhere.
-    pub softest_is_closest: bool,
+    /// The clearance at which it speaks soonest (m), safe or not; nothing where it speaks in time at none.
+    pub soonest_m: Option<f64>,
     /// The least that is safe (m): tolerance, warmth, dust and burr.
     pub safe_m: f64,
     /// The clearance to close to (m): the widest that has nearly all of what the safe ones can gain.
@@ -94,7 +95,7 @@ impl EdgePlan {
         let (after, changed_keys) = if needed { sides_then.applied(checked)? } else { (checked.clone(), Vec::new()) };
         Ok(Self {
             softest_m: softest.clearance_m,
-            softest_is_closest: softest.clearance_m == points[0].clearance_m,
+            soonest_m: lowest(points.iter(), |point| point.t50_s).map(|point| point.clearance_m),
             first: if sides.mean_of_m(Side::Left) > sides.mean_of_m(Side::Right) { Side::Left } else { Side::Right },
             off_centre_m: sides.worst_off_centre_m(),
             sides,
@@ -107,6 +108,11 @@ impl EdgePlan {
             after,
             changed_keys,
         })
+    }
+
+    /// Whether a clearance is the closest one tried: then the drag of the air outweighs the leak nowhere.
+    pub fn is_closest(&self, clearance_m: f64) -> bool {
+        clearance_m == self.points[0].clearance_m
     }
 
     /// The reed with the clearance of `target_m`.
