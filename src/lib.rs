@@ -26,7 +26,11 @@
 //! | What sounds at a pressure without waiting for it, and how far does a sounding reed sound on? | [`physics::steady`] |
 //! | How loud is it, how does it sound? | [`physics::sound`] |
 //! | What may a file say, and what is assumed where it says nothing? | [`sheet`] |
+//! | Which tip gap suits a player, and how to bend the tongue to it? | [`workshop::regap`], [`workshop::bend`] |
 //! | All of that for one reed | [`predict`] |
+//! | Any of these by name; before and after a change; how sure a difference is | [`answer`] |
+//! | Over a grid of inputs, over gaps, clearances and pressures | [`sweep`], [`study`] |
+//! | What would the hands have to do? | [`workshop`] |
 //! | All of that for a set and its player | [`instrument`] |
 //! | As JSON, CSV, charts | [`mod@print`], `chart` |
 //! | Is it right? | [`cases`] |

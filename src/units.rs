@@ -79,6 +79,21 @@ pub fn stress(value_pa: f64) -> String {
     format!("{} MPa", significant(value_pa / 1e6, 3))
 }
 
+/// Force: "0.51 N", "312 N".
+pub fn newton(value: f64) -> String {
+    format!("{} N", significant(value, if value < 1.0 { 2 } else { 3 }))
+}
+
+/// Torque as a small driver shows it: "0.050 N m".
+pub fn torque(value_n_m: f64) -> String {
+    format!("{} N m", significant(value_n_m, 2))
+}
+
+/// Stiffness against turning: "1.37 N m/rad".
+pub fn turning_stiffness(value_n_m_per_rad: f64) -> String {
+    format!("{} N m/rad", significant(value_n_m_per_rad, 3))
+}
+
 /// Sound level: "63.5 dB".
 pub fn decibel(value: f64) -> String {
     format!("{value:.1} dB")

@@ -14,9 +14,14 @@ fn charts(count: usize) -> [String; 3] {
     [demo_pitch(count).to_svg(), demo_window(count).to_svg(), demo_speaking(count).to_svg()]
 }
 
+/// The charts of one reed, usual and strange.
+fn of_one_reed() -> Vec<String> {
+    computed().into_iter().chain(strange().into_iter().map(|(_, svg)| svg)).collect()
+}
+
 #[test]
 fn every_chart_is_a_named_and_described_image() {
-    for svg in [48, 4, 1, 0].into_iter().flat_map(charts) {
+    for svg in [48, 4, 1, 0].into_iter().flat_map(charts).chain(of_one_reed()) {
         let document = Document::parse(&svg).unwrap();
         let root = document.root_element();
         assert_eq!(root.attribute("role"), Some("img"));
@@ -42,6 +47,17 @@ fn axes_carry_their_units() {
 }
 
 #[test]
+fn axes_of_one_reed_carry_their_units() {
+    let svgs = [gap_chart("demo").to_svg(), response_chart("demo").to_svg(), pitch_curve("demo").to_svg()];
+    let more = [level_chart("demo").to_svg(), change_chart("demo").to_svg(), computed_map("demo").to_svg()];
+    let units =
+        [["(mm)", "(kPa"], ["(kPa", "(ms"], ["(kPa", "cents"], ["(kPa", "(dB"], ["(kPa", ""], ["(mm)", "kPa\n"]];
+    for (svg, units) in svgs.iter().chain(&more).zip(units) {
+        assert_says(svg, &units);
+    }
+}
+
+#[test]
 fn all_text_is_inside_the_frame() {
     let awful = pitch_chart(solo_tuned(), |k, _| Some(60.0 * noise(k as i32))).to_svg();
     let silent = speaking_chart(solo_tuned(), |_, _| [Speech::Silent; 3]).to_svg();
@@ -49,6 +65,7 @@ fn all_text_is_inside_the_frame() {
     wordy.small_print = format!("{} {}", SMALL_PRINT.repeat(4), "unbroken".repeat(60));
     wordy.set_name = "A set with a very long name ".repeat(9);
     let all = [48, 30, 12, 4, 1, 0].into_iter().flat_map(charts).chain([awful, silent, wordy.to_svg()]);
+    let all = all.chain(of_one_reed());
     for svg in all {
         assert_text_is_inside(&Document::parse(&svg).unwrap());
     }
@@ -57,7 +74,7 @@ fn all_text_is_inside_the_frame() {
 #[test]
 fn no_two_texts_overlap() {
     let awful = pitch_chart(solo_tuned(), |k, _| Some(60.0 * noise(k as i32))).to_svg();
-    for svg in [48, 30, 12, 4, 1].into_iter().flat_map(charts).chain([awful]) {
+    for svg in [48, 30, 12, 4, 1].into_iter().flat_map(charts).chain([awful]).chain(of_one_reed()) {
         assert_no_texts_overlap(&Document::parse(&svg).unwrap());
     }
 }
@@ -108,4 +125,14 @@ fn a_small_chart_of_each_kind_is_as_it_was() {
     insta::assert_snapshot!("chart_pitch", pitch);
     insta::assert_snapshot!("chart_window", window);
     insta::assert_snapshot!("chart_speaking", speaking);
+}
+
+#[test]
+fn a_chart_of_one_reed_of_each_kind_is_as_it_was() {
+    insta::assert_snapshot!("chart_gap", gap_chart("demo").to_svg());
+    insta::assert_snapshot!("chart_response", response_chart("demo").to_svg());
+    insta::assert_snapshot!("chart_map", map_of(5, 4, speaking_time_ms).to_svg());
+    insta::assert_snapshot!("chart_pitch_curve", pitch_curve("demo").to_svg());
+    insta::assert_snapshot!("chart_level", level_chart("demo").to_svg());
+    insta::assert_snapshot!("chart_change", change_chart("demo").to_svg());
 }

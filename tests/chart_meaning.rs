@@ -7,25 +7,6 @@ mod chart_support;
 use chart_support::*;
 use freereed::chart::{Playable, ReedLabel, Speech, Window};
 use proptest::prelude::*;
-use roxmltree::Document;
-
-/// All words of a chart, one text a line.
-fn words(svg: &str) -> String {
-    let document = Document::parse(svg).unwrap();
-    document
-        .descendants()
-        .filter(|node| node.has_tag_name("text"))
-        .map(|node| format!("{}\n", node.text().unwrap()))
-        .collect()
-}
-
-#[track_caller]
-fn assert_says(svg: &str, expected: &[&str]) {
-    let words = words(svg);
-    for line in expected {
-        assert!(words.contains(line), "{line:?} is not in\n{words}");
-    }
-}
 
 #[test]
 fn reeds_out_of_tune_are_named_with_their_values() {
@@ -114,13 +95,6 @@ fn an_empty_set_says_so() {
     for svg in [demo_pitch(0).to_svg(), demo_window(0).to_svg(), demo_speaking(0).to_svg()] {
         assert_says(&svg, &["No reeds to show", "There are no reeds in this set."]);
     }
-}
-
-/// A chart of whatever kind is a document with finite coordinates.
-fn check(svg: &str) {
-    Document::parse(svg).unwrap();
-    let coordinates = svg.split('"').skip(1).step_by(2);
-    assert!(coordinates.clone().all(|value| !value.contains("NaN") && !value.contains("inf")));
 }
 
 fn any_number() -> impl Strategy<Value = f64> {

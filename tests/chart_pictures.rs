@@ -40,6 +40,25 @@ fn pictures() -> Vec<(String, String)> {
         [1e-9, 1e-3, if k.is_multiple_of(7) { 1e5 } else { 1e-2 }].map(|t50_s| Speech::Speaks { t50_s })
     };
     add("speaking-extreme", speaking_chart(all(), extreme).to_svg());
+    pictures.extend(one_reed_pictures());
+    pictures
+}
+
+/// The charts of one reed: computed, and as bare or strange as they may come.
+fn one_reed_pictures() -> Vec<(String, String)> {
+    let mut pictures = Vec::new();
+    let mut add = |name: &str, svg: String| pictures.push((name.to_owned(), svg));
+    for name in REEDS {
+        add(&format!("gap-{name}"), gap_chart(name).to_svg());
+        add(&format!("response-{name}"), response_chart(name).to_svg());
+        add(&format!("map-{name}"), computed_map(name).to_svg());
+        add(&format!("pitch-curve-{name}"), pitch_curve(name).to_svg());
+        add(&format!("level-{name}"), level_chart(name).to_svg());
+        add(&format!("change-{name}"), change_chart(name).to_svg());
+    }
+    for (name, svg) in strange() {
+        add(name, svg);
+    }
     pictures
 }
 

@@ -37,9 +37,11 @@ fn result<'a>(json: &'a Value, key: &str) -> &'a Value {
 #[test]
 fn the_way_back_reverses_differences_and_words() {
     let bench = Bench::with(&[("reed.toml", REED)]);
-    let there = ["whatif", "reed.toml", "--set", "tip_gap_mm=0.32", "--save", "wider.toml", "--json"];
-    let there = bench.run(&there).code(0).json();
-    let back = bench.run(&["whatif", "wider.toml", "--set", "tip_gap_mm=0.25", "--json"]).code(0).json();
+    const OF: [&str; 3] = ["--of", "onset,choke,t50,playable,level,stress,air", "--json"];
+    let there = ["whatif", "reed.toml", "--set", "tip_gap_mm=0.32", "--save", "wider.toml"];
+    let there = bench.run(&[&there[..], &OF].concat()).code(0).json();
+    let back = ["whatif", "wider.toml", "--set", "tip_gap_mm=0.25"];
+    let back = bench.run(&[&back[..], &OF].concat()).code(0).json();
     let opposites = [
         ("softer", "harder"),
         ("sooner", "later"),
@@ -78,7 +80,10 @@ fn the_saved_reed_keeps_the_promise() {
     let bench = Bench::with(&[("reed.toml", MEASURED)]);
     for (k, change) in ["tip_gap_mm=0.3", "length_mm=12.2", "tip_mass_mg=2", "alloy=C51000"].into_iter().enumerate() {
         let saved = format!("changed{k}.toml");
-        let json = bench.run(&["whatif", "reed.toml", "--set", change, "--save", &saved, "--json"]).code(0).json();
+        let json = bench
+            .run(&["whatif", "reed.toml", "--set", change, "--of", "plucked,onset,choke", "--save", &saved, "--json"])
+            .code(0)
+            .json();
         let predicted = bench.run(&["predict", &saved, "--json"]).code(0).json();
         for key in ["onset_pressure_pa", "choke_pressure_pa", "natural_frequency_hz"] {
             let promised = number(&result(&json, key)["after"], "value");
@@ -103,7 +108,7 @@ fn the_saved_reed_keeps_the_promise() {
 fn uncertainty_follows_what_is_known() {
     let bench = Bench::with(&[("reed.toml", REED), ("guess.toml", &REED.replace("quality_factor = 60.0\n", ""))]);
     let onset = |file: &str, change: &str| {
-        let json = bench.run(&["whatif", file, "--set", change, "--json"]).code(0).json();
+        let json = bench.run(&["whatif", file, "--set", change, "--of", "onset", "--json"]).code(0).json();
         let found = result(&json, "onset_pressure_pa").clone();
         (number(&found, "difference"), number(&found, "uncertainty"))
     };
@@ -118,7 +123,7 @@ fn uncertainty_follows_what_is_known() {
 #[test]
 fn both_sounds_can_be_heard() {
     let bench = Bench::with(&[("reed.toml", REED)]);
-    let call = ["whatif", "reed.toml", "--set", "tip_gap_mm=0.45", "--hear"];
+    let call = ["whatif", "reed.toml", "--set", "tip_gap_mm=0.45", "--of", "onset", "--hear"];
     bench.run(&[&call[..], &["plain"]].concat()).code(0);
     bench.run(&[&call[..], &["even", "--match-level"]].concat()).code(0);
     // Loudness of the last third, where both are steady.

@@ -5,10 +5,13 @@ mod physics_support;
 use freereed::cases::reeds::{brass, harmonica};
 use freereed::physics::attack::{Blow, Stop};
 use freereed::physics::onset::{Choke, Search, Speaking};
+use freereed::physics::steady::BranchEnd;
 use freereed::physics::{Air, Beam, Chamber, InputError, Player, Profile, Reed, RestShape, Slot, State};
 use physics_support::model;
 use proptest::prelude::*;
-use proptest::test_runner::RngSeed;
+use proptest::strategy::ValueTree;
+use proptest::test_runner::{RngSeed, TestRunner};
+use rayon::prelude::*;
 
 /// Even in the logarithm.
 fn decades(low: f64, high: f64) -> impl Strategy<Value = f64> {
@@ -160,6 +163,28 @@ proptest! {
         }
         prop_assert!((attack.trace.end_s() - 0.01).abs() < 1e-12, "ended at {} s", attack.trace.end_s());
     }
+}
+
+/// Branches of reeds far from any in use, most with gaps of millimetres and swings of as much: how many are lost on the way,
+/// and how many are not even found. Both counts may only fall. Over the first 200 reeds, of which 83 speak, 4 and 4.
+#[test]
+fn few_branches_of_any_reed_are_lost() {
+    const LIMIT_PA: f64 = 20e3;
+    let mut runner = TestRunner::new(ProptestConfig { rng_seed: RngSeed::Fixed(7), ..settings(1) });
+    let reeds: Vec<Reed> = (0..40).map(|_| reed().new_tree(&mut runner).expect("a reed").current()).collect();
+    let ends: Vec<(usize, Option<BranchEnd>)> = (0..reeds.len())
+        .into_par_iter()
+        .filter_map(|k| {
+            let model = model(reeds[k].clone());
+            let speaking = model.speaking(&Search { ratio: 1.05, limit_pa: LIMIT_PA, ..Search::default() });
+            speaking.onset.map(|_| (k, model.branch(&speaking, LIMIT_PA).map(|branch| branch.end)))
+        })
+        .collect();
+    println!("{ends:?}");
+    let count = |end: Option<BranchEnd>| ends.iter().filter(|found| found.1 == end).count();
+    let (lost, not_found) = (count(Some(BranchEnd::Lost)), count(None));
+    assert!(lost <= 2 && not_found <= 3, "{lost} lost and {not_found} not found: more than are known");
+    assert_eq!((lost, not_found), (2, 3), "fewer than are known: lower the numbers");
 }
 
 #[test]

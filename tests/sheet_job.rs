@@ -271,3 +271,13 @@ fn a_job_is_loaded_from_its_folder() {
     assert!(set.sheet_name.ends_with("sheet.csv"));
     assert!(Job::load(folder.path().join("none.toml")).unwrap_err().to_string().contains("none.toml: no such file"));
 }
+
+/// A draw reed taken out of its job keeps its air.
+#[test]
+fn a_reed_of_a_job_written_as_a_file_is_the_same_reed() {
+    let job = freereed::sheet::Job::load("data/demo/job.toml").unwrap();
+    for reed in job.reeds.iter().flatten() {
+        let again = freereed::sheet::ReedFile::parse("reed.toml", &reed.checked.spec.to_toml()).unwrap();
+        assert_eq!(again.reed, reed.checked.reed, "{}", reed.id);
+    }
+}

@@ -342,3 +342,14 @@ fn a_change_replaces_and_is_checked() {
     let (value, place) = spec.typed("tip_gap_mm").unwrap();
     assert_eq!((value, place.file(), place.line(), place.column()), (&Value::Number(0.3), "reed.toml", 11, 14));
 }
+
+#[test]
+fn own_alloys_are_written_with_the_reed() {
+    let text = "[reed]\nlength_mm = 12\nwidth_mm = 2\nthickness_mm = 0.15\ntip_gap_mm = 0.2\nalloy = \"bell metal\"\n\
+                [alloys.\"bell metal\"]\ndensity_kg_m3 = 8700\nyoungs_modulus_gpa = 100.5\nyield_mpa = 300\n\
+                fatigue_mpa = 120\nfatigue_cycles = 1e8\nexpansion_per_k = 1.8e-5\ncaution = \"say \\\"no\\\" to dust\"\n";
+    let spec = ReedSpec::parse("reed.toml", text).unwrap();
+    let again = ReedSpec::parse("again.toml", &spec.to_toml()).unwrap().checked().unwrap();
+    assert_eq!(again.metal, spec.checked().unwrap().metal);
+    assert_eq!(again.metal.alloy.unwrap().caution.unwrap(), "say \"no\" to dust");
+}

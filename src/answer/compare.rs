@@ -6,7 +6,7 @@ use super::conditions::Conditions;
 use super::doubt::Doubt;
 use super::quantity::Quantity;
 use super::solved::{Answer, Neighbour, Solved};
-use crate::sheet::{CheckedReed, SheetError};
+use crate::sheet::{CheckedReed, Key, SheetError};
 
 /// Changes of inputs: key and new value, as typed.
 pub type Changes = [(String, String)];
@@ -20,6 +20,8 @@ pub struct Line {
     pub after: Answer,
     /// How far the difference may be off (SI); nothing where there is no difference.
     pub uncertainty: Option<f64>,
+    /// The input that adds most to that.
+    pub mostly: Option<&'static Key>,
     /// Whether the difference may be off by more: in part of the cases looked at the result does not exist.
     pub or_more: bool,
 }
@@ -101,12 +103,13 @@ impl Comparing<'_> {
             let minus = |(a, b): (&Answer, &Answer)| Some(b.value? - a.value?);
             a.iter().zip(&b).map(minus).collect::<Vec<Option<f64>>>()
         };
-        let parts: Vec<Vec<Vec<Option<f64>>>> = doubts
-            .par_iter()
-            .flat_map(|doubt| self.pairs(doubt, &changed))
-            .map(|alternatives| alternatives.iter().map(differences).collect())
-            .collect();
-        let lines = (0..self.of.len()).map(|k| line(first[k], second[k], parts.iter().map(|part| of_result(part, k))));
+        let groups = doubts.par_iter().flat_map(|doubt| {
+            let pairs = self.pairs(doubt, &changed);
+            pairs.into_par_iter().map(|group| (doubt.key, group))
+        });
+        let parts: Vec<Part> =
+            groups.map(|(key, group)| Part { key, differences: group.iter().map(differences).collect() }).collect();
+        let lines = (0..self.of.len()).map(|k| line(k, first[k], second[k], &parts));
         Ok(Comparison { lines: lines.collect(), before, after, changed, doubts })
     }
 
@@ -135,18 +138,24 @@ impl Comparing<'_> {
     }
 }
 
-fn of_result(part: &[Vec<Option<f64>>], k: usize) -> Vec<Option<f64>> {
-    part.iter().map(|alternative| alternative[k]).collect()
+/// What one input that may be off makes of the differences: one list for each value it may have.
+struct Part {
+    key: &'static Key,
+    differences: Vec<Vec<Option<f64>>>,
 }
 
-fn line(before: Answer, after: Answer, parts: impl Iterator<Item = Vec<Option<f64>>>) -> Line {
-    let mut line = Line { before, after, uncertainty: None, or_more: false };
+fn line(k: usize, before: Answer, after: Answer, parts: &[Part]) -> Line {
+    let mut line = Line { before, after, uncertainty: None, mostly: None, or_more: false };
     let Some(difference) = line.difference() else { return line };
-    let mut square = 0.0;
+    let (mut square, mut largest) = (0.0, 0.0);
     for part in parts {
-        line.or_more |= part.iter().any(Option::is_none);
-        let most = part.iter().flatten().map(|other| (other - difference).abs()).fold(0.0, f64::max);
-        square += most * most;
+        let others = || part.differences.iter().map(|values| values[k]);
+        line.or_more |= others().any(|other| other.is_none());
+        let off = others().flatten().map(|other| (other - difference).abs()).fold(0.0, f64::max);
+        square += off * off;
+        if off > largest {
+            (largest, line.mostly) = (off, Some(part.key));
+        }
     }
     Line { uncertainty: Some(square.sqrt()), ..line }
 }

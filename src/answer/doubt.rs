@@ -42,6 +42,10 @@ impl Doubt {
             // Its scale follows from the pluck.
             return None;
         }
+        if key.name == "tip_mass_mg" && !measured {
+            // A weight that nobody states is not there.
+            return None;
+        }
         if key.name == "quality_factor" && !measured {
             let (low, high) = PLAUSIBLE_QUALITY_FACTOR;
             return Some(Self { key, values: vec![low, high], measured });

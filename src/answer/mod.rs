@@ -15,4 +15,4 @@ pub use conditions::Conditions;
 pub use doubt::Doubt;
 pub use quantity::{GROUPS, Quantity, ROWS, Row};
 pub use solved::{Answer, Neighbour, Solved, edge};
-pub use swing::{DoesNotSound, SwingScale};
+pub use swing::{DoesNotSound, SwingScale, swing_scale};

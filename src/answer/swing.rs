@@ -26,6 +26,18 @@ impl SwingScale {
     }
 }
 
+/// What swing, stress and level of a reed are multiplied by: 1 where no swing was measured, and where the one measured fits
+/// nothing, which is then noted.
+pub fn swing_scale(model: &ReedModel, checked: &mut CheckedReed) -> f64 {
+    match SwingScale::of(checked, model) {
+        Ok(found) => found.map_or(1.0, |scale| scale.factor),
+        Err(error) => {
+            checked.notes.push(error.to_string());
+            1.0
+        }
+    }
+}
+
 /// A swing was measured where the model says the reed does not sound.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 #[error(

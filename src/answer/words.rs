@@ -24,7 +24,13 @@ impl Line {
         let quantity = self.before.quantity;
         let words = match (self.before.value, self.after.value) {
             (Some(before), Some(after)) => return self.compared(before, after, &at),
-            (None, None) => return None,
+            (None, None) => match quantity {
+                Quantity::Onset => format!("starts at no pressure below {limit}, as before"),
+                Quantity::PlayableLow if self.after.note != Some("never speaks") => {
+                    "speaks in time at no pressure, as before".to_owned()
+                }
+                _ => return None,
+            },
             (gone, here) => match (quantity, gone.or(here)?) {
                 (Quantity::Choke, pressure) => {
                     let pressure = units::pascal(pressure);

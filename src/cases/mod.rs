@@ -5,6 +5,7 @@
 //!
 //! - `beam`: roots and shapes of cantilevers, tapers, tip mass, root spring, static deflection
 //! - `torsion`: twisting of a strip
+//! - `bend`: bending past yield, springback, the elastica
 //! - `air`: density, speed of sound and viscosity of moist air
 //! - `flow`: the limits of the flow law, the slot in series, drag
 //! - `chamber`: the air behind the reed, its channel, stray leaks
@@ -12,21 +13,32 @@
 //! - `oscillator`: orbits of the van der Pol oscillator
 //! - `sound`: A-weighting and the monopole
 //! - `pitch`: notes, intervals, beats
+//! - `replace`: lengths and weights of new tongues for a pitch
+//! - `retune`: metal off and weight on for a change of pitch
+//! - `fasten`: heads over pads, torque and clamp force, friction of a ring, the root spring a pitch asks for
 //! - `seal`: slits, leak-down, a turned tongue
+//! - `life`: the S-N line, mean stress, surface and notch factors
 //! - `reference`: full reeds solved by an independent program on a general-purpose library
+//! - `orbits`: what sounds on and what does not, by long runs of that program
 //!
 //! Tolerances come from the digits of the source, from the known error of the method, or from the spread of the
 //! observation; each file says which.
 
 mod air;
 mod beam;
+mod bend;
 mod chamber;
+mod fasten;
 mod flow;
+mod life;
 mod onset;
+mod orbits;
 mod oscillator;
 mod pitch;
 pub mod reeds;
 mod reference;
+mod replace;
+mod retune;
 mod seal;
 mod sound;
 mod torsion;
@@ -72,6 +84,7 @@ pub fn checks() -> Vec<Check> {
     [
         beam::checks(),
         torsion::checks(),
+        bend::checks(),
         air::checks(),
         flow::checks(),
         chamber::checks(),
@@ -79,8 +92,13 @@ pub fn checks() -> Vec<Check> {
         oscillator::checks(),
         sound::checks(),
         pitch::checks(),
+        retune::checks(),
+        replace::checks(),
         seal::checks(),
+        fasten::checks(),
+        life::checks(),
         reference::checks(),
+        orbits::checks(),
     ]
     .concat()
 }

@@ -16,6 +16,19 @@ const REGION_SIZE: f64 = 15.0;
 /// The narrowest region that is named in the plot.
 const NARROWEST: f64 = 90.0;
 
+/// Where metal is to be taken, drawn as a bar on the line of no change.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FilingPatch {
+    /// From (m from the clamp).
+    pub from_m: f64,
+    /// To (m from the clamp).
+    pub to_m: f64,
+    /// Metal to take (m).
+    pub depth_m: f64,
+    /// What that does to the pitch (cents).
+    pub cents: f64,
+}
+
 /// How far filing moves the pitch, place by place along one reed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FilingChart {
@@ -31,6 +44,8 @@ pub struct FilingChart {
     pub sensitivity: Vec<(f64, f64)>,
     /// Places where filing does not move the pitch (m).
     pub neutral_m: Vec<f64>,
+    /// Where metal is to be taken.
+    pub patch: Option<FilingPatch>,
     /// Assumptions and model version, set small below the chart.
     pub small_print: String,
 }
@@ -56,6 +71,9 @@ impl FilingChart {
         } else {
             regions(&mut page.svg, &frame, &curve);
             flags.draw(&mut page.svg, flag_room, |_| area.bottom);
+            if let Some(patch) = self.patch() {
+                draw_patch(&mut page.svg, &frame, &curve, patch);
+            }
             ends(&mut page.svg, &frame, &curve);
             for place_m in self.neutral() {
                 let centre = at(frame.x(mm(place_m)), frame.y(0.0));
@@ -84,8 +102,29 @@ impl FilingChart {
         self.neutral_m.iter().copied().filter(|s| (0.0..=self.length_mm()).contains(&mm(*s)))
     }
 
+    /// The patch, if it lies on the reed.
+    fn patch(&self) -> Option<&FilingPatch> {
+        let on_reed = |s: f64| (-1e-6..=self.length_mm() + 1e-6).contains(&mm(s));
+        let drawn = |value: f64| value.abs() <= LARGEST;
+        self.patch.as_ref().filter(|patch| {
+            on_reed(patch.from_m)
+                && on_reed(patch.to_m)
+                && patch.from_m < patch.to_m
+                && drawn(patch.depth_m)
+                && drawn(patch.cents)
+        })
+    }
+
     fn headline(&self, curve: &[(f64, f64)]) -> (String, String) {
-        let name = format!("{} · plucked {}", self.reed_name, self.tone.in_words());
+        let mut name = format!("{} · plucked {}", self.reed_name, self.tone.in_words());
+        if let Some(patch) = self.patch() {
+            let (from, to) = (length(patch.from_m), length(patch.to_m));
+            let depth = format!("{:.4} mm", mm(patch.depth_m));
+            name += &format!(
+                "; bar: take {depth} off {from} to {to}, {}",
+                crate::units::cents(patch.cents).replace('-', "−")
+            );
+        }
         let (Some(first), Some(last)) = (curve.first(), curve.last()) else {
             return ("What filing does to this reed is not known".to_owned(), name);
         };
@@ -123,6 +162,27 @@ impl FilingChart {
             })
             .collect();
         Flags::arrange(&flags)
+    }
+}
+
+/// A bar over the patch, its ends carried to the curve.
+fn draw_patch(svg: &mut Svg, frame: &Frame, curve: &[(f64, f64)], patch: &FilingPatch) {
+    let (left, right) = (frame.x(mm(patch.from_m)), frame.x(mm(patch.to_m)));
+    let middle = frame.y(0.0);
+    for (x, place_m) in [(left, patch.from_m), (right, patch.to_m)] {
+        let y = frame.y(value_at(curve, mm(place_m)));
+        svg.line(at(x, middle), at(x, y), pen(palette::INK, 1.4).dashed("4 4"));
+    }
+    svg.fill(Area { left, top: middle - 4.0, right, bottom: middle + 4.0 }, palette::INK);
+}
+
+/// Value of the curve at a place (mm).
+fn value_at(curve: &[(f64, f64)], place_mm: f64) -> f64 {
+    let after = curve.partition_point(|point| point.0 < place_mm).clamp(1, curve.len().max(2) - 1);
+    match (curve.get(after - 1), curve.get(after)) {
+        (Some(a), Some(b)) if b.0 > a.0 => a.1 + (b.1 - a.1) * ((place_mm - a.0) / (b.0 - a.0)).clamp(0.0, 1.0),
+        (Some(a), _) => a.1,
+        _ => 0.0,
     }
 }
 

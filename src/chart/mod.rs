@@ -10,8 +10,15 @@
 //! | Where does the file raise its pitch, and where lower it? | [`FilingChart`] |
 //! | How does it start when blown? | [`AttackChart`] |
 //! | What does it sound like? | [`SpectrumChart`] |
+//! | How does the playable window change with the tip gap and the clearance? | [`GapChart`] |
+//! | How soon does a reed speak at each pressure, and with other settings? | [`ResponseChart`] |
+//! | How does a quantity change over two inputs at once? | [`MapChart`] |
+//! | How does the pitch move with the pressure? | [`PitchCurveChart`] |
+//! | How loud is a reed, and where does its playing end? | [`LevelChart`] |
+//! | What does a change to a reed do? | [`ChangeChart`] |
 //!
-//! The first three show the reeds of a set in order of pitch, grouped by octave. A chart names what is wrong beside the mark
+//! The first three show the reeds of a set in order of pitch, grouped by octave; the others show
+//! one reed. A chart names what is wrong beside the mark
 //! that shows it, keeps its meaning in grey print (shape and lightness carry what colour carries), scales to any width,
 //! and has a name and a description for readers who cannot see it. The same values always give the same bytes.
 //!
@@ -24,16 +31,27 @@
 mod arrow;
 mod attack;
 mod bench;
+mod branch;
+mod change;
 mod filing;
 mod flags;
 mod frame;
+mod gap;
+mod level;
+mod lines;
+mod map;
 mod modes;
 mod near;
 mod notes;
 mod page;
 mod palette;
 mod pitch;
+mod pitch_curve;
+mod plane;
+#[cfg(feature = "png")]
+pub mod png;
 mod reed;
+mod response;
 mod scale;
 mod speaking;
 mod spectrum;
@@ -41,14 +59,22 @@ mod svg;
 mod text;
 mod tone;
 mod tongue_strip;
+mod uprights;
 mod window;
+mod words;
 
 pub use attack::{AttackChart, Ending};
 pub use bench::{BenchView, SideClearance, TongueStation};
-pub use filing::FilingChart;
+pub use change::{ChangeChart, ChangeState};
+pub use filing::{FilingChart, FilingPatch};
+pub use gap::{GapChart, GapCurve, GapPoint, OwnGap};
+pub use level::{LevelChart, LevelEnd, LevelPoint};
+pub use map::{MapAxis, MapChart, MapOwn};
 pub use modes::{ModeChart, SwingMode};
 pub use pitch::{PitchChart, PitchReed};
+pub use pitch_curve::{PitchCurveChart, PitchPoint};
 pub use reed::{Breath, ReedLabel, Slide};
+pub use response::{ResponseChart, ResponseCurve, ResponsePoint};
 pub use speaking::{SpeakingChart, SpeakingReed, Speech};
 pub use spectrum::{Harmonic, SpectrumChart};
 pub use tone::Tone;
@@ -77,5 +103,14 @@ fn with_left_out(left_out: usize, small_print: &str) -> String {
     match left_out {
         0 => small_print.to_owned(),
         _ => format!("{} had no room for a name. {small_print}", count_of_reeds(left_out)),
+    }
+}
+
+/// The small print, after a word on labels beside lines that found no place.
+fn with_words_left_out(left_out: usize, small_print: &str) -> String {
+    match left_out {
+        0 => small_print.to_owned(),
+        1 => format!("One label had no room. {small_print}"),
+        _ => format!("{left_out} labels had no room. {small_print}"),
     }
 }

@@ -28,12 +28,12 @@ impl ReedLabel {
 
     /// The note with signs instead of letters: `C♯4`.
     pub(super) fn printed_note(&self) -> String {
-        printed_note(&self.note)
+        printed(&self.note)
     }
 }
 
-/// A note with signs instead of letters.
-pub(super) fn printed_note(note: &str) -> String {
+/// A note with signs instead of letters: `C♯4`.
+pub(super) fn printed(note: &str) -> String {
     let mut letters = note.chars();
     let first = letters.next().unwrap_or(' ');
     let rest: String = letters.map(|c| if c == '#' { '♯' } else { c }).collect();

@@ -60,6 +60,18 @@ impl Scale {
         }
     }
 
+    /// A linear axis over the values, with a little room; `fallback` when there are none.
+    pub fn linear_over(values: impl IntoIterator<Item = f64>, fallback: (f64, f64)) -> Self {
+        let ends = values.into_iter().filter(|value| value.is_finite()).fold(None, |ends, value| {
+            let (low, high) = ends.unwrap_or((value, value));
+            Some((value.min(low), value.max(high)))
+        });
+        let (low, high): (f64, f64) = ends.unwrap_or(fallback);
+        let least = 1e-6 * low.abs().max(high.abs()).max(1e-6);
+        let room = if high - low > least { 0.05 * (high - low) } else { (0.1 * low.abs()).max(least) };
+        Self::Linear { low: low - room, high: high + room }
+    }
+
     /// Where a value lies: 0 at the low end, 1 at the high end; values outside are at the nearest end.
     pub fn share(&self, value: f64) -> f64 {
         let share = match *self {

@@ -59,7 +59,7 @@ impl SpeakingChart {
 
 impl Speech {
     /// The time, if an axis has a place for it (s).
-    fn time_s(self) -> Option<f64> {
+    pub(super) fn time_s(self) -> Option<f64> {
         if let Self::Speaks { t50_s } = self { plottable(t50_s) } else { None }
     }
 

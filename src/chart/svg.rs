@@ -150,6 +150,14 @@ impl Svg {
         self.put(format_args!(r#"<polygon points="{places}" fill="{fill}"/>"#));
     }
 
+    /// Filled shapes side by side, without seams where they touch.
+    pub fn patches(&mut self, shapes: &[Vec<Point>], fill: &str) {
+        if !shapes.is_empty() {
+            let outline: String = shapes.iter().map(|shape| format!("M{}Z", places(shape))).collect();
+            self.put(format_args!(r#"<path d="{outline}" fill="{fill}"/>"#));
+        }
+    }
+
     /// A filled rectangle.
     pub fn fill(&mut self, area: Area, fill: &str) {
         let [x, y] = [area.left, area.top].map(number);

@@ -1,6 +1,6 @@
 //! A frequency with the note beside it.
 
-use super::reed::printed_note;
+use super::reed::printed;
 use super::scale::signed;
 use crate::units;
 
@@ -23,7 +23,7 @@ impl Tone {
     pub(super) fn note(&self) -> String {
         self.nearest.as_ref().map_or(String::new(), |(note, cents)| {
             let decimals = usize::from(cents.abs() < 9.95);
-            format!("{} {} cents", printed_note(note), signed(*cents, decimals))
+            format!("{} {} cents", printed(note), signed(*cents, decimals))
         })
     }
 

@@ -83,7 +83,7 @@ impl WindowChart {
 
 /// What can be drawn of a window.
 #[derive(Clone, Copy)]
-enum Shown {
+pub(super) enum Shown {
     Nothing,
     Silent,
     Bar(Bar),
@@ -91,9 +91,11 @@ enum Shown {
 
 /// A window with its ends (Pa); a high end that is `None` is open.
 #[derive(Clone, Copy)]
-struct Bar {
-    sounds: (f64, Option<f64>),
-    speaks: Option<(f64, Option<f64>)>,
+pub(super) struct Bar {
+    /// From onset to choke.
+    pub sounds: (f64, Option<f64>),
+    /// The part where it also speaks in time.
+    pub speaks: Option<(f64, Option<f64>)>,
 }
 
 /// What keeps a reed from covering the player's band.
@@ -107,7 +109,11 @@ enum Fault {
 }
 
 impl Shown {
-    fn of(window: &Window) -> Self {
+    pub(super) fn bar(&self) -> Option<&Bar> {
+        if let Self::Bar(bar) = self { Some(bar) } else { None }
+    }
+
+    pub(super) fn of(window: &Window) -> Self {
         match window {
             Window::Unknown => Self::Nothing,
             Window::Silent => Self::Silent,
@@ -146,12 +152,12 @@ impl Bar {
     }
 
     /// Every pressure at which something ends (Pa).
-    fn ends(&self) -> impl Iterator<Item = f64> {
+    pub(super) fn ends(&self) -> impl Iterator<Item = f64> {
         let (lowest, highest) = self.speaks.unwrap_or(self.sounds);
         [Some(self.sounds.0), self.sounds.1, Some(lowest), highest].into_iter().flatten()
     }
 
-    fn is_open(&self) -> bool {
+    pub(super) fn is_open(&self) -> bool {
         self.sounds.1.is_none() || self.speaks.is_some_and(|(_, highest)| highest.is_none())
     }
 }

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
+use freereed::answer::swing_scale;
 use freereed::physics::ReedModel;
 use freereed::physics::attack::{Attack, Blow, Ending, Stop};
 use freereed::physics::sound;
@@ -12,7 +13,7 @@ use freereed::sheet::{CheckedReed, ReedFile};
 use freereed::units;
 
 use super::failure::Failure;
-use super::predict::{leaning, note, pressure};
+use super::predict::{leaning, model_of, note, pressure};
 use super::{Outcome, output};
 
 /// Longest run, in swings of the tongue: it takes some ten seconds and half a gigabyte.
@@ -59,15 +60,14 @@ pub fn within(typed: &str, least: f64, most: f64, range: &str) -> Result<f64, St
 }
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
-    let checked = ReedFile::load(&arguments.reed)?;
+    let mut checked = ReedFile::load(&arguments.reed)?;
     for path in arguments.csv.iter().chain(&arguments.wav) {
         output::check_free(path, arguments.overwrite)?;
     }
     if let (Some(csv), Some(wav)) = (&arguments.csv, &arguments.wav) {
         output::check_different(csv, wav)?;
     }
-    let model = ReedModel::new(checked.reed.clone())
-        .map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))?;
+    let model = model_of(&checked)?;
     let longest_s = MOST_SWINGS / model.modes()[0].frequency_hz;
     if arguments.duration_s.is_some_and(|duration_s| duration_s > longest_s) {
         let longest = units::seconds(longest_s);
@@ -76,7 +76,9 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         )));
     }
     let blow = Blow { pressure_pa: arguments.pressure_pa, rise_s: arguments.rise_ms * 1e-3 };
-    let attack = model.attack(&blow, arguments.duration_s.map_or(Stop::WhenSteady, Stop::After));
+    let swing_scale = swing_scale(&model, &mut checked);
+    let mut attack = model.attack(&blow, arguments.duration_s.map_or(Stop::WhenSteady, Stop::After));
+    attack.steady = attack.steady.map(|steady| steady.with_swing_scaled(swing_scale));
     if let Some(path) = &arguments.csv {
         output::write_file(path, &table(&model, &attack), arguments.overwrite)?;
     }
@@ -86,16 +88,17 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     }
     if arguments.json {
         let mut all = json::attack(&attack);
+        all.insert("swing_scale".to_owned(), swing_scale.into());
         all.insert("trust".to_owned(), json::attack_trust());
         all.extend(json::leaning(&checked));
         output::print_json(&all)?;
     } else {
-        output::print(&text(&attack, &checked))?;
+        output::print(&text(&attack, &checked, swing_scale))?;
     }
     Ok(Outcome::Done)
 }
 
-fn text(attack: &Attack, checked: &CheckedReed) -> String {
+fn text(attack: &Attack, checked: &CheckedReed, swing_scale: f64) -> String {
     let pressure = attack.blow.pressure_pa;
     let mut lines = vec![format!(
         "Blown to {} ({}), rising in {}",
@@ -119,9 +122,18 @@ fn text(attack: &Attack, checked: &CheckedReed) -> String {
         };
         lines.push(row("stress", format!("{} {place}", units::stress(steady.stress_pa)), "weak"));
     }
+    lines.extend(swing_note(swing_scale));
     lines.push(String::new());
     lines.extend(leaning(checked));
     lines.join("\n")
+}
+
+/// Said where swing, stress and level follow a measured swing.
+pub fn swing_note(swing_scale: f64) -> Option<String> {
+    let times = units::significant(swing_scale, 3);
+    (swing_scale != 1.0).then(|| {
+        format!("Swing, stress and level are brought to the measured swing: {times} times the swing of the model.")
+    })
 }
 
 fn verdict(attack: &Attack) -> String {

@@ -1,6 +1,6 @@
 //! What the operations of the bench have in common: which reed, what is printed, what is saved.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 use comfy_table::CellAlignment;
@@ -35,7 +35,7 @@ pub struct BenchArguments {
     save: Option<PathBuf>,
     /// Write over a file that is there
     #[arg(long)]
-    overwrite: bool,
+    pub overwrite: bool,
     /// Print JSON
     #[arg(long)]
     pub json: bool,
@@ -51,6 +51,8 @@ pub struct Subject {
     pub target_hz: Option<f64>,
     /// How it is asked: as the player of the job does, else the usual conditions.
     pub conditions: Conditions,
+    /// The pressure of the player's hard playing (Pa), where a job says so.
+    pub hard_pa: Option<f64>,
 }
 
 /// A plan as it is printed.
@@ -77,18 +79,19 @@ impl BenchArguments {
         if let Some(path) = &self.save {
             output::check_free(path, self.overwrite)?;
         }
-        match (&self.file, &self.job, &self.reed) {
-            (Some(file), ..) => Ok(Subject {
-                checked: ReedFile::load(file)?,
-                name: file.display().to_string(),
-                target_hz: None,
-                conditions: Conditions::default(),
-            }),
-            (None, Some(job), Some(id)) => of_job(&Job::load(job)?, id),
-            _ => {
-                Err(Failure::Call("name a reed file, or a job with --job and one of its reeds with --reed".to_owned()))
-            }
-        }
+        subject(self.file.as_deref(), self.job.as_deref(), self.reed.as_deref())
+    }
+
+    /// The job of the reed and the reed's name in it.
+    pub fn job(&self) -> Result<Option<(Job, &str)>, Failure> {
+        let Some((job, id)) = self.job.as_ref().zip(self.reed.as_deref()) else { return Ok(None) };
+        Ok(Some((Job::load(job)?, id)))
+    }
+
+    /// Refuses a chart that is there already or is the file to save.
+    pub fn check_chart(&self, chart: &Path) -> Result<(), Failure> {
+        output::check_free(chart, self.overwrite)?;
+        self.save.as_deref().map_or(Ok(()), |save| output::check_different(save, chart))
     }
 
     /// Prints a plan and saves the reed as it will be.
@@ -105,13 +108,33 @@ impl BenchArguments {
             }
             _ => {}
         }
-        if self.json {
-            output::print_json(&as_json(subject, report))?;
-        } else {
-            output::print(&text(subject, report))?;
-        }
-        Ok(Outcome::Done)
+        print_report(subject, report, self.json)
     }
+}
+
+/// The reed of a file, or one of a job.
+pub fn subject(file: Option<&Path>, job: Option<&Path>, id: Option<&str>) -> Result<Subject, Failure> {
+    match (file, job, id) {
+        (Some(file), ..) => Ok(Subject {
+            checked: ReedFile::load(file)?,
+            name: file.display().to_string(),
+            target_hz: None,
+            conditions: Conditions::default(),
+            hard_pa: None,
+        }),
+        (None, Some(job), Some(id)) => of_job(&Job::load(job)?, id),
+        _ => Err(Failure::Call("name a reed file, or a job with --job and one of its reeds with --reed".to_owned())),
+    }
+}
+
+/// Prints a plan.
+pub fn print_report(subject: &Subject, report: &Report<'_>, json: bool) -> Result<Outcome, Failure> {
+    if json {
+        output::print_json(&as_json(subject, report))?;
+    } else {
+        output::print(&text(subject, report))?;
+    }
+    Ok(Outcome::Done)
 }
 
 fn of_job(job: &Job, id: &str) -> Result<Subject, Failure> {
@@ -127,6 +150,7 @@ fn of_job(job: &Job, id: &str) -> Result<Subject, Failure> {
                 allowed_s: job.player.time_allowed_s.at(reed.note),
                 ..Conditions::default()
             },
+            hard_pa: Some(job.player.hard_pa.at(reed.note)),
         });
     }
     if let Some(row) = job.reeds.iter().filter_map(|reed| reed.as_ref().err()).find(|row| row.id.as_deref() == Some(id))

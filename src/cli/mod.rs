@@ -4,11 +4,18 @@ mod align;
 mod assess;
 mod attack;
 mod bench;
+mod charts;
 mod conditions;
 mod failure;
+mod fasten;
+mod handout;
 mod keys;
+mod life;
 mod output;
 mod predict;
+mod regap;
+mod replace;
+mod retune;
 mod seal;
 mod sweep;
 mod text;
@@ -44,12 +51,26 @@ enum Command {
     Whatif(whatif::Arguments),
     /// Results over a grid of one or two inputs
     Sweep(sweep::Arguments),
-    /// Every reed of a job: pitch, window, speaking time, verdict
-    Assess(assess::Arguments),
+    /// Every picture of one reed
+    Charts(charts::Arguments),
+    /// Bring a reed to a pitch: how much metal to take, or weight to add, and where
+    Retune(retune::Arguments),
+    /// A new reed for a slot from strip in stock: lengths and profiles that reach the note, the best first
+    Replace(replace::Arguments),
+    /// Another tip gap by bending: where to push, how far, in which steps, and what it does
+    Regap(regap::Arguments),
     /// A tongue off the middle of its slot: does it touch, how far to move it
     Align(align::Arguments),
     /// Leaks beside the tongue, closeness of the slot's edges, flatness of the plate: what they cost, how far to seal
     Seal(seal::Arguments),
+    /// Every reed of a job: pitch, window, speaking time, verdict
+    Assess(assess::Arguments),
+    /// A printable booklet for apprentices: what one reed does and why
+    Handout(handout::Arguments),
+    /// What holds a reed on its plate: coverage, clamp, and what a better fastener could win back
+    Fasten(Box<fasten::Arguments>),
+    /// How long a reed lasts and what would lengthen it; of a job: which reeds fail first
+    Life(life::Arguments),
     /// Recompute the published checks
     Verify(verify::Arguments),
     /// List every input: unit, range, default, meaning, how to measure it
@@ -64,11 +85,16 @@ impl Call {
             Command::Attack(arguments) => arguments.json,
             Command::Whatif(arguments) => arguments.json,
             Command::Sweep(arguments) => arguments.json,
-            Command::Assess(arguments) => arguments.json,
+            Command::Retune(arguments) => arguments.bench.json,
+            Command::Replace(arguments) => arguments.bench.json,
+            Command::Regap(arguments) => arguments.bench.json,
             Command::Align(arguments) => arguments.bench.json,
             Command::Seal(arguments) => arguments.wants_json(),
+            Command::Assess(arguments) => arguments.json,
+            Command::Fasten(arguments) => arguments.bench.json,
+            Command::Life(arguments) => arguments.json,
             Command::Verify(arguments) => arguments.json,
-            Command::Keys => false,
+            Command::Charts(_) | Command::Handout(_) | Command::Keys => false,
         }
     }
 }
@@ -99,9 +125,16 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Attack(arguments) => attack::run(arguments),
         Command::Whatif(arguments) => whatif::run(arguments),
         Command::Sweep(arguments) => sweep::run(arguments),
-        Command::Assess(arguments) => assess::run(arguments),
+        Command::Charts(arguments) => charts::run(arguments),
+        Command::Retune(arguments) => retune::run(arguments),
+        Command::Replace(arguments) => replace::run(arguments),
+        Command::Regap(arguments) => regap::run(arguments),
         Command::Align(arguments) => align::run(arguments),
         Command::Seal(arguments) => seal::run(arguments),
+        Command::Assess(arguments) => assess::run(arguments),
+        Command::Handout(arguments) => handout::run(arguments),
+        Command::Fasten(arguments) => fasten::run(arguments),
+        Command::Life(arguments) => life::run(arguments),
         Command::Verify(arguments) => verify::run(arguments),
         Command::Keys => keys::run(),
     }

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
+use freereed::physics::ReedModel;
 use freereed::physics::onset::{Choke, Search};
 use freereed::predict::{PLAUSIBLE_QUALITY_FACTOR, Prediction, Question};
 use freereed::print::json;
@@ -46,6 +47,11 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         output::print(&text(&prediction, &checked))?;
     }
     Ok(Outcome::Done)
+}
+
+/// The reed, solved.
+pub fn model_of(checked: &CheckedReed) -> Result<ReedModel, Failure> {
+    ReedModel::new(checked.reed.clone()).map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))
 }
 
 fn text(prediction: &Prediction, checked: &CheckedReed) -> String {

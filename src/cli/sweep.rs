@@ -5,16 +5,16 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use clap::Args;
-use freereed::answer::{Conditions, GROUPS, Quantity, ROWS, SwingScale};
-use freereed::physics::ReedModel;
+use freereed::answer::{Conditions, GROUPS, Quantity, ROWS, swing_scale};
 use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::print::sweep as print;
-use freereed::sheet::{CheckedReed, ReedFile, nearest_name};
+use freereed::sheet::{ReedFile, nearest_name};
 use freereed::sweep::{Axis, MOST_POINTS, Point, Stretch, Sweep};
 use serde_json::json;
 
 use super::conditions::ConditionArguments;
 use super::failure::Failure;
+use super::predict::model_of;
 use super::unfinished::{UNFINISHED, Unfinished};
 use super::{Outcome, output};
 
@@ -44,13 +44,25 @@ pub struct Arguments {
 
 /// What one name of `--of` stands for.
 #[derive(Clone)]
-struct Asked(Vec<Quantity>);
+pub struct Asked(Vec<Quantity>);
+
+/// All results asked for, each once.
+pub fn asked(all: &[Asked]) -> Vec<Quantity> {
+    let mut of = Vec::new();
+    for &quantity in all.iter().flat_map(|asked| &asked.0) {
+        if !of.contains(&quantity) {
+            of.push(quantity);
+        }
+    }
+    of
+}
 
 fn axis(typed: &str) -> Result<Axis, String> {
     Axis::parse(typed).map_err(|error| error.to_string())
 }
 
-fn result(typed: &str) -> Result<Asked, String> {
+/// A name of a result.
+pub fn result(typed: &str) -> Result<Asked, String> {
     let name = typed.trim();
     let known: Vec<&'static str> = ROWS.iter().map(|row| row.name).chain(GROUPS.iter().map(|group| group.0)).collect();
     Quantity::named(name).map(Asked).ok_or_else(|| {
@@ -59,7 +71,8 @@ fn result(typed: &str) -> Result<Asked, String> {
     })
 }
 
-fn results_help() -> String {
+/// The results that can be asked for, after the help of a command.
+pub fn results_help() -> String {
     let line = |row: &freereed::answer::Row| format!("  {:<14} {:<6} {}\n", row.name, row.unit, row.meaning);
     format!(
         "Results:\n{}  {:<14} {:<6} both ends of the playable window",
@@ -85,7 +98,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
 }
 
 fn sweep(arguments: &Arguments) -> Result<Sweep, Failure> {
-    let reed = ReedFile::load(&arguments.reed)?;
+    let mut reed = ReedFile::load(&arguments.reed)?;
     let axes = arguments.vary.clone();
     match axes.as_slice() {
         [_] => {}
@@ -93,11 +106,9 @@ fn sweep(arguments: &Arguments) -> Result<Sweep, Failure> {
         [_, _] => return Err(Failure::Call("--vary names the same input twice; vary two, or one".to_owned())),
         _ => return Err(Failure::Call("--vary can be given twice at most".to_owned())),
     }
-    let mut of: Vec<Quantity> = arguments.of.iter().flat_map(|asked| asked.0.clone()).collect();
-    let mut seen = Vec::new();
-    of.retain(|quantity| !seen.contains(quantity) && (seen.push(*quantity), true).1);
+    let of = asked(&arguments.of);
     let conditions = arguments.conditions.conditions();
-    let swing_scale = swing_scale(&reed)?;
+    let swing_scale = swing_scale(&model_of(&reed)?, &mut reed);
     let sweep = Sweep { reed, axes, of, conditions, swing_scale };
     match sweep.count() {
         count if count > MOST_POINTS => {
@@ -105,14 +116,6 @@ fn sweep(arguments: &Arguments) -> Result<Sweep, Failure> {
         }
         _ => Ok(sweep),
     }
-}
-
-/// What swing, stress and level of a reed are multiplied by: 1 where no swing was measured.
-pub fn swing_scale(checked: &CheckedReed) -> Result<f64, Failure> {
-    let model = ReedModel::new(checked.reed.clone())
-        .map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))?;
-    let found = SwingScale::of(checked, &model).map_err(|error| Failure::Call(error.to_string()))?;
-    Ok(found.map_or(1.0, |scale| scale.factor))
 }
 
 /// All that the numbers depend on.

@@ -4,19 +4,22 @@ use std::path::PathBuf;
 
 use clap::Args;
 use comfy_table::CellAlignment;
-use freereed::answer::{Answer, Comparing, Comparison, Line, Quantity, ROWS};
+use freereed::answer::{Answer, Comparing, Comparison, Line, Quantity, ROWS, swing_scale};
 use freereed::physics::attack::{Attack, Stop};
 use freereed::physics::sound;
+use freereed::print::charts::change_chart;
 use freereed::print::wav::{WAV_RATE_HZ, scale_to_peak, wav};
 use freereed::print::whatif as print;
-use freereed::sheet::{CheckedReed, ReedFile};
+use freereed::sheet::{CheckedReed, ReedFile, Tuning};
 use freereed::units;
 
 use super::assess::{lines, progress, table};
+use super::attack::swing_note;
+use super::charts::name_of;
 use super::conditions::ConditionArguments;
 use super::failure::Failure;
-use super::predict::leaning;
-use super::sweep::swing_scale;
+use super::predict::{leaning, model_of};
+use super::sweep::{Asked, asked, result, results_help};
 use super::text::wrap;
 use super::{Outcome, output};
 
@@ -26,12 +29,16 @@ const SOUNDS: [&str; 3] = ["model-before.wav", "model-after.wav", "about.txt"];
 const SOUND_S: f64 = 1.5;
 
 #[derive(Args)]
+#[command(after_help = results_help())]
 pub struct Arguments {
     /// The reed, a TOML file
     reed: PathBuf,
     /// What is changed, once for each input; all changes together make one changed reed
     #[arg(long, value_name = "KEY=VALUE", required = true, value_parser = change)]
     set: Vec<(String, String)>,
+    /// The results, by name; all of them unless named
+    #[arg(long, value_name = "RESULT,...", value_delimiter = ',', value_parser = result)]
+    of: Vec<Asked>,
     #[command(flatten)]
     conditions: ConditionArguments,
     /// Write the changed reed as a reed file
@@ -60,7 +67,7 @@ fn change(typed: &str) -> Result<(String, String), String> {
 }
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
-    let reed = ReedFile::load(&arguments.reed)?;
+    let mut reed = ReedFile::load(&arguments.reed)?;
     for path in arguments.save.iter().chain(&arguments.chart) {
         output::check_free(path, arguments.overwrite)?;
     }
@@ -70,13 +77,24 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     if let Some(folder) = &arguments.hear {
         output::check_folder(folder, &SOUNDS)?;
     }
-    let of: Vec<Quantity> = ROWS.iter().map(|row| row.quantity).collect();
+    let swing_scale = swing_scale(&model_of(&reed)?, &mut reed);
+    let of = match arguments.of.as_slice() {
+        [] => ROWS.iter().map(|row| row.quantity).collect(),
+        named => asked(named),
+    };
+    let drawn = [Quantity::Onset, Quantity::Choke, Quantity::PlayableLow];
+    if let (true, Some(missing)) = (arguments.chart.is_some(), drawn.iter().find(|quantity| !of.contains(quantity))) {
+        let name = missing.row().name;
+        return Err(Failure::Call(format!(
+            "--chart draws onset, choke and playable; add {name} to --of, or leave --of out"
+        )));
+    }
     let comparing = Comparing {
         reed: &reed,
         changes: &arguments.set,
         of: &of,
         conditions: arguments.conditions.conditions(),
-        swing_scale: swing_scale(&reed)?,
+        swing_scale,
     };
     let progress = progress(comparing.count() as u64, "reeds solved");
     let comparison = comparing.run(&|| progress.inc(1));
@@ -96,6 +114,13 @@ fn write(arguments: &Arguments, reed: &CheckedReed, comparison: &Comparison) -> 
         let keys: Vec<&str> = arguments.set.iter().map(|(key, _)| key.as_str()).collect();
         let file = comparison.changed.changed_file(reed, &keys);
         output::write_file(path, file.as_bytes(), arguments.overwrite)?;
+    }
+    if let Some(path) = &arguments.chart {
+        let label = arguments.set.iter().map(|(key, typed)| format!("{key} {typed}")).collect::<Vec<_>>().join(", ");
+        let states = [("today".to_owned(), &comparison.before), (label, &comparison.after)];
+        let name = name_of(&arguments.reed);
+        let svg = change_chart(&name, &states, reed, &Tuning::default()).to_svg();
+        output::write_file(path, svg.as_bytes(), arguments.overwrite)?;
     }
     if let Some(folder) = &arguments.hear {
         output::write_folder(folder, &sounds(arguments, comparison), &[])?;
@@ -136,7 +161,7 @@ fn changes(arguments: &Arguments, reed: &CheckedReed) -> String {
 }
 
 fn results(comparison: &Comparison) -> String {
-    let mut table = table(&["", "today", "changed", "difference", "sure to", "trust"]);
+    let mut table = table(&["", "today", "changed", "difference", "sure to", "trust", "mostly in doubt by"]);
     for line in &comparison.lines {
         table.add_row(row(line));
     }
@@ -146,7 +171,7 @@ fn results(comparison: &Comparison) -> String {
     lines(&table)
 }
 
-fn row(line: &Line) -> [String; 6] {
+fn row(line: &Line) -> [String; 7] {
     let row = line.before.quantity.row();
     let difference = line.difference().map(|off| {
         let plus = if off >= 0.0 { "+" } else { "" };
@@ -162,6 +187,7 @@ fn row(line: &Line) -> [String; 6] {
         difference.unwrap_or_default(),
         uncertainty.unwrap_or_default(),
         trust,
+        line.mostly.map_or(String::new(), |key| key.name.to_owned()),
     ]
 }
 
@@ -184,13 +210,7 @@ fn small_print(comparison: &Comparison) -> String {
         "Sure to: how far the difference may be off when any of these may as well be as in brackets: {}. Added as squares.",
         doubts.join(", ")
     )];
-    let scale = comparison.before.swing_scale;
-    if scale != 1.0 {
-        lines.push(format!(
-            "Swing, stress and level are brought to the measured swing: {} times the model's.",
-            units::significant(scale, 3)
-        ));
-    }
+    lines.extend(swing_note(comparison.before.swing_scale));
     lines.into_iter().map(|line| wrap(&line, "  ")).collect::<Vec<_>>().join("\n")
 }
 

@@ -6,6 +6,7 @@ use serde::Serialize;
 use super::cause::Neighbours;
 use super::evenness::{OctaveEvenness, evenness};
 use super::finding::{Finding, findings};
+use crate::answer::swing_scale;
 use crate::physics::attack::{Attack, Blow, Stop};
 use crate::physics::onset::Search;
 use crate::physics::playable::{Demand, Playable};
@@ -122,19 +123,16 @@ fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours) -> ReedAssessmen
     let question = Question { at_pa: pressures.all().to_vec(), search: Search::default() };
     let prediction = Prediction::of(&reed.checked, &question).expect("a checked reed can be solved");
     let blow = |pressure_pa: f64| Blow { pressure_pa, rise_s: demand.rise_s };
-    let attacks = pressures.all().map(|p| prediction.model.attack(&blow(p), Stop::WhenSteady).without_trace());
+    let mut reed = reed.clone();
+    let swing_scale = swing_scale(&prediction.model, &mut reed.checked);
+    let attacks = pressures.all().map(|p| {
+        let attack = prediction.model.attack(&blow(p), Stop::WhenSteady).without_trace();
+        Attack { steady: attack.steady.map(|steady| steady.with_swing_scaled(swing_scale)), ..attack }
+    });
     let playable = prediction.model.playable(&prediction.speaking, demand);
-    let pitch = pitch(reed, &prediction, &attacks[1]);
-    let mut assessed = ReedAssessment {
-        reed: reed.clone(),
-        prediction,
-        pitch,
-        pressures,
-        demand,
-        attacks,
-        playable,
-        findings: Vec::new(),
-    };
+    let pitch = pitch(&reed, &prediction, &attacks[1]);
+    let mut assessed =
+        ReedAssessment { reed, prediction, pitch, pressures, demand, attacks, playable, findings: Vec::new() };
     assessed.findings = findings(&assessed, neighbours);
     assessed
 }

@@ -3,6 +3,7 @@
 use crate::physics::attack::{Blow, Promptness};
 use crate::physics::{Profile, Reed, ReedModel, RestShape};
 use crate::sheet::{Job, Note};
+use crate::study::Trend;
 
 use super::assess::ReedAssessment;
 
@@ -44,12 +45,10 @@ pub enum Cause {
 /// The run of gap and clearance over the set: a straight line of the logarithm over pitch, robust against odd reeds.
 #[derive(Debug, Clone)]
 pub struct Neighbours {
-    gap: Option<Line>,
-    clearance: Option<Line>,
+    gap: Option<Trend>,
+    clearance: Option<Trend>,
 }
 
-/// Fewer reeds have no run.
-pub(super) const FEWEST: usize = 5;
 /// Departure from the run that counts.
 const ODD: f64 = 0.1;
 
@@ -59,7 +58,9 @@ impl Neighbours {
         let reeds: Vec<_> = job.reeds.iter().flatten().collect();
         let line = |value: fn(&Reed) -> f64| {
             let point = |reed: &&crate::sheet::JobReed| (f64::from(reed.note.midi()), value(&reed.checked.reed));
-            Line::through(reeds.iter().map(point).filter(|point| point.1 > 0.0).map(|(x, y)| (x, y.ln())).collect())
+            let points: Vec<_> =
+                reeds.iter().map(point).filter(|point| point.1 > 0.0).map(|(x, y)| (x, y.ln())).collect();
+            Trend::through(&points)
         };
         Self { gap: line(tip_gap_m), clearance: line(mean_clearance_m) }
     }
@@ -72,42 +73,6 @@ impl Neighbours {
     /// Usual side clearance at a note (m).
     pub fn clearance_m(&self, note: Note) -> Option<f64> {
         self.clearance.as_ref().map(|line| line.at(f64::from(note.midi())).exp())
-    }
-}
-
-/// A line by the median of all pairwise slopes and the median of what is left (H. Theil 1950; P. K. Sen, J. Am. Stat.
-/// Assoc. 63 (1968) 1379).
-#[derive(Debug, Clone)]
-struct Line {
-    slope: f64,
-    intercept: f64,
-}
-
-impl Line {
-    fn through(points: Vec<(f64, f64)>) -> Option<Self> {
-        if points.len() < FEWEST {
-            return None;
-        }
-        let pairs = points.iter().enumerate().flat_map(|(k, a)| points[k + 1..].iter().map(move |b| (a, b)));
-        let slopes = pairs.filter(|(a, b)| a.0 != b.0).map(|(a, b)| (b.1 - a.1) / (b.0 - a.0)).collect();
-        let slope = median(slopes).unwrap_or(0.0);
-        let intercept = median(points.iter().map(|(x, y)| y - slope * x).collect())?;
-        Some(Self { slope, intercept })
-    }
-
-    fn at(&self, x: f64) -> f64 {
-        self.slope * x + self.intercept
-    }
-}
-
-/// The middle value; the mean of the two in the middle.
-pub(super) fn median(mut values: Vec<f64>) -> Option<f64> {
-    values.sort_by(f64::total_cmp);
-    let half = values.len() / 2;
-    match values.len() {
-        0 => None,
-        n if n % 2 == 1 => Some(values[half]),
-        _ => Some(0.5 * (values[half - 1] + values[half])),
     }
 }
 
@@ -174,18 +139,4 @@ fn with_gap(reed: &Reed, gap_m: f64) -> Reed {
         }
     };
     Reed { rest, ..reed.clone() }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn one_odd_reed_does_not_bend_the_run() {
-        let mut points: Vec<_> = (0..12).map(|k| (f64::from(k), -0.1 * f64::from(k))).collect();
-        points[5].1 = 4.0;
-        let line = Line::through(points).unwrap();
-        assert!((line.at(5.0) + 0.5).abs() < 0.02, "{line:?}");
-        assert!(Line::through(vec![(0.0, 1.0); 4]).is_none());
-    }
 }

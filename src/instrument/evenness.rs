@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::assess::ReedAssessment;
-use super::cause::median;
+use crate::study::median;
 
 /// Median and extremes of one quantity.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]

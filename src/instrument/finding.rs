@@ -1,7 +1,8 @@
 //! What is wrong with a reed, in plain words.
 
 use super::assess::{PitchFrom, ReedAssessment};
-use super::cause::{Cause, FEWEST, Neighbours, cause_at};
+use super::cause::{Cause, Neighbours, cause_at};
+use crate::study::Trend;
 use crate::units;
 
 /// A reed within this of its target is in tune (cents); where the pitch is computed, within what sizes can tell.
@@ -116,7 +117,10 @@ impl Cause {
                     .to_owned()
             }
             Self::NothingToCompare => {
-                format!("no leak of its own; with fewer than {FEWEST} reeds nothing tells whether gap or slot is odd")
+                format!(
+                    "no leak of its own; with fewer than {} reeds nothing tells whether gap or slot is odd",
+                    Trend::FEWEST
+                )
             }
         }
     }

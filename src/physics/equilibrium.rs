@@ -53,6 +53,9 @@ impl ReedModel {
     /// `q_i = -F S_i/(m_i w_i^2)`, `p` solves `beta(q, p) p = F`, and `P` follows. Walking along it in `F` cannot jump to
     /// another branch; where `P` stops rising with `F` the rest folds.
     pub(super) fn equilibrium_from(&self, near: &Equilibrium, mouth_pa: f64) -> Result<Equilibrium, Fold> {
+        if let Some(rest) = self.rest_close_by(near, mouth_pa) {
+            return Ok(rest);
+        }
         let (mut before, mut here) = (*near, *near);
         loop {
             let stride = if here.force_pa > 0.0 { STRIDE * here.force_pa } else { mouth_pa };
@@ -71,12 +74,60 @@ impl ReedModel {
         }
     }
 
+    /// The rest at `mouth_pa` by Newton's method in `F` and `p`, where it lies within two strides of `near` and `P` rises
+    /// with `F` from each to the next; nothing where that is in doubt.
+    fn rest_close_by(&self, near: &Equilibrium, mouth_pa: f64) -> Option<Equilibrium> {
+        const ROUNDS: usize = 8;
+        let far = (1.0 + 2.0 * STRIDE) * near.force_pa;
+        let yielding = self.yielding_m_pa();
+        let (mut force_pa, mut pressure_pa) = (near.force_pa, near.pressure_pa);
+        for _ in 0..ROUNDS {
+            let tip_m = yielding.map(|give| force_pa * give);
+            let slopes = self.aperture.slopes(tip_m, pressure_pa);
+            let along =
+                |by_tip: [f64; MODES]| by_tip.iter().zip(yielding).map(|(slope, give)| slope * give).sum::<f64>();
+            let flow_m3_s = slopes.flow.through_m3_s + self.leak_m3_s(pressure_pa);
+            let loss_slope = 2.0 * self.channel_loss * flow_m3_s;
+            // beta p - F and p + K rho U_c^2/(2 S_c^2) - P, and their derivatives by F and p
+            let unbalanced = slopes.flow.share * pressure_pa - force_pa;
+            let missed = pressure_pa + self.channel_loss * flow_m3_s * flow_m3_s - mouth_pa;
+            let [a, b] = [
+                pressure_pa * along(slopes.share_by_tip) - 1.0,
+                slopes.flow.share + pressure_pa * slopes.share_by_pressure,
+            ];
+            let [c, d] = [
+                loss_slope * along(slopes.through_by_tip),
+                1.0 + loss_slope * (slopes.through_by_pressure + self.leak_slope(pressure_pa)),
+            ];
+            // dP/dF along the curve of rests is (bc - ad)/b.
+            let rising = (b * c - a * d) / b;
+            if rising.is_nan() || rising <= 0.0 {
+                return None;
+            }
+            if missed.abs() <= ACCURACY * mouth_pa && unbalanced.abs() <= ACCURACY * force_pa {
+                return Some(Equilibrium { mouth_pa, force_pa, tip_m, pressure_pa, flow_m3_s });
+            }
+            let determinant = a * d - b * c;
+            force_pa -= (d * unbalanced - b * missed) / determinant;
+            pressure_pa -= (a * missed - c * unbalanced) / determinant;
+            if !(near.force_pa..=far).contains(&force_pa) {
+                return None;
+            }
+        }
+        None
+    }
+
+    /// How far each mode gives way at the tip per force on the reed, `-S_i/(m_i w_i^2)` (m/Pa).
+    fn yielding_m_pa(&self) -> [f64; MODES] {
+        std::array::from_fn(|i| {
+            let mode = &self.modes()[i];
+            -mode.swept_area_m2 / (mode.modal_mass_kg * mode.angular_frequency().powi(2))
+        })
+    }
+
     /// The rest under a force per area `F` on the reed (Pa).
     fn rest_under(&self, force_pa: f64) -> Equilibrium {
-        let tip_m = std::array::from_fn(|i| {
-            let mode = &self.modes()[i];
-            -force_pa * mode.swept_area_m2 / (mode.modal_mass_kg * mode.angular_frequency().powi(2))
-        });
+        let tip_m = self.yielding_m_pa().map(|give| force_pa * give);
         let at = |p: f64| self.aperture.flow(tip_m, [0.0; MODES], p);
         let (mut pressure_pa, mut flow) = (force_pa, at(force_pa));
         // The share depends but little on the pressure, so that the fixed point is reached in a few rounds.

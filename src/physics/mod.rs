@@ -4,7 +4,9 @@ pub mod air;
 pub mod aperture;
 pub mod attack;
 pub mod beam;
+pub mod bending;
 pub mod coefficients;
+mod crossing;
 pub mod equilibrium;
 mod input;
 pub mod linear;
@@ -21,6 +23,7 @@ pub mod trace;
 
 pub use air::Air;
 pub use beam::Beam;
+pub(crate) use crossing::crossing;
 pub use input::InputError;
 pub use model::{ReedModel, State};
 pub use profile::Profile;

@@ -55,6 +55,8 @@ pub struct Playable {
 const ACCURACY: f64 = 0.03;
 /// First step away from a guess of an end, and by how much each further one grows.
 const STEP: f64 = 1.06;
+/// Widest step upwards.
+const WIDEST: f64 = 1.25;
 
 impl ReedModel {
     /// The playable window, given what the small motion told; nothing where the reed speaks in time at no pressure tried.
@@ -146,16 +148,17 @@ impl WindowSearch<'_> {
         found.map(|growth| growth.pressure_pa)
     }
 
-    /// Steps up from `inside` until the reed fails, then closes in.
+    /// Goes up in growing steps until the reed fails, then closes in: from where growth falls short of what is needed, so
+    /// that a narrow stretch without an answer in time is not jumped over.
     fn upper(&mut self, inside: f64, needed: f64) -> End {
         let limit = self.speaking.limit_pa;
-        let mut good = inside;
-        let mut next = self.speaking.choke.pressure_pa().unwrap_or(limit).max(1.1 * inside);
+        let short = self.guess(inside, limit, needed).or(self.speaking.choke.pressure_pa());
+        let (mut good, mut next, mut step) = (inside, short.unwrap_or(limit).max(STEP * inside), STEP);
         loop {
             let pressure = next.min(limit);
             match self.try_at(pressure) {
                 Ok(_) if pressure >= limit => return End { pressure_pa: limit, edge: Edge::LimitOfSearch },
-                Ok(_) => (good, next) = (pressure, 1.25 * pressure),
+                Ok(_) => (good, next, step) = (pressure, step * pressure, (step * step).min(WIDEST)),
                 Err(failure) => return self.edge(good, pressure, failure, self.guess(good, pressure, needed)),
             }
         }

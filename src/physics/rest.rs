@@ -31,6 +31,16 @@ impl RestShape {
         }
     }
 
+    /// Slope at `s`, the derivative of [`RestShape::height_m`].
+    pub fn slope(&self, s: f64, length_m: f64) -> f64 {
+        match self {
+            Self::Power { root_gap_m, tip_gap_m, exponent } => {
+                (tip_gap_m - root_gap_m) * exponent / length_m * (s / length_m).max(0.0).powf(exponent - 1.0)
+            }
+            Self::Stations(stations) => monotone_cubic_slope(stations, s),
+        }
+    }
+
     /// Places where the shape's formula changes.
     pub fn breaks(&self) -> impl Iterator<Item = f64> + '_ {
         match self {
@@ -88,6 +98,18 @@ fn monotone_cubic(stations: &[(f64, f64)], s: f64) -> f64 {
         + span * d0 * (t3 - 2.0 * t2 + t)
         + y1 * (3.0 * t2 - 2.0 * t3)
         + span * d1 * (t3 - t2)
+}
+
+/// Derivative of [`monotone_cubic`].
+fn monotone_cubic_slope(stations: &[(f64, f64)], s: f64) -> f64 {
+    let last = stations.len() - 1;
+    let right = stations.partition_point(|station| station.0 <= s).clamp(1, last);
+    let ((s0, y0), (s1, y1)) = (stations[right - 1], stations[right]);
+    let span = s1 - s0;
+    let t = (s - s0) / span;
+    6.0 * (t - t * t) * (y1 - y0) / span
+        + (1.0 - 4.0 * t + 3.0 * t * t) * slope(stations, right - 1)
+        + (3.0 * t * t - 2.0 * t) * slope(stations, right)
 }
 
 /// Slope at station `k`.

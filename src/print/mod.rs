@@ -1,10 +1,17 @@
-//! Results as JSON and CSV for a program, and as charts for a person.
+//! Results as JSON and CSV for a program, as charts and as a booklet for a person.
 
 pub mod assess;
 #[cfg(feature = "chart")]
 pub mod charts;
+pub mod fasten;
+#[cfg(feature = "report")]
+pub mod handout;
 pub mod json;
+pub mod life;
 pub mod operation;
+pub mod regap;
+pub mod replace;
+pub mod retune;
 pub mod sweep;
 pub mod wav;
 pub mod whatif;

@@ -39,6 +39,7 @@ fn one(line: &Line, words: Option<String>) -> Value {
         "difference": line.difference(),
         "uncertainty": line.uncertainty,
         "uncertainty_or_more": line.or_more,
+        "uncertainty_mostly_from": line.mostly.map(crate::sheet::Key::full_name),
         "direction_sure": line.is_sure(),
         "words": words,
         "trust": line.before.quantity.row().trust,

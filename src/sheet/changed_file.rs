@@ -11,31 +11,44 @@ const OUTDATED: [&str; 4] = ["measured_sounding_hz", "measured_swing_mm", "measu
 
 impl CheckedReed {
     /// The file of this reed, made from `before` by changing `keys`: that file's text, comments and all, with the changes
-    /// in it. What was measured on the reed as it was is left out where the change may alter it; the thickness that its
+    /// in it. What this reed no longer says is left out, and what was measured on the reed as it was where the change may
+    /// alter it; the thickness that its
     /// plucked pitch gave is written down where the pitch has changed. Reading the file gives this reed again.
     pub fn changed_file(&self, before: &Self, keys: &[&str]) -> String {
         let parsed = before.spec.source_text().parse::<DocumentMut>().ok().filter(|file| file.contains_key("reed"));
         let mut file = parsed.unwrap_or_else(|| before.spec.to_toml().parse().expect("written as TOML"));
         let mut left_out = Vec::new();
-        for key in keys.iter().filter_map(|name| find(name)) {
+        let changed: Vec<&'static Key> = keys.iter().filter_map(|name| find(name)).collect();
+        let is_changed = |name: &str| changed.iter().any(|key| key.table == Table::Reed && key.name == name);
+        for &key in &changed {
             for other in key.instead_of {
                 remove(&mut file, key.table, other);
             }
-            if let Some((value, _)) = self.spec.typed(&key.full_name()) {
-                set(&mut file, key, value);
+            match self.spec.typed(&key.full_name()) {
+                Some((value, _)) => set(&mut file, key, value),
+                None => {
+                    remove(&mut file, key.table, key.name);
+                }
             }
         }
-        for name in OUTDATED.into_iter().filter(|name| !keys.contains(name)) {
+        let instead = |name: &str| keys.iter().filter_map(|key| find(key)).any(|key| key.instead_of.contains(&name));
+        for key in KEYS {
+            let gone = before.spec.typed(&key.full_name()).is_some() && self.spec.typed(&key.full_name()).is_none();
+            if gone && remove(&mut file, key.table, key.name) && !instead(key.name) {
+                left_out.push(key.name);
+            }
+        }
+        for name in OUTDATED.into_iter().filter(|name| !is_changed(name)) {
             if remove(&mut file, Table::Reed, name) {
                 left_out.push(name);
             }
         }
-        if self.pitch_differs(before) && !keys.contains(&"measured_pluck_hz") {
+        if self.pitch_differs(before) && !is_changed("measured_pluck_hz") {
             if remove(&mut file, Table::Reed, "measured_pluck_hz") {
                 left_out.push("measured_pluck_hz");
             }
             self.write_thickness(&mut file);
-            if !keys.contains(&"ring_down_s") && remove(&mut file, Table::Reed, "ring_down_s") {
+            if !is_changed("ring_down_s") && remove(&mut file, Table::Reed, "ring_down_s") {
                 // The loss stays; the time it takes does not.
                 let key = find_in(Table::Reed, "quality_factor").expect("a key of the table");
                 set(&mut file, key, &Value::Number(rounded(self.reed.quality_factor)));

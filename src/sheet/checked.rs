@@ -61,6 +61,8 @@ pub struct Metal {
     pub temper: Option<String>,
     /// Yield strength (Pa), where it is known.
     pub yield_strength_pa: Option<f64>,
+    /// Tensile strength (Pa), where it is known.
+    pub tensile_strength_pa: Option<f64>,
     /// Fatigue strength (Pa) and the cycles it is for, where it is known.
     pub fatigue_strength_pa: Option<(f64, f64)>,
 }
@@ -99,6 +101,14 @@ impl CheckedReed {
         self.spec.with(key, value).keeping(self).checked()
     }
 
+    /// As [`CheckedReed::with`], with a key left out that was typed.
+    ///
+    /// # Errors
+    /// As [`ReedSpec::checked`].
+    pub fn without(&self, key: &str) -> Result<Self, SheetError> {
+        self.spec.without(&[key]).keeping(self).checked()
+    }
+
     /// As [`CheckedReed::with`], several keys at once, from text as a command line gives it.
     ///
     /// # Errors
@@ -106,6 +116,32 @@ impl CheckedReed {
     pub fn with_texts<'a>(&self, changes: impl IntoIterator<Item = (&'a str, &'a str)>) -> Result<Self, SheetError> {
         let changed = |spec: ReedSpec, (key, typed): (&str, &str)| spec.with_text(key, typed);
         changes.into_iter().fold(self.spec.clone(), changed).keeping(self).checked()
+    }
+
+    /// The same reed with another thickness along its tongue (m), as [`Beam::filed`](physics::Beam::filed) gives it for
+    /// this reed's own beam: written down as `thickness_stations_mm`, as a micrometer that is off as this one would read
+    /// it at 20 degC.
+    ///
+    /// # Errors
+    /// As [`ReedSpec::checked`]: a thickness out of range.
+    pub fn with_thickness(&self, thickness_m: &physics::Profile) -> Result<Self, SheetError> {
+        let length_m = self.reed.beam.length_m;
+        let typed_m = match self.spec.typed("length_mm") {
+            Some((Value::Number(mm), _)) => 1e-3 * mm,
+            _ => length_m,
+        };
+        let warmer = length_m / typed_m;
+        let scale = self.thickness.filter(|found| found.measured).map_or(1.0, |found| found.scale);
+        // A millionth of a millimetre is finer than any file; the digits beyond it are round-off.
+        let place_mm = |s: f64| (1e9 * s / warmer).round() * 1e-6;
+        let station = |s: f64, inside: f64| (place_mm(s), 1e3 * thickness_m.at_within(s, inside) / (warmer * scale));
+        let beam = physics::Beam { thickness_m: thickness_m.clone(), ..self.reed.beam.clone() };
+        let ends = beam.breaks();
+        let spans = ends.windows(2).flat_map(|w| [w[0], w[1]].map(|s| station(s, 0.5 * (w[0] + w[1]))));
+        let mut stations: Vec<(f64, f64)> = spans.collect();
+        // What is no step is one station.
+        stations.dedup_by(|b, a| a.0 == b.0 && (b.1 - a.1).abs() < 1e-9 * a.1);
+        self.with("thickness_stations_mm", stations)
     }
 
     /// The number assumed for a key that was left out, in its unit.

@@ -74,6 +74,21 @@ pub static KEYS: &[Key] = &[
         .optional("the alloy's for the temper stated, else not known")
         .means("Yield strength: the stress at which a bend stays.")
         .measured("From the mill's statement for the strip.", 30.0),
+    number(Table::Reed, "tensile_mpa", "MPa", 1e6)
+        .range(5.0, 4000.0, "above the yield strength")
+        .optional("the alloy's for the temper stated, else the yield strength stands for it, a lower bound")
+        .means("Tensile strength: the stress at which it breaks in one pull.")
+        .measured_without_tolerance("From the mill's statement for the strip."),
+    number(Table::Reed, "fatigue_mpa", "MPa", 1e6)
+        .range(1.0, 2000.0, "from soft pure metals to the hardest spring steel")
+        .optional("the alloy's for the temper stated, else estimated from the tensile strength")
+        .means("Fatigue strength: the stress that may swing about zero for fatigue_cycles before the metal breaks.")
+        .measured_without_tolerance("From the mill's statement for the strip; not measured in a workshop."),
+    number(Table::Reed, "fatigue_cycles", "", 1.0)
+        .range(1e4, 1e12, "from a few minutes of playing to more than a life of it")
+        .optional("1e8, the usual number for copper alloys (assumed), where fatigue_mpa is given")
+        .means("Number of cycles that fatigue_mpa is stated for.")
+        .measured_without_tolerance("From the same statement."),
     number(Table::Reed, "quality_factor", "", 1.0)
         .range(5.0, 2000.0, "below is hardly a vibration, above no mounted reed")
         .assumed(60.0, "the loss was not measured; plausible 30 to 120")

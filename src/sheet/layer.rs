@@ -43,6 +43,11 @@ impl Layer {
         self.entries.push(entry);
     }
 
+    /// Takes out the entry of a key, if there is one.
+    pub fn remove(&mut self, key: &Key) {
+        self.entries.retain(|old| old.key != key);
+    }
+
     /// The entry of a key.
     pub fn get(&self, table: Table, name: &str) -> Option<&Entry> {
         let key = find_in(table, name)?;

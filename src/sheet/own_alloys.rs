@@ -84,3 +84,26 @@ fn alloy(name: &str, numbers: &[(&str, f64)], texts: &[(&str, String)]) -> Alloy
         fatigue: fatigue.into_iter().collect(),
     }
 }
+
+/// An own alloy as the table it was read from.
+pub(super) fn to_toml(alloy: &Alloy) -> String {
+    let temper = alloy.tempers.first();
+    let fatigue = alloy.fatigue.first();
+    let value = |datum: &Option<Datum>| datum.as_ref().map(|datum| datum.value);
+    let numbers = [
+        ("density_kg_m3", Some(alloy.density_kg_m3.value)),
+        ("youngs_modulus_gpa", Some(alloy.youngs_modulus_gpa.value)),
+        ("shear_modulus_gpa", value(&alloy.shear_modulus_gpa)),
+        ("yield_mpa", temper.map(|temper| temper.yield_mpa)),
+        ("tensile_mpa", temper.and_then(|temper| temper.tensile_mpa)),
+        ("fatigue_mpa", fatigue.map(|fatigue| fatigue.strength_mpa)),
+        ("fatigue_cycles", fatigue.map(|fatigue| fatigue.cycles)),
+        ("expansion_per_k", value(&alloy.expansion_per_k)),
+        ("modulus_change_per_k", value(&alloy.modulus_change_per_k)),
+    ];
+    let numbers = numbers.into_iter().filter_map(|(key, number)| Some(format!("{key} = {}\n", number?)));
+    let texts = [("description", Some(&alloy.description)), ("caution", alloy.caution.as_ref())];
+    let texts =
+        texts.into_iter().filter_map(|(key, text)| Some(format!("{key} = {}\n", toml::Value::from(text?.as_str()))));
+    format!("[alloys.{}]\n{}", toml_edit::Key::new(alloy.name.as_str()), numbers.chain(texts).collect::<String>())
+}

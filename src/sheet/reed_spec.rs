@@ -9,6 +9,7 @@ use super::error::{Problem, SheetError};
 use super::keys::{KEYS, Key, Kind, Table, find};
 use super::layer::{Entry, Layer, problem};
 use super::names;
+use super::own_alloys;
 use super::read::read;
 use super::source::{Place, Source};
 use super::tolerances::Tolerances;
@@ -119,6 +120,14 @@ impl ReedSpec {
         self.changed(key, typed, |found| super::cell::read(found, typed, super::cell::Decimal::Point))
     }
 
+    /// The same reed with these keys left out; names that are no keys are passed over.
+    #[must_use]
+    pub fn without(&self, keys: &[&str]) -> Self {
+        let mut spec = self.clone();
+        keys.iter().filter_map(|name| find(name)).for_each(|key| spec.layer.remove(key));
+        spec
+    }
+
     fn changed(
         &self,
         key: &str,
@@ -175,6 +184,16 @@ impl ReedSpec {
         }
     }
 
+    /// The tolerance that was stated for a key, in its unit.
+    pub fn stated_tolerance(&self, key: &Key) -> Option<f64> {
+        self.tolerances.stated_for(key)
+    }
+
+    /// How well things were measured.
+    pub fn tolerances(&self) -> &Tolerances {
+        &self.tolerances
+    }
+
     /// The text of the file or sheet.
     pub fn source_text(&self) -> &str {
         self.source.text()
@@ -186,20 +205,25 @@ impl ReedSpec {
         self.layer.get(key.table, key.name).map(|entry| (&entry.value, &entry.place))
     }
 
-    /// The same reed written as a TOML file; own alloys are not written.
+    /// The same reed written as a TOML file, own alloys included; the air of a draw reed, which a reed file would take for
+    /// breath, is written down.
     pub fn to_toml(&self) -> String {
         let mut text = String::new();
+        let air = build::room_air_to_write(self);
         for table in Table::ALL {
             let of_table = KEYS.iter().filter(|key| key.table == table);
             let lines: Vec<String> = of_table
                 .filter_map(|key| {
-                    Some(format!("{} = {}\n", key.name, toml_value(key, &self.layer.get(table, key.name)?.value)))
+                    let entry = self.layer.get(table, key.name).map(|entry| entry.value.clone());
+                    let value = entry.or_else(|| Some(air.iter().find(|(of, _)| *of == key)?.1.clone()))?;
+                    Some(format!("{} = {}\n", key.name, toml_value(key, &value)))
                 })
                 .collect();
             if !lines.is_empty() {
                 text += &format!("[{}]\n{}", table.name(), lines.concat());
             }
         }
+        text += &self.own_alloys.iter().map(own_alloys::to_toml).collect::<String>();
         text
     }
 }

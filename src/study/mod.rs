@@ -8,11 +8,13 @@ mod gaps;
 mod map;
 mod response;
 mod sustained;
+mod trend;
 
 pub use gaps::{GapCurve, GapPoint};
 pub use map::{Map, MapOf};
 pub use response::{Response, ResponseCurve};
 pub use sustained::{Sustained, SustainedPoint};
+pub use trend::{Trend, median};
 
 use crate::answer::{Answer, Conditions, DoesNotSound, Neighbour, Quantity, Solved, SwingScale};
 use crate::physics::onset::Speaking;
@@ -73,7 +75,7 @@ impl Study {
         changed::side_clearance_m(self.reed())
     }
 
-    /// `count` tip gaps around the reed's own, which is one of them (m): from a third of it to about twice; around a
+    /// `count` tip gaps around the reed's own, which is one of them (m): from a third of it to nearly twice; around a
     /// hundredth of the length where the tip lies at the plate or below.
     pub fn gaps_m(&self, count: usize) -> Vec<f64> {
         around(self.gap_m(), 0.01 * self.reed().beam.length_m, count)
@@ -110,7 +112,7 @@ fn around(own: f64, usual: f64, count: usize) -> Vec<f64> {
         let steps = k as f64 - below as f64;
         // As many steps down to a third as up to twice and a bit.
         let (span, end): (f64, f64) =
-            if steps < 0.0 { (below as f64, 1.0 / 3.0) } else { ((count - 1 - below) as f64, 2.2) };
+            if steps < 0.0 { (below as f64, 1.0 / 3.0) } else { ((count - 1 - below) as f64, 1.8) };
         if steps == 0.0 { centre } else { centre * (1.0 + (end - 1.0) * steps.abs() / span) }
     };
     let mut values: Vec<f64> = (0..count).map(value).collect();

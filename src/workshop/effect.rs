@@ -42,6 +42,7 @@ impl Effect {
             before: before.answer(quantity),
             after: after.answer(quantity),
             uncertainty: None,
+            mostly: None,
             or_more: false,
         };
         Ok(Self { lines: EFFECTS.into_iter().map(line).collect(), conditions: *conditions })

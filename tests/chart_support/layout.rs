@@ -1,14 +1,12 @@
 //! Where the words of a chart stand, by estimate.
 
-use roxmltree::{Document, Node};
+use roxmltree::Document;
+
+use super::reading::number;
 
 /// About how wide DejaVu Sans, the widest of the fonts asked for, sets a text of one unit's size.
 pub fn width_em(words: &str) -> f64 {
     words.chars().map(|c| if " ijlt.,:;'-".contains(c) { 0.34 } else { 0.6 }).sum()
-}
-
-pub fn number(node: Node<'_, '_>, name: &str) -> f64 {
-    node.attribute(name).unwrap_or_else(|| panic!("no {name} in {node:?}")).parse().unwrap()
 }
 
 /// Words and the box [left, top, right, bottom] they fill, by estimated width.

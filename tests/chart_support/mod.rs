@@ -1,14 +1,21 @@
 //! Invented sets of reeds for the tests of the charts.
 
-#![allow(dead_code)]
+#![allow(dead_code, unused_imports)]
 
 pub mod layout;
 pub mod one_reed;
+mod reading;
+mod strange;
+mod windows;
 
 use freereed::chart::{
     Breath, PitchChart, PitchReed, Playable, PlayerPressures, ReedLabel, Slide, SpeakingChart, SpeakingReed, Speech,
     Window, WindowChart, WindowReed,
 };
+
+pub use reading::*;
+pub use strange::*;
+pub use windows::*;
 
 const NAMES: [&str; 12] = ["C", "C#", "D", "Eb", "E", "F", "F#", "G", "G#", "A", "Bb", "B"];
 pub const SMALL_PRINT: &str = "Invented values. Assumed: breath 33 degC, saturated, 4 % CO2; quality factor 60; \

@@ -1,8 +1,8 @@
 //! Quite different reeds, all invented, and the charts of one reed for each.
 
 use freereed::chart::{
-    AttackChart, BenchView, Ending, FilingChart, Harmonic, ModeChart, SideClearance, SpectrumChart, SwingMode, Tone,
-    TongueStation,
+    AttackChart, BenchView, Ending, FilingChart, FilingPatch, Harmonic, ModeChart, SideClearance, SpectrumChart,
+    SwingMode, Tone, TongueStation,
 };
 use freereed::physics::ReedModel;
 use freereed::physics::attack::{Attack, Blow, Stop};
@@ -143,6 +143,7 @@ pub fn invented_filing() -> FilingChart {
         thickness_m: vec![(0.0, 0.2e-3), (16e-3, 0.1e-3)],
         sensitivity: vec![(0.0, -3.0), (4e-3, -1.0), (12e-3, 1.0), (16e-3, 1.5)],
         neutral_m: vec![8e-3],
+        patch: Some(FilingPatch { from_m: 13e-3, to_m: 16e-3, depth_m: 5e-6, cents: 16.0 }),
         small_print: SMALL_PRINT.into(),
     }
 }

@@ -93,7 +93,7 @@ impl Drawing<'_> {
     }
 
     pub fn bars(&self) -> impl Iterator<Item = &Bar> {
-        self.shown.iter().filter_map(|shown| if let Shown::Bar(bar) = shown { Some(bar) } else { None })
+        self.shown.iter().filter_map(Shown::bar)
     }
 
     pub fn unknown(&self) -> usize {

@@ -28,6 +28,8 @@ pub struct Trial {
 }
 /// The same while judging whether a reed is in time.
 const JUDGED_PERIODS: f64 = 3.0;
+/// Relative range of the amplitude within which it is level.
+const LEVEL: f64 = 0.05;
 /// A run that is not nearly steady after this many times the time allowed was not in time.
 const PATIENCE: f64 = 8.0;
 
@@ -43,6 +45,13 @@ impl ReedModel {
     }
 }
 
+/// An amplitude and when it was seen.
+#[derive(Clone, Copy)]
+struct Seen {
+    time_s: f64,
+    amplitude_m: f64,
+}
+
 impl Run<'_> {
     /// Runs until it is clear whether the amplitude at `allowed_s` was half of what it will be.
     fn judge(&mut self, allowed_s: f64, growth_per_s: f64) -> Promptness {
@@ -52,6 +61,8 @@ impl Run<'_> {
         self.integrate_to(allowed_s);
         let then = self.amplitude();
         let mut before = then;
+        let start = Seen { time_s: self.trace.end_s(), amplitude_m: then };
+        let (mut level_from, mut lowest) = (start, start);
         let block = JUDGED_PERIODS * self.plucked_period_s;
         let patience = PATIENCE * (allowed_s + self.blow.rise_s);
         while self.trace.end_s() < patience && self.integrate_to(self.trace.end_s() + block) {
@@ -60,8 +71,18 @@ impl Run<'_> {
             let left = self.yet_to_go();
             // While small motion still grows at its own rate, nothing is known of where it will end.
             let small = growth_per_s > 0.0 && (now / before).ln() / block > 0.5 * growth_per_s;
-            let settled = !small && left < 5.0 * STEADY_CHANGE * now;
-            let saturating = settled || growth_per_s > 0.0 && now >= before && !small;
+            let seen = Seen { time_s: self.trace.end_s(), amplitude_m: now };
+            if (now / level_from.amplitude_m - 1.0).abs() > LEVEL {
+                level_from = seen;
+            }
+            if now < lowest.amplitude_m {
+                lowest = seen;
+            }
+            // How far small motion would have come since then, as a logarithm.
+            let would_show = |since: Seen| growth_per_s.abs() * (seen.time_s - since.time_s);
+            let settled = !small && left < 5.0 * STEADY_CHANGE * now && would_show(level_from) > 3.0 * LEVEL;
+            let rising = now >= before && !small && would_show(lowest) > 0.5;
+            let saturating = settled || growth_per_s > 0.0 && rising;
             if growth_per_s <= 0.0 && now < 0.5 * then {
                 return Promptness::Silent;
             }

@@ -7,6 +7,7 @@
 
 mod elements;
 mod filing;
+mod root;
 mod shape;
 mod torsion;
 

@@ -3,11 +3,13 @@
 use super::motion::Motion;
 use super::orbit::{Condition, LN_PARAMETER, LN_PERIOD, Orbit, Unknowns, unknowns};
 use super::period::{Vector, Walker};
-use crate::physics::model::{ReedModel, STATES};
-use crate::physics::onset::Speaking;
+use crate::physics::model::{ReedModel, STATES, State};
+use crate::physics::onset::{Growth, Search, Speaking};
 
 /// Steps of a period while following the branch: 0.2 % in amplitude.
 pub(super) const COARSE: usize = 64;
+/// Steps of a period where an orbit is read off: amplitude and period to some 1e-5.
+pub(super) const FINE: usize = 256;
 /// Swing of the first orbit (m): well inside the small motion, well above what round-off sees.
 const FIRST_SWING_M: f64 = 5e-6;
 /// Below this swing the branch has come back to rest (m).
@@ -15,7 +17,8 @@ const LEAST_SWING_M: f64 = 2e-6;
 /// Longest and shortest step along the branch: in the logarithm of the pressure, or in units of tip motion.
 const LONGEST: f64 = 0.25;
 const SHORTEST: f64 = 1e-4;
-const MOST_ORBITS: usize = 400;
+const FIRST_STEP: f64 = 0.02;
+const MOST_ORBITS: usize = 1000;
 
 /// One orbit on the branch, as far as the branch needs it.
 #[derive(Debug, Clone, Copy)]
@@ -57,18 +60,24 @@ impl Walker<Motion<'_>> {
         let mut tangent = Unknowns::zeros();
         // The branch leaves the onset upright: in swing, not in pressure.
         tangent[0] = 1.0;
-        let mut step = 0.02;
+        let (mut steps, mut step) = (COARSE, FIRST_STEP);
         while points.len() < MOST_ORBITS {
             let last = points[points.len() - 1];
             let guess = last.unknowns + tangent * step;
             let row = weighted(&tangent);
             let condition = Condition { row, value: row.dot(&guess) };
-            let found = self.orbit(&guess, &condition, COARSE).filter(|orbit| close(&orbit.unknowns, &guess, step));
+            let found = self.orbit(&guess, &condition, steps).filter(|orbit| close(&orbit.unknowns, &guess, step));
             let Some(orbit) = found else {
                 step *= 0.5;
-                if step < SHORTEST {
-                    return Some((points, BranchEnd::Lost));
+                if step >= SHORTEST {
+                    continue;
                 }
+                // Wide swings past sharp edges want finer steps, from the last orbit onwards.
+                let condition = Condition::fixed(0, last.unknowns[0]);
+                let again = self.orbit(&last.unknowns, &condition, FINE).filter(|_| steps < FINE);
+                let Some(again) = again else { return Some((points, BranchEnd::Lost)) };
+                *points.last_mut()? = self.point(&again);
+                (steps, step) = (FINE, FIRST_STEP);
                 continue;
             };
             let secant = orbit.unknowns - last.unknowns;
@@ -89,11 +98,12 @@ impl Walker<Motion<'_>> {
 
     /// An orbit of small swing near the onset, from the eigenvector there.
     fn first_orbit(&mut self, speaking: &Speaking) -> Option<Orbit> {
-        let onset = speaking.onset?;
+        let onset = self.equations.model.first_growth(speaking)?;
         let (rest, shape) = self.equations.model.onset_shape(onset.pressure_pa)?;
+        let blown_pa = self.equations.model.blown_pa(&rest);
         let rest = self.equations.to_units(&rest);
         let start: Vector = rest + self.equations.to_units(&shape.times(FIRST_SWING_M));
-        let guess = unknowns(&start, 1.0 / onset.frequency_hz, onset.pressure_pa);
+        let guess = unknowns(&start, 1.0 / onset.frequency_hz, blown_pa);
         self.orbit(&guess, &Condition::fixed(0, start[0]), COARSE)
     }
 
@@ -108,6 +118,46 @@ impl Walker<Motion<'_>> {
         let states = &orbit.walk.states;
         let (low, high) = states.iter().map(first).fold((f64::MAX, f64::MIN), |(l, h), y| (l.min(y), h.max(y)));
         first(&states[0]) < 0.5 * (low + high)
+    }
+
+    /// The lowest (`sign` -1) or highest (`sign` 1) pressure of a lasting orbit (Pa): solved for where the branch folds
+    /// there, else that of the last point.
+    pub(super) fn extreme_pa(&mut self, points: &[BranchPoint], sign: f64) -> Option<f64> {
+        let beyond = |k: &usize| sign * points[*k].pressure_pa();
+        let stable = (0..points.len()).filter(|&k| points[k].stable);
+        let last = stable.max_by(|a, b| beyond(a).total_cmp(&beyond(b)))?;
+        // The fold may lie between it and an orbit that does not last.
+        let near = last.saturating_sub(1)..=(last + 1).min(points.len() - 1);
+        let top = near.max_by(|a, b| beyond(a).total_cmp(&beyond(b)))?;
+        let around = top.checked_sub(1).and_then(|low| points.get(low..=top + 1));
+        let fold = around.and_then(|three| self.fold_pa(three, sign));
+        Some(fold.unwrap_or(points[last].pressure_pa()))
+    }
+
+    /// The lowest or highest pressure between three neighbouring orbits, the middle one furthest (Pa), by golden section in
+    /// their starts: where an orbit comes to pass an edge of the plate the turn is a corner, not a parabola.
+    fn fold_pa(&mut self, three: &[BranchPoint], sign: f64) -> Option<f64> {
+        const GOLDEN: f64 = 0.618_033_988_749_894_9;
+        const CUTS: usize = 8;
+        let [a, b, c] = [0, 1, 2].map(|k| three[k].unknowns);
+        let (mut from, mut to) = (a[0], c[0]);
+        let mut at = |x: f64| {
+            let (end, share) = if (x - b[0]) * (a[0] - b[0]) > 0.0 { (a, a[0] - b[0]) } else { (c, c[0] - b[0]) };
+            let guess = b + (end - b) * ((x - b[0]) / share);
+            let orbit = self.orbit(&guess, &Condition::fixed(0, x), FINE)?;
+            Some((x, sign * orbit.parameter()))
+        };
+        let (mut left, mut right) = (at(to - GOLDEN * (to - from))?, at(from + GOLDEN * (to - from))?);
+        for _ in 0..CUTS {
+            if left.1 > right.1 {
+                (to, right) = (right.0, left);
+                left = at(to - GOLDEN * (to - from))?;
+            } else {
+                (from, left) = (left.0, right);
+                right = at(from + GOLDEN * (to - from))?;
+            }
+        }
+        Some(sign * left.1.max(right.1))
     }
 
     /// Half the peak-to-peak tip motion of an orbit (m).
@@ -132,7 +182,21 @@ fn close(found: &Unknowns, guess: &Unknowns, step: f64) -> bool {
 }
 
 impl ReedModel {
-    /// The units in which the branch is measured: a tenth of a millimetre of tip motion and what goes with it.
+    /// Where small motion begins to grow. A search that finds it growing from its lowest pressure is taken further down.
+    pub(super) fn first_growth(&self, speaking: &Speaking) -> Option<Growth> {
+        const LEAST_PA: f64 = 1e-4;
+        let onset = speaking.onset?;
+        let search = Search { lowest_pa: LEAST_PA, limit_pa: onset.pressure_pa, ratio: 1.05 };
+        let grows_already = speaking.curve.first().is_some_and(|lowest| lowest.growth_per_s > 0.0);
+        if grows_already { self.speaking(&search).onset } else { Some(onset) }
+    }
+
+    /// The pressure blown with at a static rest (Pa): that of the mouth, or of the lungs where there is a player.
+    pub(super) fn blown_pa(&self, rest: &State) -> f64 {
+        rest.mouth_pa + self.mouth.map_or(0.0, |player| player.resistance * rest.channel_m3_s)
+    }
+
+    /// The units in which the branch is measured: a fifth of a millimetre of tip motion and what goes with it.
     pub(super) fn branch_units(&self, onset_pa: f64) -> Vector {
         const LENGTH_M: f64 = 2e-4;
         let w = |i: usize| self.modes()[i].angular_frequency();

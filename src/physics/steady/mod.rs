@@ -21,14 +21,11 @@ use super::onset::Speaking;
 use super::sound::Cycle;
 use super::trace::Trace;
 pub use branch::BranchEnd;
-use branch::{BranchPoint, COARSE};
+use branch::{BranchPoint, COARSE, FINE};
 use motion::Motion;
 use orbit::{Condition, LN_PARAMETER, Orbit, unknowns};
 use period::Walker;
 pub(crate) use van_der_pol::van_der_pol;
-
-/// Steps of a period where an orbit is read off: amplitude and period to some 1e-5.
-const FINE: usize = 256;
 
 /// Sounding this far below onset, relative to it, makes the setting in sudden.
 const BELOW_ONSET: f64 = 2e-3;
@@ -42,7 +39,7 @@ pub enum SetIn {
     Sudden,
 }
 
-/// All orbits from onset onwards.
+/// All orbits from onset onwards. Pressures are those of the mouth, or of the lungs where there is a player.
 #[derive(Debug, Clone)]
 pub struct Branch {
     points: Vec<BranchPoint>,
@@ -50,9 +47,9 @@ pub struct Branch {
     pub end: BranchEnd,
     /// How sound sets in.
     pub set_in: SetIn,
-    /// Lowest mouth pressure that keeps the reed sounding (Pa), to the spacing of the branch.
+    /// Lowest pressure that keeps the reed sounding (Pa): that of the fold below onset, or onset itself.
     pub lowest_pa: f64,
-    /// Highest mouth pressure that does (Pa); nothing where it goes on to the limit of the search.
+    /// Highest pressure that does (Pa); nothing where it goes on to the limit of the search.
     pub highest_pa: Option<f64>,
     /// Evaluations of the equations of motion and their derivatives.
     pub evaluations: usize,
@@ -61,7 +58,7 @@ pub struct Branch {
 /// One orbit, read off.
 #[derive(Debug, Clone)]
 pub struct SteadyOrbit {
-    /// Mouth pressure (Pa).
+    /// Pressure in the mouth, or in the lungs where there is a player (Pa).
     pub pressure_pa: f64,
     /// What is sounding.
     pub steady: Steady,
@@ -76,9 +73,17 @@ pub struct SteadyOrbit {
 }
 
 impl Branch {
-    /// Mouth pressure (Pa), swing (m) and whether it lasts, along the branch from onset.
+    /// Pressure (Pa), swing (m) and whether it lasts, along the branch from onset.
     pub fn swings(&self) -> impl Iterator<Item = (f64, f64, bool)> + '_ {
         self.points.iter().map(|point| (point.pressure_pa(), point.swing_m, point.stable))
+    }
+
+    /// Neighbours on the branch with a pressure between theirs.
+    fn around(&self, pressure_pa: f64) -> impl Iterator<Item = &[BranchPoint]> {
+        self.points.windows(2).filter(move |pair| {
+            let off = |point: &BranchPoint| point.pressure_pa() - pressure_pa;
+            off(&pair[0]) * off(&pair[1]) <= 0.0
+        })
     }
 }
 
@@ -122,15 +127,13 @@ impl ReedModel {
     pub fn branch(&self, speaking: &Speaking, limit_pa: f64) -> Option<Branch> {
         let mut motion = self.motion(speaking)?;
         let (points, end) = motion.branch(speaking, limit_pa)?;
-        let stable = || points.iter().filter(|point| point.stable);
-        let pressures = || stable().map(BranchPoint::pressure_pa);
-        let highest = pressures().fold(f64::NEG_INFINITY, f64::max);
-        let lowest_pa = pressures().fold(f64::INFINITY, f64::min);
-        let below_onset = lowest_pa < (1.0 - BELOW_ONSET) * points[0].pressure_pa();
+        let (rest, _) = self.onset_shape(self.first_growth(speaking)?.pressure_pa)?;
+        let onset_pa = self.blown_pa(&rest);
+        let lowest = motion.extreme_pa(&points, -1.0).filter(|pressure| *pressure < (1.0 - BELOW_ONSET) * onset_pa);
         Some(Branch {
-            set_in: if below_onset { SetIn::Sudden } else { SetIn::Soft },
-            lowest_pa,
-            highest_pa: (end != BranchEnd::Limit).then_some(highest),
+            set_in: if lowest.is_some() { SetIn::Sudden } else { SetIn::Soft },
+            lowest_pa: lowest.unwrap_or(onset_pa),
+            highest_pa: motion.extreme_pa(&points, 1.0).filter(|_| end != BranchEnd::Limit),
             points,
             end,
             evaluations: motion.evaluations,
@@ -139,13 +142,20 @@ impl ReedModel {
 
     /// The lasting orbit of widest swing at `pressure_pa`; nothing where the reed does not sound.
     pub fn orbit_at(&self, speaking: &Speaking, branch: &Branch, pressure_pa: f64) -> Option<SteadyOrbit> {
+        let lasting = branch.around(pressure_pa).filter(|pair| pair[0].stable || pair[1].stable);
+        let widest = lasting.max_by(|a, b| a[1].swing_m.total_cmp(&b[1].swing_m))?;
+        self.orbit_between(speaking, widest, pressure_pa)
+    }
+
+    /// Every orbit at `pressure_pa` along the branch, those that do not last included.
+    pub fn orbits_at(&self, speaking: &Speaking, branch: &Branch, pressure_pa: f64) -> Vec<SteadyOrbit> {
+        branch.around(pressure_pa).filter_map(|pair| self.orbit_between(speaking, pair, pressure_pa)).collect()
+    }
+
+    /// The orbit at `pressure_pa` between two neighbours on the branch.
+    fn orbit_between(&self, speaking: &Speaking, pair: &[BranchPoint], pressure_pa: f64) -> Option<SteadyOrbit> {
         let mut motion = self.motion(speaking)?;
-        let crossings = branch.points.windows(2).filter(|pair| {
-            let off = |point: &BranchPoint| point.pressure_pa() - pressure_pa;
-            off(&pair[0]) * off(&pair[1]) <= 0.0 && (pair[0].stable || pair[1].stable)
-        });
-        let widest = crossings.max_by(|a, b| a[1].swing_m.total_cmp(&b[1].swing_m))?;
-        let (a, b) = (widest[0].unknowns, widest[1].unknowns);
+        let (a, b) = (pair[0].unknowns, pair[1].unknowns);
         let share = ((pressure_pa.ln() - a[LN_PARAMETER]) / (b[LN_PARAMETER] - a[LN_PARAMETER])).clamp(0.0, 1.0);
         let guess = a + (b - a) * share;
         let orbit = motion.orbit(&guess, &Condition::fixed(LN_PARAMETER, pressure_pa.ln()), FINE)?;

@@ -2,13 +2,19 @@
 
 mod attack;
 mod bench;
+mod pictures;
 mod set;
 mod spectrum;
+mod sustained;
 mod swing;
+mod windows;
 mod words;
 
 pub use attack::attack_chart;
 pub use bench::bench_view;
+pub use pictures::{PICTURES, Pictures};
 pub use set::{CHART_FILES, charts};
 pub use spectrum::spectrum_chart;
+pub use sustained::{level_chart, pitch_curve_chart};
 pub use swing::{filing_chart, mode_chart};
+pub use windows::{change_chart, gap_chart, map_chart, response_chart};

@@ -58,6 +58,7 @@ pub fn filing_chart(reed_name: &str, checked: &CheckedReed, model: &ReedModel, t
         thickness_m: thickness_m(beam),
         sensitivity: curve.into_iter().map(|(s, cents)| (s, PER_MICROMETRE_AND_MILLIMETRE * cents)).collect(),
         neutral_m: beam.neutral_places_m(mode),
+        patch: None,
         small_print: small_print(checked, tuning, says),
     }
 }

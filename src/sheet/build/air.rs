@@ -3,12 +3,26 @@
 use super::{Build, shown_name};
 use crate::physics::Air;
 use crate::physics::air::AirState;
-use crate::sheet::keys::{Table, find_in};
-use crate::sheet::reed_spec::UsualAir;
-use crate::sheet::value::rounded;
+use crate::sheet::keys::{Key, Table, find_in};
+use crate::sheet::reed_spec::{ReedSpec, UsualAir};
+use crate::sheet::value::{Value, rounded};
 
 const PROPERTIES: [&str; 3] = ["density_kg_m3", "sound_speed_m_s", "viscosity_pa_s"];
 const STATE: [&str; 4] = ["temperature_c", "humidity_percent", "co2_percent", "pressure_kpa"];
+
+/// What of the room air must be written down where a reed is to be read without its job.
+pub(in crate::sheet) fn room_air_to_write(spec: &ReedSpec) -> Vec<(&'static Key, Value)> {
+    let typed = |name: &str| spec.typed(&format!("air.{name}")).is_some();
+    if spec.usual_air != UsualAir::Room || PROPERTIES.iter().any(|name| typed(name)) {
+        return Vec::new();
+    }
+    let room = AirState::ROOM;
+    let si = [room.temperature_c + 273.15, room.relative_humidity, room.co2_fraction, room.pressure_pa];
+    let missing = STATE.into_iter().zip(si).filter(|(name, _)| !typed(name));
+    missing
+        .filter_map(|(name, si)| find_in(Table::Air, name).map(|key| (key, Value::Number(rounded(key.typed(si))))))
+        .collect()
+}
 
 impl Build<'_> {
     pub(super) fn air(&mut self) -> Option<Air> {

@@ -1,7 +1,7 @@
 //! The metal: an alloy of the table or the user's own, and what was given in its place.
 
 use super::Build;
-use crate::sheet::alloys::{Alloy, known_alloys};
+use crate::sheet::alloys::{Alloy, Temper, known_alloys};
 use crate::sheet::checked::Metal;
 use crate::sheet::keys::Table;
 use crate::sheet::value::{Fault, rounded};
@@ -23,13 +23,17 @@ impl Build<'_> {
         let temper = self.given_text(Table::Reed, "temper").map(|(_, text)| text.to_owned());
         let from_temper = self.yield_from_temper(alloy.as_ref());
         let yield_strength_pa = self.given_si(Table::Reed, "yield_mpa").or(from_temper);
-        let found = alloy.as_ref().and_then(|alloy| {
-            let name = temper.as_deref().and_then(|temper| alloy.temper(temper)).map(|temper| temper.name.as_str());
-            alloy.fatigue_of(name)
+        let known = alloy.as_ref().and_then(|alloy| match temper.as_deref() {
+            Some(name) => alloy.temper(name),
+            None => sole_temper(alloy),
         });
+        let tensile_of_temper = known.and_then(|temper| temper.tensile_mpa).map(|mpa| 1e6 * mpa);
+        let of_alloy = alloy.as_ref().and_then(|alloy| alloy.fatigue_of(known.map(|temper| temper.name.as_str())));
+        let of_alloy = of_alloy.map(|fatigue| (1e6 * fatigue.strength_mpa, fatigue.cycles));
         Some(Metal {
             name: alloy.as_ref().map_or_else(|| "as given".to_owned(), |alloy| alloy.name.clone()),
-            fatigue_strength_pa: found.map(|fatigue| (1e6 * fatigue.strength_mpa, fatigue.cycles)),
+            tensile_strength_pa: self.given_si(Table::Reed, "tensile_mpa").or(tensile_of_temper),
+            fatigue_strength_pa: self.fatigue_given().or(of_alloy),
             alloy,
             temper,
             yield_strength_pa,
@@ -64,14 +68,25 @@ impl Build<'_> {
         Some(known_alloys().iter().find(|alloy| alloy.is_called("C26000")).cloned())
     }
 
+    /// The fatigue strength typed and its cycles, which are assumed where only the strength was.
+    fn fatigue_given(&mut self) -> Option<(f64, f64)> {
+        const USUAL_CYCLES: f64 = 1e8;
+        let strength_pa = self.given_si(Table::Reed, "fatigue_mpa")?;
+        let cycles = self.given_si(Table::Reed, "fatigue_cycles").unwrap_or_else(|| {
+            self.assume(
+                "fatigue_cycles",
+                "1e8",
+                "the usual number where the fatigue strength of a copper alloy is stated",
+            );
+            USUAL_CYCLES
+        });
+        Some((strength_pa, cycles))
+    }
+
     fn yield_from_temper(&mut self, alloy: Option<&Alloy>) -> Option<f64> {
         let tempers = alloy.map(|alloy| alloy.tempers.as_slice()).unwrap_or_default();
         let Some((entry, name)) = self.given_text(Table::Reed, "temper") else {
-            // An own alloy has one yield strength, whatever its temper.
-            let own = tempers
-                .first()
-                .filter(|_| tempers.len() == 1 && alloy.is_some_and(|alloy| alloy.tempers_source.is_none()));
-            return own.map(|temper| 1e6 * temper.yield_mpa);
+            return alloy.and_then(sole_temper).map(|temper| 1e6 * temper.yield_mpa);
         };
         if let Some(temper) = alloy.and_then(|alloy| alloy.temper(name)) {
             return Some(1e6 * temper.yield_mpa);
@@ -108,6 +123,11 @@ impl Build<'_> {
             })?;
         Some(Elastic { density_kg_m3, youngs_modulus_pa, shear_modulus_pa })
     }
+}
+
+/// An own alloy has one strength, whatever its temper.
+fn sole_temper(alloy: &Alloy) -> Option<&Temper> {
+    alloy.tempers.first().filter(|_| alloy.tempers.len() == 1 && alloy.tempers_source.is_none())
 }
 
 /// Names of alloys, each with its best known other name.

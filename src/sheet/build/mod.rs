@@ -8,6 +8,8 @@ mod temperature;
 mod thickness;
 mod tongue;
 
+pub(super) use air::room_air_to_write;
+
 use super::checked::{Assumed, CheckedReed, Measured};
 use super::error::{Problem, SheetError};
 use super::keys::{Key, Table, WhenLeftOut, find_in};

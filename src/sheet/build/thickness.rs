@@ -2,7 +2,7 @@
 
 use super::Build;
 use super::tongue::{Tongue, hinge_n_m_per_rad};
-use crate::physics::Beam;
+use crate::physics::{Beam, crossing};
 use crate::sheet::checked::ThicknessFinding;
 use crate::sheet::keys::{Table, find_in};
 use crate::sheet::layer::Entry;
@@ -151,7 +151,9 @@ fn scale_for(beam: &Beam, pluck_hz: f64) -> Option<f64> {
         let high = (low * STEP).min(highest);
         let above = frequency(high);
         if above >= pluck_hz {
-            return Some(root_between((low, below), (high, above), pluck_hz, frequency));
+            let off = |scale: f64| frequency(scale) - pluck_hz;
+            let ends = [(low, below - pluck_hz), (high, above - pluck_hz)];
+            return Some(crossing(ends, 0.1 * PITCH_ACCURACY * pluck_hz, off));
         }
         if above < below {
             return None;
@@ -160,25 +162,4 @@ fn scale_for(beam: &Beam, pluck_hz: f64) -> Option<f64> {
     }
     // At the start of the walk the pitch is met, or already passed at the least thickness.
     ((below / pluck_hz - 1.0).abs() <= PITCH_ACCURACY).then_some(low)
-}
-
-/// Where an increasing function takes the value `sought`, between two points that lie on either side, by the Illinois
-/// form of regula falsi (M. Dowell and P. Jarratt, BIT 11 (1971) 168, from memory).
-fn root_between(below: (f64, f64), above: (f64, f64), sought: f64, f: impl Fn(f64) -> f64) -> f64 {
-    let ((mut a, mut fa), (mut b, mut fb)) = ((below.0, below.1 - sought), (above.0, above.1 - sought));
-    // Far more steps than it needs: round-off may keep the last digits from settling.
-    for _ in 0..40 {
-        if fb.abs() <= 0.1 * PITCH_ACCURACY * sought || fa == fb {
-            break;
-        }
-        let c = b - fb * (b - a) / (fb - fa);
-        let fc = f(c) - sought;
-        if fc * fb <= 0.0 {
-            (a, fa) = (b, fb);
-        } else {
-            fa *= 0.5;
-        }
-        (b, fb) = (c, fc);
-    }
-    b
 }

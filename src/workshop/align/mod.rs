@@ -169,6 +169,7 @@ impl Alignment {
             before: Answer { quantity, value: None, note: Some("touches") },
             after: after.answer(quantity),
             uncertainty: None,
+            mostly: None,
             or_more: false,
         };
         Ok(Effect { lines: EFFECTS.into_iter().map(line).collect(), conditions: *conditions })

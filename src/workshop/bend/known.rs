@@ -1,0 +1,47 @@
+//! How well a tongue is known before it is bent.
+
+use crate::sheet::keys::find;
+use crate::sheet::{CheckedReed, Value};
+
+/// How far the yield strength of a strip may be from what its temper says, either way (assumed).
+const YIELD_SHARE: f64 = 0.10;
+
+/// What may be off, and by how much, when a bend is planned.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Known {
+    /// Share by which the yield strength may be off, either way.
+    pub yield_share: f64,
+    /// Share by which the thickness may be off, either way.
+    pub thickness_share: f64,
+    /// How well a tip gap is measured (m).
+    pub gap_m: f64,
+}
+
+impl Known {
+    /// By the tolerances that were stated with the reed, else by the usual ones: the thickness from `f ~ h sqrt(E/rho) / L^2`
+    /// where the pluck tells it, else from the micrometer; the yield strength to a tenth (assumed) unless a tolerance was
+    /// stated for the one given.
+    pub fn of(checked: &CheckedReed) -> Self {
+        let yield_pa = checked.metal.yield_strength_pa.filter(|_| checked.spec.typed("yield_mpa").is_some());
+        let stated = find("yield_mpa").and_then(|key| checked.spec.stated_tolerance(key));
+        let yield_share = yield_pa.zip(stated).map_or(YIELD_SHARE, |(pascal, mpa)| 1e6 * mpa / pascal);
+        Self { yield_share, thickness_share: thickness_share(checked), gap_m: 1e-3 * tolerance(checked, "tip_gap_mm") }
+    }
+}
+
+fn tolerance(checked: &CheckedReed, name: &str) -> f64 {
+    find(name).and_then(|key| checked.spec.tolerance(key)).unwrap_or(0.0)
+}
+
+fn thickness_share(checked: &CheckedReed) -> f64 {
+    let beam = &checked.reed.beam;
+    let share = |name: &str, unit: f64, value: f64| tolerance(checked, name) * unit / value;
+    let Some((Value::Number(pluck_hz), _)) = checked.spec.typed("measured_pluck_hz") else {
+        let (thin, thick) = beam.thickness_m.range();
+        return share("thickness_mm", 1e-3, 0.5 * (thin + thick));
+    };
+    let length = 2.0 * share("length_mm", 1e-3, beam.length_m);
+    let modulus = 0.5 * share("youngs_modulus_gpa", 1e9, beam.youngs_modulus_pa);
+    let density = 0.5 * share("density_kg_m3", 1.0, beam.density_kg_m3);
+    length.hypot(modulus).hypot(density).hypot(share("measured_pluck_hz", 1.0, *pluck_hz))
+}

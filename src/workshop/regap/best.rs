@@ -1,0 +1,190 @@
+//! The gap that suits a player.
+
+use super::standing::Standing;
+use super::{RegapOptions, RegapRefusal, place};
+use crate::answer::{Neighbour, Quantity, Solved};
+use crate::physics::Reed;
+use crate::physics::playable::Playable;
+use crate::workshop::bend::BendRefusal;
+
+/// A step of the feelers (m).
+const FEELER_M: f64 = 0.01e-3;
+/// Ends of a window are found to 3 %: gaps whose margins differ by less are as good as each other.
+const AS_GOOD: f64 = 0.03;
+
+/// The gap, in steps of a feeler, at which the player's pressures from soft to hard lie farthest, as a ratio, from both
+/// ends of the playable window: the largest of `min(ln(soft / low), ln(high / hard))`.
+///
+/// A wider gap raises the upper end; the lower end falls, where a close gap is too slow, and then rises. So the smaller of
+/// both has one peak over the gap, which a Fibonacci search finds (J. Kiefer, Proc. Am. Math. Soc. 4 (1953) 502).
+#[derive(Debug, Clone, PartialEq)]
+pub struct Best {
+    /// The gap (m).
+    pub gap_m: f64,
+    /// Its playable window.
+    pub window: Playable,
+    /// The window at the present gap; none where the reed speaks in time at no pressure.
+    pub window_now: Option<Playable>,
+    /// Mouth pressures of soft and hard playing (Pa).
+    pub pressures_pa: (f64, f64),
+    /// Every gap that was tried (m), in that order.
+    pub tried_m: Vec<f64>,
+    /// Whether one bend does not safely reach the next gap on the way, so that one farther off may suit better.
+    pub ends_at_reach: bool,
+}
+
+impl Best {
+    /// How far the player's pressures lie inside a window, as the logarithm of a ratio; negative where they reach out.
+    pub fn margin(&self, window: &Playable) -> f64 {
+        Room::of(self.pressures_pa, window).least()
+    }
+
+    /// Every gap is tried with the shape that a bend to it leaves.
+    pub(super) fn find(
+        standing: &Standing,
+        options: &RegapOptions,
+        soft_pa: f64,
+        hard_pa: f64,
+    ) -> Result<Self, RegapRefusal> {
+        if !(soft_pa > 0.0 && hard_pa >= soft_pa && hard_pa.is_finite()) {
+            return Err(RegapRefusal::Pressures { soft_pa, hard_pa });
+        }
+        let pressures_pa = (soft_pa, hard_pa);
+        let window_now = window(&standing.now.reed, options);
+        let mut search = Search { standing, options, pressures_pa, tried: Vec::new() };
+        let (low, high) = search.range(window_now.as_ref());
+        search.peak(low, high)?;
+        let found = search.tried.iter().filter_map(|tried| Some((tried, tried.window?)));
+        let Some((best, window)) = found.max_by(|a, b| a.0.worth.total_cmp(&b.0.worth)) else {
+            return Err(search.nothing());
+        };
+        let gap_m = standing.gap_m();
+        let margin_now = window_now.map_or(f64::NEG_INFINITY, |now| Room::of(pressures_pa, &now).least());
+        if margin_now >= best.worth - AS_GOOD {
+            return Err(RegapRefusal::AlreadyBest { gap_m });
+        }
+        let farther = best.step + if best.gap_m() > gap_m { 1 } else { -1 };
+        Ok(Self {
+            gap_m: best.gap_m(),
+            window,
+            window_now,
+            pressures_pa,
+            tried_m: search.tried.iter().map(Tried::gap_m).collect(),
+            ends_at_reach: place::choose(standing, options, FEELER_M * f64::from(farther)).is_err(),
+        })
+    }
+}
+
+/// Room, as the logarithm of a ratio, between soft playing and the lower end of a window, and hard and the upper.
+struct Room {
+    soft: f64,
+    hard: f64,
+}
+
+impl Room {
+    fn of((soft_pa, hard_pa): (f64, f64), window: &Playable) -> Self {
+        Self { soft: (soft_pa / window.low.pressure_pa).ln(), hard: (window.high.pressure_pa / hard_pa).ln() }
+    }
+
+    fn least(&self) -> f64 {
+        self.soft.min(self.hard)
+    }
+
+    /// Whether a wider gap makes the smaller of both larger.
+    fn opens(&self) -> bool {
+        self.soft > self.hard
+    }
+}
+
+/// A gap that was tried.
+struct Tried {
+    /// In steps of a feeler.
+    step: i32,
+    window: Option<Playable>,
+    /// The least room; below every room, and less and less with the distance, where there is no window or no way.
+    worth: f64,
+}
+
+impl Tried {
+    fn gap_m(&self) -> f64 {
+        FEELER_M * f64::from(self.step)
+    }
+}
+
+/// Below any room: no window; and farther below: no bend that leads there.
+const NO_WINDOW: f64 = -1e3;
+const NO_WAY: f64 = -1e6;
+
+struct Search<'a> {
+    standing: &'a Standing,
+    options: &'a RegapOptions,
+    pressures_pa: (f64, f64),
+    tried: Vec<Tried>,
+}
+
+impl Search<'_> {
+    /// The gap of a reed, and a usual one, a hundredth of the length, in steps.
+    fn now_and_usual(&self) -> (i32, i32) {
+        let steps = |gap_m: f64| (gap_m / FEELER_M).round() as i32;
+        (steps(self.standing.gap_m()), steps(0.01 * self.standing.zero.reed.beam.length_m))
+    }
+
+    /// Between which steps the peak lies: above the present gap where hard playing has the least room.
+    fn range(&self, window_now: Option<&Playable>) -> (i32, i32) {
+        let (now, usual) = self.now_and_usual();
+        let opens = window_now.is_some_and(|now| Room::of(self.pressures_pa, now).opens());
+        if opens { (now, 4 * now.max(usual)) } else { (0, now.max(2 * usual)) }
+    }
+
+    /// Tries gaps between two that are not tried themselves, the last of them at the peak.
+    fn peak(&mut self, low: i32, high: i32) -> Result<(), RegapRefusal> {
+        let (mut small, mut large) = (1, 2);
+        while large < high - low {
+            (small, large) = (large, small + large);
+        }
+        let mut low = low;
+        while large > 2 {
+            let (a, b) = (low + large - small, low + small);
+            if self.worth(a)? < self.worth(b)? {
+                low = a;
+            }
+            (small, large) = (large - small, small);
+        }
+        self.worth(low + 1).map(drop)
+    }
+
+    fn worth(&mut self, step: i32) -> Result<f64, RegapRefusal> {
+        if let Some(known) = self.tried.iter().find(|tried| tried.step == step) {
+            return Ok(known.worth);
+        }
+        let (now, usual) = self.now_and_usual();
+        let off = |from: i32| f64::from((step - from).abs());
+        let gap_m = FEELER_M * f64::from(step);
+        let window = match place::choose(self.standing, self.options, gap_m) {
+            Ok((bend, _)) => {
+                bend.applied_to(&self.standing.zero).ok().and_then(|bent| window(&bent.reed, self.options))
+            }
+            Err(BendRefusal::AlreadyThere { .. }) => window(&self.standing.now.reed, self.options),
+            Err(BendRefusal::OutOfReach { .. }) => return Ok(NO_WAY - off(now)),
+            Err(refusal) => return Err(RegapRefusal::of(refusal, self.standing, self.options, gap_m)),
+        };
+        let room = window.map(|window| Room::of(self.pressures_pa, &window).least());
+        let worth = room.unwrap_or(NO_WINDOW - off(usual));
+        self.tried.push(Tried { step, window, worth });
+        Ok(worth)
+    }
+
+    /// Why no gap is found: none can be bent to, or the reed speaks at none.
+    fn nothing(&self) -> RegapRefusal {
+        let far_m = FEELER_M * f64::from(self.now_and_usual().1);
+        match place::choose(self.standing, self.options, far_m) {
+            Err(refusal) if self.tried.is_empty() => RegapRefusal::of(refusal, self.standing, self.options, far_m),
+            _ => RegapRefusal::SpeaksAtNone,
+        }
+    }
+}
+
+fn window(reed: &Reed, options: &RegapOptions) -> Option<Playable> {
+    const ENDS: [Quantity; 2] = [Quantity::PlayableLow, Quantity::PlayableHigh];
+    Solved::of(reed, &ENDS, &options.conditions, 1.0, &mut Neighbour::default()).ok()?.playable
+}
