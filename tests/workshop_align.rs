@@ -40,12 +40,13 @@ fn a_turned_rectangle_by_its_corners() {
         }
         let leads = corner(length, -half).1.max(corner(length, half).1) - corner(length, 0.0).1;
         assert!((reed.reed.slot.tip_clearance_m - leads - plan.now.tip_corner_m).abs() < 1e-12);
-        assert!((plan.yaw_rad - yaw.sin()).abs() < 1e-9 && (plan.offset_m - offset).abs() < 1e-12);
+        assert!((plan.yaw_rad - yaw).abs() < 1e-12 && (plan.offset_m - offset).abs() < 1e-12);
         // The plan brings it back, as near as can be measured where turning alone is enough.
         assert!(plan.then.off_centre_m <= 0.5 * TOLERANCE_M, "{degrees}: {:?}", plan.then);
     }
     // Turned to the right the left corner of the tip leads.
-    let far = placed(&reed, Some(3e-3), 0.0, f64::to_radians(3.0));
+    let short = reed.with("tip_clearance_mm", 0.025).unwrap();
+    let far = placed(&short, Some(2.98e-3), 0.0, f64::to_radians(2.0));
     assert_eq!(far.now.least_at, Spot::TipCorner(Side::Left));
     assert!(far.now.tip_corner_m < 0.0 && far.now.touching == Touching::Sure);
 }
@@ -66,50 +67,98 @@ fn off_centre_leaks_by_the_cube() {
     }
 }
 
-/// Off-centre and turned, at random, in healthy reeds: the plan gives the healthy reed back.
+/// Off-centre and turned, at random, in healthy reeds, some so far that they touch: the plan gives the healthy reed back.
 #[test]
 fn planted_faults_are_cured_and_undone() {
-    let (mut costs, mut touched) = (0, 0);
+    let (mut harder, mut touched, mut with_now) = (0, 0, 0);
     for seed in 0..30 {
         let reed = healthy(seed);
         let mut random = Random::new(1000 + seed);
         let clearance = reed.reed.slot.left_clearance_m.at(0.0);
-        let (offset, tip) = (random.between(-0.8, 0.8) * clearance, random.between(-0.8, 0.8) * clearance);
-        let yaw = ((tip - offset) / reed.reed.beam.length_m).asin();
+        let (offset, tip) = (random.between(-1.1, 1.1) * clearance, random.between(-1.1, 1.1) * clearance);
+        let length = reed.reed.beam.length_m;
+        let yaw = ((tip - offset) / length).asin();
         let plan = placed(&reed, None, offset, yaw);
         let worst = offset.abs().max(tip.abs());
         assert!(plan.needed || worst <= TOLERANCE_M, "{seed}: {worst}");
         assert!(plan.then.off_centre_m <= 0.5 * TOLERANCE_M, "{seed}: {:?}", plan.then);
         assert_eq!(plan.then.touching, Touching::No, "{seed}: {:?}", plan.then);
         touched += i32::from(plan.now.touching != Touching::No);
-        let before = plan.before.as_ref().expect("a fifth of 0.018 mm is wide enough for a reed file");
-        let (healthy_onset, off, cured) = (onset(&reed).unwrap(), onset(before), onset(&plan.after).unwrap());
+        let (healthy_onset, cured) = (onset(&reed).unwrap(), onset(&plan.after).unwrap());
         // What is left of the off-centre may be half the tolerance.
         assert!((cured / healthy_onset - 1.0).abs() < 0.005, "{seed}: {cured} of {healthy_onset}");
-        costs += i32::from(off.is_none_or(|off| off > cured));
-        // The way back: the tongue moved by the opposite lies as before.
-        let back = plan.sides_then.moved(|s| -plan.shift_m - plan.turn_rad * (s + 1.5e-3));
-        for s in [0.0, reed.reed.beam.length_m] {
+        // The way back: the tongue turned and shifted by the opposite lies as before.
+        let slope = (plan.yaw_rad + plan.turn_rad).sin() - plan.yaw_rad.sin();
+        let back = plan.sides_then.moved(|s| -plan.way.shift_m - slope * (s + 1.5e-3));
+        for s in [0.0, length] {
             assert!((back.left_m.at(s) - plan.sides.left_m.at(s)).abs() < 1e-15);
         }
+        // A reed file admits 0.003 mm at the least.
+        let Some(before) = &plan.before else {
+            assert!(worst > clearance - 0.0031e-3 && back.applied(&plan.after).is_err(), "{seed}: {worst}");
+            continue;
+        };
+        let off = onset(before);
+        // Off the middle it leaks more while it stands in its slot. The onset of a tongue that rests above the plate hardly
+        // knows: a nearer edge also answers a small swing with more flow, which takes a part of a percent back.
+        let (leak, leak_then) = plan.side_leaks_m3_s(500.0);
+        assert!(leak > leak_then || !plan.needed, "{seed}: {leak} {leak_then}");
+        assert!(off.is_none_or(|off| off > 0.998 * cured), "{seed}: {off:?}, {cured} when cured");
+        harder += i32::from(off.is_none_or(|off| off > cured));
+        with_now += 1;
         let undone = back.applied(&plan.after).unwrap().0;
-        assert!((onset(&undone).unwrap() / onset(before).unwrap() - 1.0).abs() < 1e-5, "{seed}");
+        assert!((onset(&undone).unwrap() / off.unwrap() - 1.0).abs() < 1e-5, "{seed}");
     }
     assert!(touched >= 5, "{touched} of 30 may touch");
-    assert_eq!(costs, 30, "an off-centre tongue starts harder in each");
+    assert!((16..30).contains(&with_now), "{with_now} of 30 are far enough from the walls for a reed file");
+    assert!(3 * harder > 2 * with_now, "{harder} of {with_now} start harder off the middle");
 }
 
-/// Bent tongues, bent slots, readings with errors: no move brings the tongue nearer to a wall.
+/// The most room at the closest place that any shift and turn can leave, of readings at root, half-way and tip: a linear
+/// programme in shift `a`, turn `b` (at the tip) and room `t`, by trying all corners of `left + a + b x >= t`,
+/// `right - a - b x >= t`.
+fn most_room(left_m: [f64; 3], right_m: [f64; 3]) -> f64 {
+    let at = [0.0, 0.5, 1.0];
+    // (clearance, sign of the move)
+    let walls: Vec<_> = (0..3).flat_map(|k| [(left_m[k], 1.0, at[k]), (right_m[k], -1.0, at[k])]).collect();
+    let mut most = f64::NEG_INFINITY;
+    for i in 0..6 {
+        for j in 0..i {
+            for k in 0..j {
+                let rows = [i, j, k].map(|n| walls[n]);
+                let matrix = nalgebra::Matrix3::from_fn(|row, column| {
+                    let (_, sign, x) = rows[row];
+                    [sign, sign * x, -1.0][column]
+                });
+                let Some(inverse) = matrix.try_inverse() else { continue };
+                let found = inverse * -nalgebra::Vector3::from_fn(|row, _| rows[row].0);
+                let fits = |&(clearance, sign, x): &(f64, f64, f64)| {
+                    clearance + sign * (found[0] + found[1] * x) >= found[2] - 1e-12
+                };
+                if walls.iter().all(fits) {
+                    most = most.max(found[2]);
+                }
+            }
+        }
+    }
+    most
+}
+
+/// Bent tongues, bent slots, readings with errors: no move brings the tongue nearer to a wall, and each leaves the most room
+/// that can be had, to half of what can be read.
 #[test]
-fn a_move_does_no_harm() {
+fn a_move_does_no_harm_and_leaves_the_most_room() {
     let mut gained = 0;
     for seed in 0..300 {
         let mut random = Random::new(seed);
         let reading = |random: &mut Random| std::array::from_fn(|_| random.between(0.008e-3, 0.05e-3));
         let (left_m, right_m) = (reading(&mut random), reading(&mut random));
         let plan = Alignment::plan(&healthy(3), &options(Placement::Measured { left_m, right_m })).unwrap();
-        assert!(plan.then.least_m >= plan.now.least_m.min(plan.then.tip_corner_m) - 1e-9, "{seed}: {:?}", plan.then);
-        gained += i32::from(plan.then.least_m > plan.now.least_m + 1e-6);
+        let room = |sides: &Sides| sides.least(Side::Left).0.min(sides.least(Side::Right).0);
+        let (now, then, most) = (room(&plan.sides), room(&plan.sides_then), most_room(left_m, right_m));
+        assert!(then >= now - 1e-9, "{seed}: {then} of {now}");
+        assert!((most - 0.5 * TOLERANCE_M - 1e-9..=most + 1e-9).contains(&then), "{seed}: {then} of {most}");
+        gained += i32::from(then > now + 1e-6);
     }
     assert!(gained > 200, "only {gained} of 300 gained room");
 }
@@ -121,10 +170,10 @@ fn turning_alone_where_that_is_enough() {
     // Turned about the rivet, 1.5 mm behind the clamp.
     let yaw = 0.015e-3 / length;
     let turned = placed(&reed, None, 1.5e-3 * yaw, yaw);
-    assert!(turned.shift_m == 0.0 && (turned.turn_rad + yaw).abs() < 1e-9, "{turned:?}");
+    assert!(turned.way.shift_m == 0.0 && (turned.turn_rad + yaw).abs() < 1e-9, "{turned:?}");
     assert!((turned.tip_move_m() + yaw * (length + 1.5e-3)).abs() < 1e-11);
     let shifted = placed(&reed, None, 0.015e-3, 0.0);
-    assert!((shifted.shift_m + 0.015e-3).abs() < 1e-12 && shifted.turn_rad.abs() < 1e-9);
+    assert!((shifted.way.shift_m + 0.015e-3).abs() < 1e-12 && shifted.turn_rad.abs() < 1e-9);
     // By the steps: the words name the way back.
     assert!(shifted.steps().steps.iter().any(|step| step.contains("to the left by 0.015 mm")), "{:?}", shifted.steps());
     let centred = placed(&reed, None, 0.001e-3, 0.0);

@@ -2,28 +2,24 @@
 
 use clap::Args;
 use freereed::print::json;
-use freereed::sheet::known_alloys;
 use freereed::units::{self, metres, significant};
 use freereed::workshop::Caution;
-use freereed::workshop::align::{
-    Alignment, Fit, Options, Placement, Spot, Touching, USUAL_RIVET_M, Warmth, clearance_tolerance_m,
-};
+use freereed::workshop::align::{Alignment, Fit, Options, Placement, Spot, Touching, USUAL_RIVET_M};
+use freereed::workshop::sides::Side;
 use serde_json::{Map, Value, json};
 
 use super::Outcome;
 use super::attack::within;
 use super::bench::{BenchArguments, Report, Subject};
 use super::failure::Failure;
-
-/// Where the expansion of the tongue's metal is not known (1/K): between brass, bronze and steel.
-const USUAL_EXPANSION_PER_K: f64 = 18e-6;
+use super::warmth::WarmthArguments;
 
 #[derive(Args)]
 pub struct Arguments {
     #[command(flatten)]
     pub bench: BenchArguments,
     /// Width of the slot, mm; with --offset-mm and --yaw-deg. Otherwise the tongue's width and the clearances of the file
-    #[arg(long, value_name = "MM", value_parser = width)]
+    #[arg(long, value_name = "MM", value_parser = width, allow_hyphen_values = true)]
     slot_width_mm: Option<f64>,
     /// How far the tongue lies off the middle at the clamp, mm; to the right is positive, seen from above, clamp below
     #[arg(long, value_name = "MM", value_parser = offset, allow_hyphen_values = true)]
@@ -32,33 +28,16 @@ pub struct Arguments {
     #[arg(long, value_name = "DEG", value_parser = yaw, allow_hyphen_values = true)]
     yaw_deg: Option<f64>,
     /// Clearance left of the tongue at root, half-way and tip, mm: 0.03,0.025,0.02
-    #[arg(long, value_name = "R,M,T", value_parser = three, requires = "right_mm", conflicts_with_all = ["slot_width_mm", "offset_mm", "yaw_deg"])]
+    #[arg(long, value_name = "R,M,T", value_parser = three, allow_hyphen_values = true, requires = "right_mm", conflicts_with_all = ["slot_width_mm", "offset_mm", "yaw_deg"])]
     left_mm: Option<[f64; 3]>,
     /// Clearance right of the tongue at root, half-way and tip, mm
-    #[arg(long, value_name = "R,M,T", value_parser = three, requires = "left_mm")]
+    #[arg(long, value_name = "R,M,T", value_parser = three, allow_hyphen_values = true, requires = "left_mm")]
     right_mm: Option<[f64; 3]>,
     #[command(flatten)]
     warmth: WarmthArguments,
     /// From the middle of the rivet to the edge of the clamp, mm
-    #[arg(long, value_name = "MM", default_value_t = 1e3 * USUAL_RIVET_M, value_parser = rivet)]
+    #[arg(long, value_name = "MM", default_value_t = 1e3 * USUAL_RIVET_M, value_parser = rivet, allow_hyphen_values = true)]
     rivet_mm: f64,
-}
-
-/// How well clearances are known, and what warmth does to them.
-#[derive(Args)]
-pub struct WarmthArguments {
-    /// How far a clearance may be off, mm; otherwise what the file or the job says
-    #[arg(long, value_name = "MM", value_parser = tolerance)]
-    tolerance_mm: Option<f64>,
-    /// Alloy of the plate
-    #[arg(long, value_name = "ALLOY", default_value = "C27200")]
-    plate_alloy: String,
-    /// Temperature of the tongue when played, degC
-    #[arg(long, value_name = "C", default_value_t = 34.0, value_parser = celsius, allow_hyphen_values = true)]
-    reed_c: f64,
-    /// Temperature of the plate when played, degC: still cold is the worst
-    #[arg(long, value_name = "C", default_value_t = 20.0, value_parser = celsius, allow_hyphen_values = true)]
-    plate_c: f64,
 }
 
 fn width(typed: &str) -> Result<f64, String> {
@@ -73,16 +52,8 @@ fn yaw(typed: &str) -> Result<f64, String> {
     within(typed, -5.0, 5.0, "a yaw is -5 to 5 degrees, to the right positive")
 }
 
-fn tolerance(typed: &str) -> Result<f64, String> {
-    within(typed, 0.0005, 0.2, "a tolerance is 0.0005 to 0.2 mm")
-}
-
 fn rivet(typed: &str) -> Result<f64, String> {
     within(typed, 0.0, 20.0, "a rivet lies 0 to 20 mm behind the edge of the clamp")
-}
-
-fn celsius(typed: &str) -> Result<f64, String> {
-    within(typed, -40.0, 120.0, "a temperature is -40 to 120 degC")
 }
 
 fn three(typed: &str) -> Result<[f64; 3], String> {
@@ -105,17 +76,20 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     })?;
     let effect = plan.effect(&subject.conditions).map_err(|error| Failure::Call(error.to_string()))?;
     if plan.before.is_none() {
-        notes.push("As it lies the tongue touches: the model has no answer for that, so \"now\" is empty.".to_owned());
+        notes.push(
+            "As it lies it touches, or is so close that the model has no answer: \"now\" is empty and the gain is not known."
+                .to_owned(),
+        );
     }
     let steps = plan.steps();
     let report = Report {
         title: title(&plan),
-        facts: facts(&plan),
+        facts: facts(&plan, subject.conditions.pressure_pa),
         steps: &steps,
         after: plan.needed.then_some((&plan.after, &plan.changed_keys, &effect)),
         notes,
         cautions: vec![Caution::Edges, Caution::SmallParts],
-        json: as_json(&plan, &options),
+        json: as_json(&plan, &options, subject.conditions.pressure_pa),
     };
     arguments.bench.show(&subject, &report)
 }
@@ -144,93 +118,80 @@ impl Arguments {
     }
 }
 
-impl WarmthArguments {
-    /// How far a clearance may be off (m): as asked, else as the file or the job says.
-    pub fn tolerance_m(&self, subject: &Subject) -> f64 {
-        self.tolerance_mm.map_or_else(|| clearance_tolerance_m(&subject.checked), |mm| 1e-3 * mm)
-    }
-
-    /// Temperatures and expansions.
-    pub fn warmth(&self, subject: &Subject, notes: &mut Vec<String>) -> Result<Warmth, Failure> {
-        let Some(plate) = known_alloys().iter().find(|alloy| alloy.is_called(&self.plate_alloy)) else {
-            let known: Vec<&str> = known_alloys().iter().map(|alloy| alloy.name.as_str()).collect();
-            return Err(Failure::Call(format!("--plate-alloy {}: known are {}", self.plate_alloy, known.join(", "))));
-        };
-        let expansion = |alloy: &freereed::sheet::Alloy| alloy.expansion_per_k.as_ref().map(|datum| datum.value);
-        let metal = &subject.checked.metal;
-        let reed_per_k = metal.alloy.as_ref().and_then(expansion).unwrap_or_else(|| {
-            notes.push("The tongue's expansion is not known: 18e-6 per K assumed.".to_owned());
-            USUAL_EXPANSION_PER_K
-        });
-        let measured_c = subject.checked.temperature_c.unwrap_or(20.0);
-        notes.push(format!(
-            "Assumed where not given: plate of {}; clearances measured at {measured_c} degC; played with the tongue at {} and the \
-             plate at {} degC.",
-            plate.name, self.reed_c, self.plate_c
-        ));
-        Ok(Warmth {
-            measured_c,
-            reed_c: self.reed_c,
-            plate_c: self.plate_c,
-            reed_per_k,
-            plate_per_k: expansion(plate).unwrap_or(USUAL_EXPANSION_PER_K),
-        })
+fn title(plan: &Alignment) -> String {
+    let tells = metres(plan.tolerance_m);
+    match (plan.needed, plan.now.touching) {
+        (true, _) => moves(plan),
+        (false, Touching::No) => format!("as near to the middle of its slot as {tells} tells; leave it"),
+        (false, _) => {
+            format!("as near to the middle as {tells} tells, yet so close that it may touch: it needs room, not a move")
+        }
     }
 }
 
-fn title(plan: &Alignment) -> String {
-    if !plan.needed {
-        let middle = format!("in the middle of its slot, as far as {} tells", metres(plan.tolerance_m));
-        return match plan.now.touching {
-            Touching::No => format!("{middle}; leave it"),
-            _ => format!("{middle}, yet so close that it may touch: more room is needed, not a move"),
-        };
-    }
+fn moves(plan: &Alignment) -> String {
     let side = |way: f64| if way < 0.0 { "left" } else { "right" };
     let turn = format!("turn the tip {} to the {}", metres(plan.tip_move_m().abs()), side(plan.turn_rad));
-    let shift = format!("shift the pad {} to the {}", metres(plan.shift_m.abs()), side(plan.shift_m));
-    match (plan.shift_m.abs() > 1e-7, plan.tip_move_m().abs() > 1e-7) {
+    let shift_m = plan.way.shift_m;
+    let shift = format!("shift the pad {} to the {}", metres(shift_m.abs()), side(shift_m));
+    match (shift_m.abs() > 1e-7, plan.tip_move_m().abs() > 1e-7) {
         (true, true) => format!("{shift}, {turn}"),
         (true, false) => shift,
         _ => turn,
     }
 }
 
-fn facts(plan: &Alignment) -> Vec<(String, String)> {
+fn facts(plan: &Alignment, pressure_pa: f64) -> Vec<(String, String)> {
     let (now, then) = (&plan.now, &plan.then);
+    let closest = |fit: &Fit| {
+        let (lying, played) = (gap(fit.least_m), gap(fit.played_m));
+        let played_at = if fit.played_at == fit.least_at { "there too".to_owned() } else { place(fit.played_at) };
+        format!("{lying} {}; when played (swinging, warm) {played} {played_at}", place(fit.least_at))
+    };
     let mut rows = vec![
-        row("closest as it lies", format!("{}, {}", signed(now.least_m), place(now.least_at))),
-        row("closest when played", format!("{}, {} (swinging, warm)", signed(now.played_m), place(now.played_at))),
+        row("lies", lies(plan)),
+        row("closest now", closest(now)),
         row("touches", touching(now, plan.tolerance_m)),
-        row("corner of the tip", format!("{} to the end wall", signed(now.tip_corner_m))),
-        row(
-            "lies",
-            format!(
-                "{} off the middle at the clamp, turned {} deg: {} off at the tip (+ is right)",
-                signed(plan.offset_m),
-                significant(plan.yaw_rad.to_degrees(), 2),
-                signed(plan.offset_m + plan.yaw_rad * plan.sides.length_m)
-            ),
-        ),
+        row("corner of the tip", format!("{} from the end wall", gap(now.tip_corner_m))),
     ];
-    if plan.needed {
-        rows.push(row(
-            "then",
-            format!(
-                "closest {}, {}; when played {}; at most {} off the middle",
-                signed(then.least_m),
-                place(then.least_at),
-                signed(then.played_m),
-                units::metres(then.off_centre_m.max(0.5 * plan.tolerance_m))
-            ),
-        ));
-        let ratio = plan.creeping_flow_ratio();
-        if ratio.is_finite() {
-            let more = significant(100.0 * (ratio - 1.0), 2);
-            rows.push(row("leak past the sides", format!("{more} % more than centred, in slow flow (1 + 3 e^2)")));
-        }
+    if !plan.needed {
+        return rows;
     }
+    rows.push(row("closest then", closest(then)));
+    rows.push(row("off the middle then", format!("at most {}", metres(then.off_centre_m.max(0.5 * plan.tolerance_m)))));
+    let (leak, leak_then) = plan.side_leaks_m3_s(pressure_pa);
+    rows.push(row(
+        "leak past the sides",
+        format!(
+            "{} now, {} then, the tongue in its slot at {}; at soft pressures up to {} times that of centred",
+            units::flow(leak),
+            units::flow(leak_then),
+            units::pascal(pressure_pa),
+            significant(plan.creeping_flow_ratio(), 2)
+        ),
+    ));
     rows
+}
+
+/// Where the tongue lies, by the straight line through it.
+fn lies(plan: &Alignment) -> String {
+    let at = |off_m: f64| match off_m {
+        off_m if off_m.abs() < 0.5e-6 => "in the middle".to_owned(),
+        off_m => format!("{} {} of the middle", metres(off_m.abs()), Side::towards(off_m).name()),
+    };
+    let length_m = plan.sides.length_m;
+    let (clamp, tip) = (plan.offset_m, plan.offset_m + plan.yaw_rad.sin() * length_m);
+    let turned = plan.yaw_rad.to_degrees();
+    if (tip - clamp).abs() < 0.5e-6 {
+        return format!("{} all along", at(clamp));
+    }
+    format!(
+        "{} at the clamp, {} at the tip: turned {} deg to the {}",
+        at(clamp),
+        at(tip),
+        significant(turned.abs(), 2),
+        Side::towards(turned).name()
+    )
 }
 
 fn touching(fit: &Fit, tolerance_m: f64) -> String {
@@ -248,21 +209,23 @@ fn row(label: &str, value: String) -> (String, String) {
     (label.to_owned(), value)
 }
 
-/// A length with its sign where it is below zero.
-fn signed(value_m: f64) -> String {
-    if value_m < 0.0 { format!("-{}", metres(-value_m)) } else { metres(value_m) }
+/// A clearance, or how far the tongue would lie inside the wall.
+fn gap(clearance_m: f64) -> String {
+    if clearance_m < 0.0 { format!("{} into the wall,", metres(-clearance_m)) } else { metres(clearance_m) }
 }
 
 fn place(spot: Spot) -> String {
     match spot {
         Spot::Along(side, s) => format!("on the {} side {} from the clamp", side.name(), metres(s)),
         Spot::AllAlong(side) => format!("all along the {} side", side.name()),
+        Spot::BothSides => "all along both sides".to_owned(),
         Spot::TipCorner(side) => format!("at the end wall, {} corner of the tip", side.name()),
         Spot::Tip => "at the end wall, the tip".to_owned(),
     }
 }
 
-fn as_json(plan: &Alignment, options: &Options) -> Map<String, Value> {
+fn as_json(plan: &Alignment, options: &Options, pressure_pa: f64) -> Map<String, Value> {
+    let (leak, leak_then) = plan.side_leaks_m3_s(pressure_pa);
     let fit = |fit: &Fit| {
         json!({
             "least_clearance_m": fit.least_m,
@@ -281,10 +244,13 @@ fn as_json(plan: &Alignment, options: &Options) -> Map<String, Value> {
         "tolerance_m": plan.tolerance_m,
         "offset_m": plan.offset_m,
         "yaw_rad": plan.yaw_rad,
-        "shift_m": plan.shift_m,
+        "shift_m": plan.way.shift_m,
         "turn_rad": plan.turn_rad,
         "tip_move_m": plan.tip_move_m(),
         "rivet_to_clamp_m": options.rivet_m,
         "creeping_flow_ratio": plan.creeping_flow_ratio(),
+        "side_leak_m3_s": leak,
+        "side_leak_then_m3_s": leak_then,
+        "side_leak_pressure_pa": pressure_pa,
     }))
 }

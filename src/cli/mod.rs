@@ -21,6 +21,7 @@ mod sweep;
 mod text;
 mod unfinished;
 mod verify;
+mod warmth;
 mod whatif;
 
 use std::process::ExitCode;

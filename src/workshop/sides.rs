@@ -67,8 +67,7 @@ impl Sides {
 
     /// Furthest off the middle anywhere (m).
     pub fn worst_off_centre_m(&self) -> f64 {
-        let ends = self.spans().into_iter().flat_map(|span| [span.from, span.to]);
-        ends.map(|(_, left, right)| 0.5 * (left - right).abs()).fold(0.0, f64::max)
+        self.corners().map(|(_, left, right)| 0.5 * (left - right).abs()).fold(0.0, f64::max)
     }
 
     /// Least clearance of a side and where (m).
@@ -108,7 +107,7 @@ impl Sides {
     pub fn changed(&self, left: impl Fn(f64, f64, f64) -> f64, right: impl Fn(f64, f64, f64) -> f64) -> Self {
         let profile = |value: &dyn Fn(f64, f64, f64) -> f64| {
             let mut stations: Vec<(f64, f64)> = Vec::new();
-            for (s, a, b) in self.spans().into_iter().flat_map(|span| [span.from, span.to]) {
+            for (s, a, b) in self.corners() {
                 let next = (s, value(s, a, b));
                 if stations.last() != Some(&next) {
                     stations.push(next);
@@ -161,6 +160,11 @@ impl Sides {
             Some((crate::sheet::Value::Number(mm), _)) => *mm,
             _ => 1e3 * self.length_m,
         }
+    }
+
+    /// Place, left and right (m) at both ends of each stretch in which neither side bends.
+    pub fn corners(&self) -> impl Iterator<Item = (f64, f64, f64)> {
+        self.spans().into_iter().flat_map(|span| [span.from, span.to])
     }
 
     fn spans(&self) -> Vec<Span> {

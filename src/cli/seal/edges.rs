@@ -2,16 +2,16 @@
 
 use clap::Args;
 use freereed::print::json;
-use freereed::units::{self, metres};
+use freereed::units::{self, metres, significant};
 use freereed::workshop::seal::edges::{EdgePlan, EdgePoint, SPARE_M};
 use freereed::workshop::{Caution, Effect};
 use serde_json::{Map, Value, json};
 
 use super::{onset, refused, row};
 use crate::cli::Outcome;
-use crate::cli::align::WarmthArguments;
 use crate::cli::bench::{BenchArguments, Report};
 use crate::cli::failure::Failure;
+use crate::cli::warmth::WarmthArguments;
 
 #[derive(Args)]
 pub struct Arguments {
@@ -45,23 +45,29 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         steps: &steps,
         after: effect.as_ref().map(|effect| (&plan.after, &plan.changed_keys[..], effect)),
         notes,
-        cautions: vec![Caution::Edges, Caution::filing(&subject.checked.metal), Caution::SmallParts],
+        cautions: vec![
+            Caution::Edges,
+            Caution::Filings(arguments.warmth.plate()?.caution.clone()),
+            Caution::SmallParts,
+        ],
         json: as_json(&plan),
     };
     arguments.bench.show(&subject, &report)
 }
 
 fn title(plan: &EdgePlan) -> String {
-    let widest_m = plan.sides.left_m.range().1.max(plan.sides.right_m.range().1);
-    if plan.needed {
-        format!("close the edges of the slot to {}", metres(plan.target_m))
-    } else if widest_m < plan.safe_m {
-        format!(
-            "the edges of the slot are closer than a reading can call safe ({}); do not close them",
-            metres(plan.safe_m)
-        )
+    let (safe, target) = (metres(plan.safe_m), metres(plan.target_m));
+    if plan.align_first {
+        format!("align the tongue first: it lies up to {} off the middle", metres(plan.off_centre_m))
+    } else if plan.needed {
+        format!("close the edges of the slot to {target}")
+    } else if plan.widest_m() < plan.safe_m {
+        format!("the edges of the slot are closer than a reading can call safe ({safe}); do not close them")
+    } else if plan.gain < 0.01 {
+        "closing the edges of the slot would gain nothing; leave them".to_owned()
     } else {
-        "the edges of the slot are as close as is worth while and safe; leave them".to_owned()
+        let gain = significant(100.0 * plan.gain, 1);
+        format!("closing the edges of the slot to {target} would gain {gain} % of the onset; leave them")
     }
 }
 
@@ -72,16 +78,15 @@ fn facts(plan: &EdgePlan) -> Vec<(String, String)> {
         format!("onset {}, {time}", onset(point.onset_pa))
     };
     let best = |clearance_m: f64| {
-        let at = metres(clearance_m);
         if plan.is_closest(clearance_m) {
-            format!("the closer the better, down to {at}: the drag of the air outweighs the leak nowhere")
+            format!("the closer the better, down to {}", metres(clearance_m))
         } else {
-            format!("at {at}; closer, the drag of the air outweighs the leak")
+            format!("at {}; closer, the drag of the air outweighs the leak", metres(clearance_m))
         }
     };
     let mut rows = vec![row("softest start", best(plan.softest_m))];
     rows.extend(plan.soonest_m.map(|soonest_m| row("soonest to speak", best(soonest_m))));
-    rows.push(row("safe by reading", format!("{} or wider", metres(plan.safe_m))));
+    rows.push(row("safe by reading", format!("{} or wider: closer, it may rub", metres(plan.safe_m))));
     // Every second of those that are safe, and the one to close to: enough to see how it goes.
     let safe = plan.points.iter().rev().filter(|point| point.clearance_m >= plan.safe_m * 0.999);
     for (k, point) in safe.enumerate() {
@@ -105,6 +110,7 @@ fn as_json(plan: &EdgePlan) -> Map<String, Value> {
         "tolerance_m": plan.tolerance_m,
         "first_side": plan.first.name(),
         "off_centre_m": plan.off_centre_m,
+        "align_first": plan.align_first,
         "over_clearance": plan.points.iter().map(point).collect::<Vec<_>>(),
     }))
 }

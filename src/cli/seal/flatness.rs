@@ -19,13 +19,13 @@ pub struct Arguments {
     #[command(flatten)]
     pub bench: BenchArguments,
     /// Length of the seam round the chamber that can leak, mm
-    #[arg(long, value_name = "MM", value_parser = seam)]
+    #[arg(long, value_name = "MM", value_parser = seam, allow_hyphen_values = true)]
     seam_mm: f64,
     /// Width of the land the plate lies on, mm
-    #[arg(long, value_name = "MM", value_parser = land)]
+    #[arg(long, value_name = "MM", value_parser = land, allow_hyphen_values = true)]
     land_mm: f64,
     /// Slit found with a feeler, mm
-    #[arg(long, value_name = "MM", value_parser = feeler)]
+    #[arg(long, value_name = "MM", value_parser = feeler, allow_hyphen_values = true)]
     feeler_mm: Option<f64>,
 }
 
@@ -61,7 +61,11 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         steps: &steps,
         after: effect.as_ref().map(|effect| (&plan.after, &["leak_mm2"][..], effect)),
         notes,
-        cautions: vec![Caution::Filings(None), Caution::Edges, Caution::SmallParts],
+        cautions: vec![
+            Caution::Filings(Some("may hold lead where the part is of brass".to_owned())),
+            Caution::Edges,
+            Caution::SmallParts,
+        ],
         json: as_json(&plan),
     };
     arguments.bench.show(&subject, &report)

@@ -23,37 +23,37 @@ pub struct Arguments {
     #[command(flatten)]
     pub bench: BenchArguments,
     /// A slit that leaks: its height, mm; with --length-mm and --depth-mm. Without any measurement leak_mm2 of the file counts
-    #[arg(long, value_name = "MM", value_parser = height, requires = "length_mm", requires = "depth_mm", conflicts_with_all = ["volume_cm3", "flow_cm3_s"])]
+    #[arg(long, value_name = "MM", value_parser = height, allow_hyphen_values = true, requires = "length_mm", requires = "depth_mm", conflicts_with_all = ["volume_cm3", "flow_cm3_s"])]
     height_mm: Option<f64>,
     /// Length of that slit, mm
-    #[arg(long, value_name = "MM", value_parser = length, requires = "height_mm")]
+    #[arg(long, value_name = "MM", value_parser = length, allow_hyphen_values = true, requires = "height_mm")]
     length_mm: Option<f64>,
     /// Its depth, the way the air goes, mm
-    #[arg(long, value_name = "MM", value_parser = depth, requires = "height_mm")]
+    #[arg(long, value_name = "MM", value_parser = depth, allow_hyphen_values = true, requires = "height_mm")]
     depth_mm: Option<f64>,
     /// Leak-down, slot taped over: the closed volume, cm3, hoses and manometer too; with --from-pa, --to-pa, --seconds
-    #[arg(long, value_name = "CM3", value_parser = volume, requires = "from_pa", requires = "to_pa", requires = "seconds", conflicts_with = "flow_cm3_s")]
+    #[arg(long, value_name = "CM3", value_parser = volume, allow_hyphen_values = true, requires = "from_pa", requires = "to_pa", requires = "seconds", conflicts_with = "flow_cm3_s")]
     volume_cm3: Option<f64>,
     /// Pressure at the start of the leak-down, Pa
-    #[arg(long, value_name = "P", value_parser = pressure, requires = "volume_cm3")]
+    #[arg(long, value_name = "P", value_parser = pressure, allow_hyphen_values = true, requires = "volume_cm3")]
     from_pa: Option<f64>,
     /// Pressure at its end, Pa
-    #[arg(long, value_name = "P", value_parser = pressure, requires = "volume_cm3")]
+    #[arg(long, value_name = "P", value_parser = pressure, allow_hyphen_values = true, requires = "volume_cm3")]
     to_pa: Option<f64>,
     /// Time between them, s
-    #[arg(long, value_name = "S", value_parser = seconds, requires = "volume_cm3")]
+    #[arg(long, value_name = "S", value_parser = seconds, allow_hyphen_values = true, requires = "volume_cm3")]
     seconds: Option<f64>,
     /// Flow measured, slot taped over, cm3/s; with --at-pa
-    #[arg(long, value_name = "CM3/S", value_parser = flow, requires = "at_pa")]
+    #[arg(long, value_name = "CM3/S", value_parser = flow, allow_hyphen_values = true, requires = "at_pa")]
     flow_cm3_s: Option<f64>,
     /// Pressure of that flow, Pa
-    #[arg(long, value_name = "P", value_parser = pressure, requires = "flow_cm3_s")]
+    #[arg(long, value_name = "P", value_parser = pressure, allow_hyphen_values = true, requires = "flow_cm3_s")]
     at_pa: Option<f64>,
     /// How far each pressure may be off, Pa
-    #[arg(long, value_name = "P", default_value_t = 20.0, value_parser = pressure_off)]
+    #[arg(long, value_name = "P", default_value_t = 20.0, value_parser = pressure_off, allow_hyphen_values = true)]
     pressure_off_pa: f64,
     /// How far volume, time and flow may each be off, percent
-    #[arg(long, value_name = "PERCENT", default_value_t = 5.0, value_parser = percent)]
+    #[arg(long, value_name = "PERCENT", default_value_t = 5.0, value_parser = percent, allow_hyphen_values = true)]
     rest_off_percent: f64,
 }
 
@@ -156,10 +156,15 @@ impl Arguments {
 }
 
 fn title(plan: &LeakPlan) -> String {
-    match (plan.needed, plan.found.area_m2 > 0.0) {
-        (true, _) => format!("seal the leak of {} to {} or less", area(plan.found.area_m2), area(plan.small_m2)),
-        (false, true) => format!("a leak of {}: as good as tight, leave it", area(plan.found.area_m2)),
-        (false, false) => "no leak is stated; how large one may be".to_owned(),
+    let (found, tight) = (area(plan.found.area_m2), area(plan.small_m2));
+    if plan.found.area_m2 == 0.0 {
+        "no leak is stated; how large one may be".to_owned()
+    } else if !plan.needed {
+        format!("a leak of {found}: as good as tight, leave it")
+    } else if plan.found.area_m2 < plan.large_m2 {
+        format!("a leak of {found}, hardly felt: seal it to {tight} when it lies open anyway")
+    } else {
+        format!("seal the leak of {found} to {tight} or less")
     }
 }
 

@@ -11,6 +11,8 @@ pub enum Spot {
     Along(Side, f64),
     /// All along a side.
     AllAlong(Side),
+    /// All along both sides alike.
+    BothSides,
     /// At the end of the slot, with the corner of the tip on this side.
     TipCorner(Side),
     /// At the end of the slot, over the whole tip.
@@ -69,14 +71,24 @@ impl Fit {
         let tip = if yaw_rad == 0.0 { Spot::Tip } else { Spot::TipCorner(Side::towards(yaw_rad).other()) };
         let along = [Side::Left, Side::Right].map(|side| {
             let (clearance, s) = sides.least(side);
-            let spot = if sides.is_even(side) { Spot::AllAlong(side) } else { Spot::Along(side, s) };
-            (clearance, spot)
+            let even = sides.is_even(side);
+            let alike = even && sides.is_even(side.other()) && sides.off_centre_m(0.0).abs() < 1e-7;
+            (
+                clearance,
+                if alike {
+                    Spot::BothSides
+                } else if even {
+                    Spot::AllAlong(side)
+                } else {
+                    Spot::Along(side, s)
+                },
+            )
         });
         let lying = [along[0], along[1], (tip_corner_m, tip)];
         let at_sides = warmth.side_change_m(sides, reed);
         let at_tip = warmth.tip_change_m(reed) - swing_reach_m(reed);
         let played = lying.map(|(clearance, spot)| match spot {
-            Spot::Along(..) | Spot::AllAlong(_) => (clearance + at_sides, spot),
+            Spot::Along(..) | Spot::AllAlong(_) | Spot::BothSides => (clearance + at_sides, spot),
             Spot::TipCorner(_) | Spot::Tip => (clearance + at_tip, spot),
         });
         let least = |all: [(f64, Spot); 3]| all.into_iter().min_by(|a, b| a.0.total_cmp(&b.0)).expect("three");

@@ -2,30 +2,31 @@
 //!
 //! With `c_l`, `c_r` the clearances left and right, the tongue lies `d = (c_l - c_r)/2` to the right of the middle. A
 //! straight line `d = a + b s` through that, by least squares along the tongue, is what moving the tongue can undo: `b` by
-//! turning it about its rivet, the rest by shifting its pad. Where tongue or slot are bent, only that part of the move is
-//! made that leaves the most room at the closest place.
+//! turning it about its rivet, the rest by shifting its pad. Where tongue or slot are bent, the move goes as near to that line
+//! as leaves the most room at the closest place, to half of what can be read.
 
 mod fit;
+mod moving;
 mod steps;
 mod warmth;
 
 use std::f64::consts::PI;
 
 pub use fit::{Fit, Spot, Touching, corner_lead_m, swing_reach_m};
+pub use moving::Move;
 pub use warmth::Warmth;
 
 use super::sides::{Side, Sides};
 use super::{EFFECTS, Effect};
 use crate::answer::{Answer, Conditions, Line, Neighbour, Solved};
+use crate::physics::aperture::Slit;
 use crate::physics::{InputError, Profile, Reed};
 use crate::sheet::keys::{Key, find};
 use crate::sheet::{CheckedReed, SheetError};
+use moving::straight_line;
 
 /// From the middle of the rivet to the edge of the clamp (m), where it was not measured.
 pub const USUAL_RIVET_M: f64 = 1.5e-3;
-/// Off the middle by less than this share of the tolerance cannot be told from centred: half the difference of two
-/// readings, each off by the tolerance.
-const TELLS: f64 = std::f64::consts::FRAC_1_SQRT_2;
 
 /// How the tongue lies in its slot.
 #[derive(Debug, Clone, PartialEq)]
@@ -100,13 +101,11 @@ pub struct Alignment {
     pub offset_m: f64,
     /// Turned to the right, by the straight line (rad).
     pub yaw_rad: f64,
-    /// The pad is to be shifted so far, to the right (m); zero where turning alone does it.
-    pub shift_m: f64,
+    /// The move that is planned; its shift is zero where turning alone does it.
+    pub way: Move,
     /// The tongue is to be turned about the rivet so far, to the right (rad).
     pub turn_rad: f64,
-    /// From the rivet to the tip (m).
-    pub rivet_to_tip_m: f64,
-    /// Whether the tongue is further off the middle than the measurement can tell, or may touch.
+    /// Whether the move is larger than the measurement can tell, or gains room for a tongue that may touch.
     pub needed: bool,
     /// The reed as it is; nothing where it is so close to a wall that it is no reed.
     pub before: Option<CheckedReed>,
@@ -125,9 +124,10 @@ impl Alignment {
         let reed = &checked.reed;
         let sides = placed(reed, &options.placement);
         let tolerance_m = options.tolerance_m;
-        let (offset_m, yaw_rad) = straight_line(&sides);
-        let (shift_m, turn_rad) = best_move(&sides, options.rivet_m, tolerance_m);
-        let sides_then = sides.moved(|s| shift_m + turn_rad * (s + options.rivet_m));
+        let (offset_m, slope) = straight_line(&sides);
+        let way = Move::best(&sides, options.rivet_m, tolerance_m);
+        let (yaw_rad, yaw_then_rad) = (angle_rad(slope), angle_rad(slope + way.slope));
+        let sides_then = way.applied(&sides);
         refuse_narrow(&sides_then)?;
         let (after, changed_keys) = sides_then.applied(checked)?;
         let before = match options.placement {
@@ -135,8 +135,8 @@ impl Alignment {
             _ => sides.applied(checked).ok().map(|found| found.0),
         };
         let fit = |sides: &Sides, yaw| Fit::of(reed, sides, yaw, &options.warmth, tolerance_m);
-        let (now, then) = (fit(&sides, yaw_rad), fit(&sides_then, yaw_rad + turn_rad));
-        let needed = now.off_centre_m > TELLS * tolerance_m
+        let (now, then) = (fit(&sides, yaw_rad), fit(&sides_then, yaw_then_rad));
+        let needed = way.shows(sides.length_m, tolerance_m)
             || now.touching != Touching::No && then.played_m > now.played_m + 0.1 * tolerance_m;
         Ok(Self {
             sides,
@@ -146,9 +146,8 @@ impl Alignment {
             tolerance_m,
             offset_m,
             yaw_rad,
-            shift_m,
-            turn_rad,
-            rivet_to_tip_m: options.rivet_m + reed.beam.length_m,
+            way,
+            turn_rad: yaw_then_rad - yaw_rad,
             needed,
             before,
             after,
@@ -177,7 +176,7 @@ impl Alignment {
 
     /// How far the turn moves the tip, to the right (m).
     pub fn tip_move_m(&self) -> f64 {
-        self.turn_rad * self.rivet_to_tip_m
+        self.way.at_m(self.sides.length_m) - self.way.shift_m
     }
 
     /// The turn in degrees.
@@ -185,12 +184,36 @@ impl Alignment {
         self.turn_rad * 180.0 / PI
     }
 
-    /// Leakage past the sides in slow viscous flow, as it is over as it would be with each place's clearances made equal:
-    /// two slits of a fixed sum let through as the sum of their cubes, `1 + 3 e^2` with `e` the share off the middle.
+    /// How many times as much leaks past the sides in slow viscous flow as would with the tongue in the middle everywhere: two
+    /// slits of a fixed sum let through as the sum of their cubes, `1 + 3 e^2` with `e` the share off the middle.
     pub fn creeping_flow_ratio(&self) -> f64 {
         let cubes = |sides: &Sides| sides.integral(|_, left, right| left.max(0.0).powi(3) + right.max(0.0).powi(3));
         cubes(&self.sides) / cubes(&self.sides.moved(|s| -self.sides.off_centre_m(s)))
     }
+
+    /// Leak past both sides while the tongue stands in its slot (m3/s), at a pressure: as it lies, and as it will.
+    pub fn side_leaks_m3_s(&self, pressure_pa: f64) -> (f64, f64) {
+        let leak = |sides: &Sides| side_leak_m3_s(&self.after.reed, sides, pressure_pa);
+        (leak(&self.sides), leak(&self.sides_then))
+    }
+}
+
+/// Leak past both sides, each place a slit as deep as the tongue is thick (m3/s).
+fn side_leak_m3_s(reed: &Reed, sides: &Sides, pressure_pa: f64) -> f64 {
+    const PARTS: u32 = 64;
+    let part_m = sides.length_m / f64::from(PARTS);
+    let at = |k: u32| {
+        let s = (f64::from(k) + 0.5) * part_m;
+        let slit = |height_m: f64| Slit::sharp(height_m.max(0.0), reed.beam.thickness_m.at(s));
+        let flow = |height_m: f64| slit(height_m).flow_m3_s(&reed.air, part_m, pressure_pa);
+        flow(sides.left_m.at(s)) + flow(sides.right_m.at(s))
+    };
+    (0..PARTS).map(at).sum()
+}
+
+/// The angle of a slope along the tongue (rad).
+fn angle_rad(slope: f64) -> f64 {
+    slope.clamp(-1.0, 1.0).asin()
 }
 
 /// The clearances of a placement.
@@ -215,47 +238,6 @@ fn placed(reed: &Reed, placement: &Placement) -> Sides {
             )
         }
     }
-}
-
-/// The straight line `(a, b)` nearest to the off-centre `a + b s`, by least squares along the tongue.
-fn straight_line(sides: &Sides) -> (f64, f64) {
-    let length = sides.length_m;
-    let mean = sides.integral(|_, left, right| 0.5 * (left - right)) / length;
-    let moment = sides.integral(|s, left, right| 0.5 * (left - right) * (s - 0.5 * length));
-    let slope = 12.0 * moment / length.powi(3);
-    (mean - 0.5 * slope * length, slope)
-}
-
-/// Shift of the pad and turn about the rivet, both to the right: the turn alone where it brings the tongue as near to the
-/// middle as can be measured.
-fn best_move(sides: &Sides, rivet_m: f64, tolerance_m: f64) -> (f64, f64) {
-    let (offset, yaw) = straight_line(sides);
-    let tip = rivet_m + sides.length_m;
-    let moment = sides.integral(|s, left, right| 0.5 * (left - right) * (s + rivet_m));
-    let turn_only = -3.0 * moment / (tip.powi(3) - rivet_m.powi(3));
-    let left_over = sides.moved(|s| turn_only * (s + rivet_m)).worst_off_centre_m();
-    let both = (-(offset - yaw * rivet_m), -yaw);
-    let left_by_both = sides.moved(|s| both.0 + both.1 * (s + rivet_m)).worst_off_centre_m();
-    let (shift, turn) = if left_over <= left_by_both.max(0.5 * tolerance_m) { (0.0, turn_only) } else { both };
-    let part = harmless_part(sides, |s| shift + turn * (s + rivet_m));
-    (part * shift, part * turn)
-}
-
-/// The part of a move that leaves the most room at the closest place: all of it, unless the tongue or the slot is bent.
-fn harmless_part(sides: &Sides, to_right_m: impl Fn(f64) -> f64) -> f64 {
-    const PARTS: u32 = 100;
-    let room = |part: f64| {
-        let moved = sides.moved(|s| part * to_right_m(s));
-        moved.least(Side::Left).0.min(moved.least(Side::Right).0)
-    };
-    let parts = (0..=PARTS).map(|k| f64::from(k) / f64::from(PARTS));
-    // A tenth of a nanometre decides nothing: of equals the larger part is taken.
-    parts
-        .fold(
-            (0.0, f64::NEG_INFINITY),
-            |best, part| if room(part) >= best.1 - 1e-10 { (part, room(part)) } else { best },
-        )
-        .0
 }
 
 fn refuse_narrow(sides: &Sides) -> Result<(), AlignRefusal> {

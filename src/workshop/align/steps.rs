@@ -33,7 +33,7 @@ impl Alignment {
     }
 
     fn shift_passes(&self) -> Vec<String> {
-        let side = towards(self.shift_m);
+        let side = towards(self.way.shift_m);
         let say = |amount: f64, first: bool| {
             if first {
                 format!(
@@ -45,7 +45,7 @@ impl Alignment {
                 format!("Shift by what the measurement leaves, about {} more. Measure again.", metres(amount))
             }
         };
-        let passes = passes(self.shift_m.abs(), COARSE_M);
+        let passes = passes(self.way.shift_m.abs(), COARSE_M);
         passes.iter().enumerate().map(|(k, &amount)| say(amount, k == 0)).collect()
     }
 
@@ -68,18 +68,28 @@ impl Alignment {
     }
 
     fn stop(&self) -> String {
+        let tells = metres(self.tolerance_m);
+        let reached = if self.then.off_centre_m <= self.tolerance_m {
+            format!("when left and right agree within {tells} at root, half-way and tip")
+        } else {
+            let [root, middle, tip] = [0.0, 0.5, 1.0].map(|share| {
+                let s = share * self.sides.length_m;
+                format!("{} and {}", metres(self.sides_then.left_m.at(s)), metres(self.sides_then.right_m.at(s)))
+            });
+            format!(
+                "when left and right read, within {tells}, {root} at the root, {middle} half-way, {tip} at the tip (tongue or \
+                 slot is bent: no move centres it all along)"
+            )
+        };
         let narrow = if self.then.touching == Touching::No {
             String::new()
         } else {
             format!(
-                " Even in the middle the closest place has {} when played, which the measurement cannot tell from touching: \
-                 the slot is narrow for this tongue.",
+                " Even then the closest place has {} when played, which the measurement cannot tell from touching: the slot \
+                 is narrow for this tongue.",
                 metres(self.then.played_m.max(0.0))
             )
         };
-        format!(
-            "when left and right agree within {} at root, half-way and tip; or when a pass moves nothing or the pluck changes.{narrow}",
-            metres(self.tolerance_m)
-        )
+        format!("{reached}; or when a pass moves nothing or the pluck changes.{narrow}")
     }
 }

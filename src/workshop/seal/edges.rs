@@ -7,11 +7,11 @@
 
 use rayon::prelude::*;
 
-use super::{SMALL_RISE, SealRefusal};
+use super::{LARGE_RISE, SMALL_RISE, SealRefusal};
 use crate::answer::{Conditions, Neighbour, Quantity, Solved};
 use crate::physics::{InputError, Reed};
 use crate::sheet::CheckedReed;
-use crate::workshop::align::Warmth;
+use crate::workshop::align::{Move, USUAL_RIVET_M, Warmth};
 use crate::workshop::sides::{Side, Sides};
 
 /// Room left for dust and the burr that closing an edge raises (m): an assumption, and the least a reed file admits.
@@ -56,9 +56,14 @@ pub struct EdgePlan {
     pub tolerance_m: f64,
     /// The side to begin with: the wider one.
     pub first: Side,
-    /// Furthest off the middle (m): beyond the tolerance the tongue is to be aligned first.
+    /// Furthest off the middle (m).
     pub off_centre_m: f64,
-    /// Whether closing gains more than [`SMALL_RISE`].
+    /// Whether a move brings the tongue nearer to the middle: then it is aligned first and no edge is closed yet.
+    pub align_first: bool,
+    /// By how much less pressure it starts closed to `target_m`, of the onset then; infinite where only then it starts.
+    pub gain: f64,
+    /// Whether the edges are to be closed: the tongue lies as it should and the gain is more than [`LARGE_RISE`]. An edge
+    /// that is closed is hardly opened again.
     pub needed: bool,
     /// The reed as it will be.
     pub after: CheckedReed,
@@ -87,17 +92,21 @@ impl EdgePlan {
         let sides_then = sides.no_wider_than(target_m);
         let now = points.last().and_then(|point| point.onset_pa);
         let then = points.iter().find(|point| point.clearance_m == target_m).and_then(|point| point.onset_pa);
-        let gains = match (now, then) {
-            (Some(now), Some(then)) => now > (1.0 + SMALL_RISE) * then,
-            (now, then) => now.is_none() && then.is_some(),
+        let gain = match (now, then) {
+            (Some(now), Some(then)) => now / then - 1.0,
+            (None, Some(_)) => f64::INFINITY,
+            (_, None) => 0.0,
         };
-        let needed = gains && target_m < widest_m;
+        let align_first = Move::best(&sides, USUAL_RIVET_M, tolerance_m).shows(sides.length_m, tolerance_m);
+        let needed = !align_first && gain > LARGE_RISE && target_m < widest_m;
         let (after, changed_keys) = if needed { sides_then.applied(checked)? } else { (checked.clone(), Vec::new()) };
         Ok(Self {
             softest_m: softest.clearance_m,
             soonest_m: lowest(points.iter(), |point| point.t50_s).map(|point| point.clearance_m),
             first: if sides.mean_of_m(Side::Left) > sides.mean_of_m(Side::Right) { Side::Left } else { Side::Right },
             off_centre_m: sides.worst_off_centre_m(),
+            align_first,
+            gain,
             sides,
             sides_then,
             points,
@@ -108,6 +117,11 @@ impl EdgePlan {
             after,
             changed_keys,
         })
+    }
+
+    /// Widest clearance there is (m).
+    pub fn widest_m(&self) -> f64 {
+        self.sides.left_m.range().1.max(self.sides.right_m.range().1)
     }
 
     /// Whether a clearance is the closest one tried: then the drag of the air outweighs the leak nowhere.

@@ -67,6 +67,21 @@ pub struct LeakDown {
 }
 
 impl LeakDown {
+    /// One that can be timed by hand.
+    pub const BY_HAND: Self = Self {
+        volume_m3: 1e-3,
+        from_pa: 1000.0,
+        to_pa: 300.0,
+        time_s: 5.0,
+        room_pa: 101_325.0,
+        off: Off { pressure_pa: 0.0, share: 0.0 },
+    };
+
+    /// The volume in which the same fall in the same time would tell of a hole of `area_m2` (m3).
+    pub fn volume_for_m3(&self, area_m2: f64, density_kg_m3: f64) -> f64 {
+        self.volume_m3 * area_m2 / self.area_m2(density_kg_m3)
+    }
+
     /// The hole that lets the pressure fall so: `A = V sqrt(2 rho) (sqrt p1 - sqrt p2)/(t p0)` (m2).
     ///
     /// An ideal gas at constant temperature holds the mass `(p0 + p) V/(R T)`; with `p` far below `p0`,

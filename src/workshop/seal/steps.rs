@@ -2,7 +2,7 @@
 
 use super::edges::EdgePlan;
 use super::flatness::FlatnessPlan;
-use super::leak::{LeakPlan, Source};
+use super::leak::{LeakDown, LeakPlan, Source};
 use crate::units::{metres, pascal, seconds, significant};
 use crate::workshop::{Steps, passes};
 
@@ -17,19 +17,7 @@ impl LeakPlan {
         if !self.needed {
             return Steps::default();
         }
-        let again = match &self.source {
-            Source::LeakDown(down) => format!(
-                "take the time from {} to {} again: it must reach {}",
-                pascal(down.from_pa),
-                pascal(down.to_pa),
-                seconds(down.time_s * self.found.area_m2 / self.small_m2)
-            ),
-            Source::Flow { flow_m3_s, at_pa, .. } => {
-                let allowed = flow_m3_s * self.small_m2 / self.found.area_m2;
-                format!("measure the flow at {} again: it must fall to {}", pascal(*at_pa), crate::units::flow(allowed))
-            }
-            Source::InFile | Source::Slit { .. } => "measure the leak (leak-down or flow, see --help)".to_owned(),
-        };
+        let again = self.measured_again();
         let steps = vec![
             format!("Tape the slot over on the side away from the pressure and {again}. What is left is beside the reed."),
             "Valve first: lay it flat, clean its seat, or put in a new one; it must cover its slot all round and close by \
@@ -51,20 +39,58 @@ impl LeakPlan {
     }
 }
 
+/// A fall in less time than this cannot be timed by hand (s).
+const BY_HAND_S: f64 = 2.0;
+
+impl LeakPlan {
+    /// The measurement that tells when it is tight, the way the leak was found.
+    fn measured_again(&self) -> String {
+        let by_hand = |down: &LeakDown| {
+            let volume_m3 = down.volume_for_m3(self.small_m2, self.before.reed.air.density_kg_m3);
+            format!("{} cm3 must take {}", significant(1e6 * volume_m3, 2), seconds(down.time_s))
+        };
+        match &self.source {
+            Source::LeakDown(down) => {
+                let needed_s = down.time_s * self.found.area_m2 / self.small_m2;
+                let (from, to) = (pascal(down.from_pa), pascal(down.to_pa));
+                let quick = if needed_s < BY_HAND_S {
+                    let longer = LeakDown { time_s: LeakDown::BY_HAND.time_s, ..*down };
+                    format!(" (too quick to time by hand: add volume; {})", by_hand(&longer))
+                } else {
+                    String::new()
+                };
+                format!("take the time from {from} to {to} again: it must reach {}{quick}", seconds(needed_s))
+            }
+            Source::Flow { flow_m3_s, at_pa, .. } => {
+                let allowed = flow_m3_s * self.small_m2 / self.found.area_m2;
+                format!("measure the flow at {} again: it must fall to {}", pascal(*at_pa), crate::units::flow(allowed))
+            }
+            Source::InFile | Source::Slit { .. } => {
+                let down = LeakDown::BY_HAND;
+                let (from, to) = (pascal(down.from_pa), pascal(down.to_pa));
+                format!(
+                    "time the pressure falling from {from} to {to} in a closed volume: {} or longer",
+                    by_hand(&down)
+                )
+            }
+        }
+    }
+}
+
 impl EdgePlan {
     /// What to do, in order. Empty where closing gains nothing that is felt.
     pub fn steps(&self) -> Steps {
+        if self.align_first {
+            let align = "Align the tongue (align): an edge closed to a tongue that is moved later will touch it.";
+            return Steps {
+                steps: vec![align.to_owned(), "Then ask again, with the clearances measured anew.".to_owned()],
+                stop: "no edge is closed before that.".to_owned(),
+            };
+        }
         if !self.needed {
             return Steps::default();
         }
         let mut steps = Vec::new();
-        if self.off_centre_m > std::f64::consts::FRAC_1_SQRT_2 * self.tolerance_m {
-            steps.push(format!(
-                "Align first: the tongue lies up to {} off the middle, and an edge closed to a tongue that is moved later \
-                 will touch it. Then ask again.",
-                metres(self.off_centre_m)
-            ));
-        }
         steps.push(format!(
             "Measure both sides at root, half-way and tip; a reading is good to {}. Note the softest blow that starts it.",
             metres(self.tolerance_m)
@@ -83,10 +109,10 @@ impl EdgePlan {
                 metres(left)
             };
             let readings: Vec<String> = amounts.iter().map(to).collect();
-            let begin = if k == 0 { "begin where it is widest" } else { "likewise" };
+            let begin = if k == 0 { "begin where it is widest" } else { "likewise, only now" };
             steps.push(format!(
                 "Draw the plate's {} edge in towards the slot, {begin}, evenly along, the tool off the tongue: from {} to {}; \
-                 measure after each pass. Take any burr off the wall with a thin strip.",
+                 after each pass measure and try the softest blow. Take any burr off the wall with a thin strip.",
                 side.name(),
                 metres(widest),
                 readings.join(", then ")
