@@ -142,11 +142,12 @@ fn moves(plan: &Alignment) -> String {
 }
 
 fn facts(plan: &Alignment, pressure_pa: f64) -> Vec<(String, String)> {
-    let (now, then) = (&plan.now, &plan.then);
+    let (now, then, length_m) = (&plan.now, &plan.then, plan.sides.length_m);
     let closest = |fit: &Fit| {
         let (lying, played) = (gap(fit.least_m), gap(fit.played_m));
-        let played_at = if fit.played_at == fit.least_at { "there too".to_owned() } else { place(fit.played_at) };
-        format!("{lying} {}; when played (swinging, warm) {played} {played_at}", place(fit.least_at))
+        let played_at =
+            if fit.played_at == fit.least_at { "there too".to_owned() } else { place(fit.played_at, length_m) };
+        format!("{lying}, {}; when played (swinging, warm) {played}, {played_at}", place(fit.least_at, length_m))
     };
     let mut rows = vec![
         row("lies", lies(plan)),
@@ -163,7 +164,7 @@ fn facts(plan: &Alignment, pressure_pa: f64) -> Vec<(String, String)> {
     rows.push(row(
         "leak past the sides",
         format!(
-            "{} now, {} then, the tongue in its slot at {}; at soft pressures up to {} times that of centred",
+            "{} now, {} then, while the tongue is in its slot (at {}); when soft up to {} times the centred leak",
             units::flow(leak),
             units::flow(leak_then),
             units::pascal(pressure_pa),
@@ -211,11 +212,13 @@ fn row(label: &str, value: String) -> (String, String) {
 
 /// A clearance, or how far the tongue would lie inside the wall.
 fn gap(clearance_m: f64) -> String {
-    if clearance_m < 0.0 { format!("{} into the wall,", metres(-clearance_m)) } else { metres(clearance_m) }
+    if clearance_m < 0.0 { format!("{} inside the wall", metres(-clearance_m)) } else { metres(clearance_m) }
 }
 
-fn place(spot: Spot) -> String {
+fn place(spot: Spot, length_m: f64) -> String {
     match spot {
+        Spot::Along(side, 0.0) => format!("on the {} side at the clamp", side.name()),
+        Spot::Along(side, s) if s == length_m => format!("on the {} side at the tip", side.name()),
         Spot::Along(side, s) => format!("on the {} side {} from the clamp", side.name(), metres(s)),
         Spot::AllAlong(side) => format!("all along the {} side", side.name()),
         Spot::BothSides => "all along both sides".to_owned(),
@@ -229,9 +232,9 @@ fn as_json(plan: &Alignment, options: &Options, pressure_pa: f64) -> Map<String,
     let fit = |fit: &Fit| {
         json!({
             "least_clearance_m": fit.least_m,
-            "least_at": place(fit.least_at),
+            "least_at": place(fit.least_at, plan.sides.length_m),
             "played_clearance_m": fit.played_m,
-            "played_at": place(fit.played_at),
+            "played_at": place(fit.played_at, plan.sides.length_m),
             "touching": format!("{:?}", fit.touching).to_lowercase(),
             "tip_corner_clearance_m": fit.tip_corner_m,
             "off_centre_m": fit.off_centre_m,

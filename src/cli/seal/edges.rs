@@ -79,7 +79,7 @@ fn facts(plan: &EdgePlan) -> Vec<(String, String)> {
     };
     let best = |clearance_m: f64| {
         if plan.is_closest(clearance_m) {
-            format!("the closer the better, down to {}", metres(clearance_m))
+            format!("by the air alone the closer the better, down to the {} tried", metres(clearance_m))
         } else {
             format!("at {}; closer, the drag of the air outweighs the leak", metres(clearance_m))
         }

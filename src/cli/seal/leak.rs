@@ -162,7 +162,7 @@ fn title(plan: &LeakPlan) -> String {
     } else if !plan.needed {
         format!("a leak of {found}: as good as tight, leave it")
     } else if plan.found.area_m2 < plan.large_m2 {
-        format!("a leak of {found}, hardly felt: seal it to {tight} when it lies open anyway")
+        format!("a leak of {found}, hardly felt: seal it to {tight} when the plate is off anyway")
     } else {
         format!("seal the leak of {found} to {tight} or less")
     }

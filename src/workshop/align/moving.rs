@@ -39,7 +39,7 @@ impl Move {
 
     /// The best move of a tongue whose clearances are known to `tolerance_m`: the straight line through what it is off the
     /// middle undone, unless tongue or slot are so bent that this leaves less room at the closest place than could be had.
-    /// The turn alone where that does as well, as far as can be measured.
+    /// The turn or the shift alone where that does as well, as far as can be measured.
     pub fn best(sides: &Sides, rivet_m: f64, tolerance_m: f64) -> Self {
         let (offset, slope) = straight_line(sides);
         let room = Room::of(sides);
@@ -51,10 +51,23 @@ impl Move {
         let middle = 0.5 * sides.length_m;
         let at_clamp = room.nearest_shift(-(offset + slope * middle) - turn * middle, turn, enough);
         let both = Self { shift_m: at_clamp - turn * rivet_m, slope: turn, rivet_m };
-        let alone = Self { shift_m: 0.0, slope: turn_alone(sides, rivet_m), rivet_m };
+        let half = 0.5 * tolerance_m;
         let left_over = |by: &Self| by.applied(sides).worst_off_centre_m();
-        let as_centred = left_over(&alone) <= left_over(&both) + 0.5 * tolerance_m;
-        if as_centred && room.of_move(alone.at_m(0.0), alone.slope) >= enough { alone } else { both }
+        let left_by_both = left_over(&both);
+        let as_good = |alone: &Self, rest: Self| {
+            let (left, unread) = (left_over(alone), !rest.shows(sides.length_m, tolerance_m));
+            let centred = left <= left_by_both.max(half) || unread && left <= left_by_both + half;
+            centred && room.of_move(alone.at_m(0.0), alone.slope) >= enough
+        };
+        let turned = Self { shift_m: 0.0, slope: turn_alone(sides, rivet_m), rivet_m };
+        let shifted = Self { shift_m: -offset - slope * middle, slope: 0.0, rivet_m };
+        if as_good(&turned, Self { slope: 0.0, ..both }) {
+            turned
+        } else if as_good(&shifted, Self { shift_m: 0.0, ..both }) {
+            shifted
+        } else {
+            both
+        }
     }
 }
 

@@ -95,28 +95,23 @@ impl EdgePlan {
             "Measure both sides at root, half-way and tip; a reading is good to {}. Note the softest blow that starts it.",
             metres(self.tolerance_m)
         ));
-        let both = [self.first, self.first.other()];
-        for (k, side) in both.into_iter().enumerate() {
+        let mut drawn = false;
+        for side in [self.first, self.first.other()] {
             let widest = self.sides.of_side(side).range().1;
-            let amounts = passes(widest - self.target_m, EDGE_COARSE_M);
-            if amounts.is_empty() {
-                steps.push(format!("Leave the {} side: nowhere wider than {}.", side.name(), metres(self.target_m)));
-                continue;
-            }
-            let mut left = widest;
-            let to = |amount: &f64| {
-                left -= amount;
-                metres(left)
-            };
-            let readings: Vec<String> = amounts.iter().map(to).collect();
-            let begin = if k == 0 { "begin where it is widest" } else { "likewise, only now" };
-            steps.push(format!(
-                "Draw the plate's {} edge in towards the slot, {begin}, evenly along, the tool off the tongue: from {} to {}; \
-                 after each pass measure and try the softest blow. Take any burr off the wall with a thin strip.",
-                side.name(),
-                metres(widest),
-                readings.join(", then ")
-            ));
+            let readings = readings(widest, self.target_m, EDGE_COARSE_M);
+            let (name, from) = (side.name(), metres(widest));
+            steps.push(if readings.is_empty() {
+                format!("Leave the {name} side: nowhere wider than {}.", metres(self.target_m))
+            } else if drawn {
+                format!("Then the {name} edge in the same way: from {from} to {readings}.")
+            } else {
+                drawn = true;
+                format!(
+                    "Draw the plate's {name} edge in towards the slot, beginning where it is widest, evenly along, the tool off \
+                     the tongue: from {from} to {readings}. After each pass take any burr off the wall with a thin strip, \
+                     measure, and try the softest blow."
+                )
+            });
         }
         steps.push(
             "Press the tongue slowly through the slot against light, then blow it soft and hard: it must touch nowhere. Pluck: \
@@ -137,21 +132,15 @@ impl FlatnessPlan {
     /// What to do, in order. Empty where the plate is flat enough, or was not measured.
     pub fn steps(&self) -> Steps {
         let Some(measured) = self.measured_m.filter(|_| self.needed) else { return Steps::default() };
-        let mut height = measured;
-        let to = |amount: &f64| {
-            height -= amount;
-            metres(height)
-        };
-        let readings: Vec<String> = passes(measured - self.small_m, LAP_COARSE_M).iter().map(to).collect();
+        let readings = readings(measured, self.small_m, LAP_COARSE_M);
         let steps = vec![
             "Lay comb and plate one by one on a flat surface (plate glass) and look for light and try feelers: find which of \
              the two is not flat. Screws may only press flat parts together, not bend them."
                 .to_owned(),
             format!(
                 "Lap the high places of that part, tongues away from the surface, a few even strokes a pass: slit from {} to \
-                 {}. Clean, assemble, measure after each pass.",
-                metres(measured),
-                readings.join(", then ")
+                 {readings}. Clean, assemble, measure after each pass.",
+                metres(measured)
             ),
             "Measure the leak with the slot taped over (seal leak): a feeler does not find every gap.".to_owned(),
         ];
@@ -162,6 +151,16 @@ impl FlatnessPlan {
         );
         Steps { steps, stop }
     }
+}
+
+/// What is to be read after each pass from one amount down to another: "0.022 mm, then 0.017 mm".
+fn readings(from_m: f64, to_m: f64, coarse_m: f64) -> String {
+    let mut left_m = from_m;
+    let read = |amount_m: f64| {
+        left_m -= amount_m;
+        metres(left_m)
+    };
+    passes(from_m - to_m, coarse_m).into_iter().map(read).collect::<Vec<_>>().join(", then ")
 }
 
 /// An area: "0.12 mm2".
