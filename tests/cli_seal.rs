@@ -60,6 +60,17 @@ fn the_demo_reed_is_cured() {
     }
 }
 
+/// The reed of the demo that lies off the middle is aligned before an edge is closed.
+#[test]
+fn the_demo_reed_is_aligned_first() {
+    let job = concat!(env!("CARGO_MANIFEST_DIR"), "/data/demo/job.toml");
+    let bench = Bench::new();
+    let call = ["seal", "edges", "--job", job, "--reed", "4-blow-in", "--json"];
+    let json = bench.run(&call).code(0).json();
+    assert_eq!((&json["plan"]["align_first"], &json["plan"]["needed"]), (&true.into(), &false.into()));
+    bench.run(&[&call[..6], &["--save", "new.toml"]].concat()).refused(&["nothing to save"]);
+}
+
 #[test]
 fn what_cannot_be_is_refused() {
     let bench = Bench::with(&[("reed.toml", REED), ("mute.toml", MUTE)]);

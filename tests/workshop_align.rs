@@ -64,6 +64,13 @@ fn off_centre_leaks_by_the_cube() {
         let reed = healthy(2).with("side_clearance_mm", 1e3 * c).unwrap();
         let plan = placed(&reed, None, e * c, 0.0);
         assert!((plan.creeping_flow_ratio() - (1.0 + 3.0 * e * e)).abs() < 1e-9);
+        // Two slits as deep as the tongue is thick.
+        let beam = &reed.reed.beam;
+        let side =
+            |height: f64| Slit::sharp(height, beam.thickness_m.at(0.0)).flow_m3_s(&reed.reed.air, beam.length_m, 500.0);
+        let (now, then) = plan.side_leaks_m3_s(500.0);
+        assert!((now / (side(c * (1.0 + e)) + side(c * (1.0 - e))) - 1.0).abs() < 1e-9, "{e}: {now}");
+        assert!((then / (2.0 * side(c)) - 1.0).abs() < 0.01, "{e}: {then}");
     }
 }
 

