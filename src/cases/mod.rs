@@ -16,6 +16,7 @@
 //! - `replace`: lengths and weights of new tongues for a pitch
 //! - `retune`: metal off and weight on for a change of pitch
 //! - `fasten`: heads over pads, torque and clamp force, friction of a ring, the root spring a pitch asks for
+//! - `seal`: slits, leak-down, a turned tongue
 //! - `life`: the S-N line, mean stress, surface and notch factors
 //! - `reference`: full reeds solved by an independent program on a general-purpose library
 //! - `orbits`: what sounds on and what does not, by long runs of that program
@@ -38,6 +39,7 @@ pub mod reeds;
 mod reference;
 mod replace;
 mod retune;
+mod seal;
 mod sound;
 mod torsion;
 
@@ -92,6 +94,7 @@ pub fn checks() -> Vec<Check> {
         pitch::checks(),
         retune::checks(),
         replace::checks(),
+        seal::checks(),
         fasten::checks(),
         life::checks(),
         reference::checks(),

@@ -1,5 +1,6 @@
 //! The commands: arguments, then library calls, then text. Nothing below this knows of the command line.
 
+mod align;
 mod assess;
 mod attack;
 mod bench;
@@ -15,10 +16,12 @@ mod predict;
 mod regap;
 mod replace;
 mod retune;
+mod seal;
 mod sweep;
 mod text;
 mod unfinished;
 mod verify;
+mod warmth;
 mod whatif;
 
 use std::process::ExitCode;
@@ -57,6 +60,10 @@ enum Command {
     Replace(replace::Arguments),
     /// Another tip gap by bending: where to push, how far, in which steps, and what it does
     Regap(regap::Arguments),
+    /// A tongue off the middle of its slot: does it touch, how far to move it
+    Align(align::Arguments),
+    /// Leaks beside the tongue, closeness of the slot's edges, flatness of the plate: what they cost, how far to seal
+    Seal(seal::Arguments),
     /// Every reed of a job: pitch, window, speaking time, verdict
     Assess(assess::Arguments),
     /// A printable booklet for apprentices: what one reed does and why
@@ -82,6 +89,8 @@ impl Call {
             Command::Retune(arguments) => arguments.bench.json,
             Command::Replace(arguments) => arguments.bench.json,
             Command::Regap(arguments) => arguments.bench.json,
+            Command::Align(arguments) => arguments.bench.json,
+            Command::Seal(arguments) => arguments.wants_json(),
             Command::Assess(arguments) => arguments.json,
             Command::Fasten(arguments) => arguments.bench.json,
             Command::Life(arguments) => arguments.json,
@@ -121,6 +130,8 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Retune(arguments) => retune::run(arguments),
         Command::Replace(arguments) => replace::run(arguments),
         Command::Regap(arguments) => regap::run(arguments),
+        Command::Align(arguments) => align::run(arguments),
+        Command::Seal(arguments) => seal::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
         Command::Handout(arguments) => handout::run(arguments),
         Command::Fasten(arguments) => fasten::run(arguments),

@@ -165,7 +165,11 @@ pub fn checks(checks: &[Check]) -> Map<String, Value> {
     object(json!({ "failed": failed, "checks": checks.iter().map(one).collect::<Vec<_>>() }))
 }
 
-pub(crate) fn object(value: Value) -> Map<String, Value> {
+/// The fields of a `json!({...})`.
+///
+/// # Panics
+/// For any other value: a slip of the caller.
+pub fn object(value: Value) -> Map<String, Value> {
     match value {
         Value::Object(map) => map,
         _ => unreachable!("only called with objects"),

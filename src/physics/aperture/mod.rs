@@ -12,11 +12,13 @@
 //! The sign of `U` is that of `dp`, which does reverse for part of a cycle.
 
 mod edge;
+mod slit;
 
 use super::beam::Mode;
 use super::coefficients::{CONTRACTION, THIN_SLIT_LENGTH};
 use super::reed::Reed;
 use edge::{EdgePoints, LANES};
+pub use slit::Slit;
 
 /// Bending modes that move.
 pub const MODES: usize = 2;
