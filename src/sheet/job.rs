@@ -118,6 +118,7 @@ impl Job {
 
 fn reed(file: &JobFile, sheet: &Source, row: SheetRow) -> Result<JobReed, RowError> {
     let (id, line) = (row.id(), row.place.line());
+    let blank = row.layer.entries().is_empty();
     let layer = row.layer.over(&file.below(row.hole, row.breath));
     let spec = ReedSpec {
         own_alloys: file.own_alloys.clone(),
@@ -125,7 +126,10 @@ fn reed(file: &JobFile, sheet: &Source, row: SheetRow) -> Result<JobReed, RowErr
         usual_air: if row.breath == Breath::Blow { UsualAir::Breath } else { UsualAir::Room },
         ..ReedSpec::from_layer(sheet, layer, sheet.line_place(line))
     };
-    let checked = spec.checked().map_err(|error| RowError { line, id: Some(id.clone()), error })?;
+    let checked = spec.checked().map_err(|error| match blank {
+        true => RowError::of_blank(sheet, line, id.clone()),
+        false => RowError { line, id: Some(id.clone()), error },
+    })?;
     let target_hz = file.instrument.tuning.frequency_hz(row.note);
     let SheetRow { hole, breath, slide, note, valve, remark, .. } = row;
     Ok(JobReed { id, hole, breath, slide, note, target_hz, valve, remark, line, checked })

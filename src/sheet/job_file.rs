@@ -105,7 +105,7 @@ impl Reading<'_> {
 
     fn sheet(&mut self, document: &DeTable<'_>) -> Option<(String, Place)> {
         let Some((name, item)) = part(document, "sheet") else {
-            let problem = Problem::at(&self.source.line_place(1), "sheet", "is missing").without_value();
+            let problem = Problem::missing(&self.source.line_place(1), "sheet");
             self.problems.push(problem.cure("name the CSV file above the first table: sheet = \"sheet.csv\""));
             return None;
         };
