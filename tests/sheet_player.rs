@@ -9,6 +9,8 @@ const SHEET: &str =
 5,blow,out,C5,14.3,2.11,525,0.058,0.27,0.027
 7,blow,out,G5,11.6,2.05,787.2,0.0382,0.22,0.025
 8,blow,out,C6,10.3,2,1051.8,0.0292,0.19,0.024
+5,draw,in,D#5,13.3,2.1,624,0.047,0.65,0.028
+3,blow,out,G4,15.4,2.2,393.5,0.071,0.12,0.028
 ";
 
 fn job(player: &str) -> Result<Job, String> {
@@ -69,11 +71,11 @@ fn two_units_for_one_curve_are_refused_with_both_names() {
         ),
         ("soft_kpa = 120", "allowed: 0.001 to 50 (kPa"),
         ("soft_cmh20 = 3", "did you mean soft_cmh2o?"),
-        ("hard_kpa = \"much\"", "try: write hard_kpa = { C4 = 0.15, C7 = 0.4 }"),
+        ("hard_kpa = \"much\"", "try: write hard_kpa = { C4 = 0.2, C7 = 2 }"),
         // Normal is assumed, and typed soft lies above it: it must be typed too.
         (
-            "soft_cmh2o = 7",
-            "makes soft_pa (686.466) no lower than normal_pa (400) at C4; try: soft is below normal, \
+            "soft_cmh2o = 8",
+            "makes soft_pa (784.532) no lower than normal_pa (350) at C4; try: soft is below normal, \
                             normal below hard; type normal too",
         ),
     ] {
@@ -123,23 +125,20 @@ fn a_soft_and_a_hard_player_get_different_answers_from_the_same_plates() {
     let answers = |start: &str| {
         let assessment = assess(&job(&format!("[player]\nstart = \"{start}\"")).unwrap(), || {});
         let reeds = assessment.good_rows().map(|reed| {
-            let [soft, _, hard] = &reed.attacks;
-            (reed.findings.iter().map(|finding| finding.kind()).collect::<Vec<_>>(), soft.t50_s, hard.blow.pressure_pa)
+            let kinds: Vec<&str> = reed.findings.iter().map(|finding| finding.kind()).collect();
+            (kinds, reed.attacks[0].t50_s, reed.attacks[2].blow.pressure_pa)
         });
         reeds.collect::<Vec<_>>()
     };
     let (gentle, strong) = (answers("gentle"), answers("strong"));
-    assert_eq!((gentle.len(), strong.len()), (3, 3));
-    // The gentle player's soft breath does not start these gaps in time; the strong one's does, or sooner.
-    for (soft, hard) in gentle.iter().zip(&strong) {
-        assert!(soft.2 < hard.2);
-        match (soft.1, hard.1) {
-            (Some(slow), Some(quick)) => assert!(quick < slow),
-            (None, _) => {}
-            (Some(_), None) => panic!("a harder breath starts no later: {gentle:?} {strong:?}"),
-        }
-    }
-    assert!(gentle.iter().zip(&strong).any(|(soft, hard)| soft.0 != hard.0), "{gentle:?} {strong:?}");
+    assert_eq!((gentle.len(), strong.len()), (5, 5));
+    assert!(gentle.iter().zip(&strong).all(|(soft, hard)| soft.2 < hard.2));
+    // A gap far too wide: the gentle breath starts it late, the strong one in time.
+    assert!(gentle[3].0.contains(&"no soft start") && !strong[3].0.contains(&"no soft start"), "{gentle:?} {strong:?}");
+    let time = |reed: &(Vec<&str>, Option<f64>, f64)| reed.1.unwrap_or(f64::INFINITY);
+    assert!(time(&gentle[3]) > time(&strong[3]));
+    // A gap far too close: more of what the strong player does fails.
+    assert!(strong[4].0.contains(&"fails at a hard attack") && gentle[4].0 != strong[4].0, "{gentle:?} {strong:?}");
 }
 
 #[test]

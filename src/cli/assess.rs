@@ -47,7 +47,8 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let progress = progress(job.reeds.len() as u64, "reeds");
     let assessment = assess(&job, || progress.inc(1));
     progress.finish_and_clear();
-    show_problems(assessment.bad_rows().filter(|row| row.still_needs().is_none()).map(|row| &row.error));
+    let wrong = assessment.bad_rows().chain(job.bad_rows_elsewhere()).filter(|row| row.still_needs().is_none());
+    show_problems(wrong.map(|row| &row.error));
     let json = print::to_json(&job, &assessment);
     if let Some(folder) = &arguments.out {
         let mut files =
@@ -60,7 +61,8 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     } else {
         output::print(&text(&job, &assessment))?;
     }
-    Ok(if assessment.bad_rows().next().is_none() { Outcome::Done } else { Outcome::SomeFailed })
+    let all_good = assessment.bad_rows().chain(job.bad_rows_elsewhere()).next().is_none();
+    Ok(if all_good { Outcome::Done } else { Outcome::SomeFailed })
 }
 
 /// Progress on a terminal; nothing elsewhere.

@@ -11,7 +11,7 @@ use super::toml_text::{Item, Name, Reading};
 use super::tuning::{Temperament, Tuning};
 use super::value::Fault;
 
-const KEYS: [&str; 8] = [
+pub(super) const KEYS: [&str; 8] = [
     "name",
     "layout",
     "key",

@@ -14,7 +14,8 @@ use super::layer::{Layer, problem};
 use super::notes::Note;
 use super::toml_text::{Item, Name, Reading};
 use super::value::{Fault, rounded};
-use quantity::{PRESSURES, Quantity, TIME, quantities};
+pub(super) use quantity::quantities;
+use quantity::{PRESSURES, Quantity, TIME};
 
 /// A player: pressures over pitch, attack, patience.
 #[derive(Debug, Clone, PartialEq)]
@@ -41,8 +42,9 @@ impl PlayerProfile {
 }
 
 /// Name, range and reason of the keys that are one number.
-const RISE: (&str, f64, f64, &str) = ("attack_rise_ms", 0.1, 5000.0, "ms, from a tongued start to a slow swell");
-const FASTEST: (&str, f64, f64, &str) =
+pub(super) const RISE: (&str, f64, f64, &str) =
+    ("attack_rise_ms", 0.1, 5000.0, "ms, from a tongued start to a slow swell");
+pub(super) const FASTEST: (&str, f64, f64, &str) =
     ("fastest_notes_per_s", 0.2, 50.0, "notes per second, from one note a breath to faster than any tongue or finger");
 const START: &str = "start";
 const LUNGS: [&str; 2] = ["lung_resistance_pa_s_m3", "mouth_volume_cm3"];
@@ -83,6 +85,8 @@ impl Reading<'_> {
         for (name, item) in entries.into_iter().flatten() {
             self.player_key(name, item, &mut player);
         }
+        // TOML tables come in the order of their names; complaints follow the text.
+        player.curves.sort_by_key(|typed| typed.item.span().start);
         if let Some((name, entries)) = table.map(|table| table.0).zip(entries) {
             self.refuse_half_lungs(name, entries);
         }

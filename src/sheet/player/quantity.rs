@@ -27,15 +27,16 @@ const UNITS: [PressureUnit; 4] = [
     PressureUnit { suffix: "pa", unit: "Pa", pa: 1.0, least: 1.0, most: 50e3 },
     PressureUnit { suffix: "kpa", unit: "kPa", pa: 1e3, least: 0.001, most: 50.0 },
     PressureUnit { suffix: "mmh2o", unit: "mmH2O", pa: PA_PER_MM_WATER, least: 0.1, most: 5000.0 },
-    PressureUnit { suffix: "cmh2o", unit: "cmH2O", pa: 10.0 * PA_PER_MM_WATER, least: 0.01, most: 500.0 },
+    PressureUnit { suffix: "cmh2o", unit: "cmH2O", pa: 98.0665, least: 0.01, most: 500.0 },
 ];
 
 /// A key of the player that takes one number for all notes, or a table of notes.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Quantity {
+pub(in super::super) struct Quantity {
     /// Which curve it is: a pressure by its place, softest first, or the time allowed, which is 3.
     pub(super) curve: usize,
     name: String,
+    unit: &'static str,
     factor: f64,
     least: f64,
     most: f64,
@@ -43,10 +44,11 @@ pub(super) struct Quantity {
 }
 
 /// All of them, the plain units first.
-pub(super) fn quantities() -> Vec<Quantity> {
+pub(in super::super) fn quantities() -> Vec<Quantity> {
     let pressure = |unit: &PressureUnit, curve: usize| Quantity {
         curve,
         name: format!("{}_{}", PRESSURES[curve], unit.suffix),
+        unit: unit.unit,
         factor: unit.pa,
         least: unit.least,
         most: unit.most,
@@ -56,6 +58,7 @@ pub(super) fn quantities() -> Vec<Quantity> {
     all.push(Quantity {
         curve: 3,
         name: TIME.to_owned(),
+        unit: "ms",
         factor: 1e-3,
         least: 1.0,
         most: 5000.0,
@@ -65,13 +68,23 @@ pub(super) fn quantities() -> Vec<Quantity> {
 }
 
 impl Quantity {
-    pub(super) fn name(&self) -> &str {
+    pub(in super::super) fn name(&self) -> &str {
         &self.name
+    }
+
+    /// Unit, least and most.
+    pub(in super::super) fn range(&self) -> (&'static str, f64, f64) {
+        (self.unit, self.least, self.most)
+    }
+
+    /// Soft, normal or hard; none for the time allowed.
+    pub(in super::super) fn pressure(&self) -> Option<&'static str> {
+        PRESSURES.get(self.curve).copied()
     }
 
     /// How to write it.
     fn example(&self) -> String {
-        let (low, high) = if self.curve == 3 { (60.0, 25.0) } else { (150.0 / self.factor, 400.0 / self.factor) };
+        let (low, high) = if self.curve == 3 { (150.0, 250.0) } else { (200.0 / self.factor, 2000.0 / self.factor) };
         let short = |value: f64| format!("{value:.2}").trim_end_matches('0').trim_end_matches('.').to_owned();
         format!("write {} = {{ C4 = {}, C7 = {} }}", self.name, short(low), short(high))
     }

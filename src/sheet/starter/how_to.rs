@@ -1,7 +1,8 @@
 //! How to measure what a sheet holds, as a document for the bench: the words are the key table's own.
 
-use super::{DEFAULTS, MEASURED, WORDS, keys, of_table};
+use super::{DEFAULTS, MEASURED, keys, of_table};
 use crate::sheet::keys::{Key, Kind, Table, WhenLeftOut};
+use crate::sheet::{Feel, Operation};
 use crate::units::{PA_PER_MM_WATER, significant};
 
 const HEAD: &str = "\
@@ -36,7 +37,8 @@ pub(super) fn how_to() -> String {
 
 - **hole, breath, slide, note**: which reed it is: the hole counted from the lowest, blow or draw, slide out or in, and the
   note it should sound (C4, F#5, Bb3). These are needed in every row.
-{}- **{}**: your own words, which results show again.
+{}- **feel**: the player's word on the reed: {}. Blank is no word.
+- **valve, remark**: your own words, which results show again.
 
 ## For all reeds at once, in `job.toml`
 
@@ -47,16 +49,24 @@ pub(super) fn how_to() -> String {
 ## The player's pressures
 
 {}
+## Later rounds of measuring
+
+What you measure again goes into a sheet of its own, named by its day, in a folder `rounds` beside `job.toml`:
+`rounds/2026-03-01.csv` (a second one of that day `2026-03-01b.csv`). It has the columns hole, breath, slide and those you
+measured; and, if you like, operation ({}), minutes (how long that took) and replaced (yes: a new tongue). Blank cells keep the
+value before. The newest value of each reed counts; what you wrote before stays as it is.
+
 ## What else may be measured
 
 Any of these may be a column of the sheet, or stand under `[defaults]`.
 
 {}",
         columns.concat(),
-        WORDS.join(", "),
+        Feel::WORDS.map(|(word, _)| word).join(", "),
         defaults.concat(),
         chamber.concat(),
         manometer(),
+        Operation::ALL.map(|row| row.name).join(", "),
         others.concat()
     )
 }

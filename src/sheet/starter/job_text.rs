@@ -3,6 +3,7 @@
 use super::{DEFAULTS, Starter, keys, of_table};
 use crate::sheet::keys::{Key, Table, WhenLeftOut};
 use crate::sheet::notes::class_name;
+use crate::sheet::operation::{Operation, OperationRow};
 use crate::sheet::player::{STARTS, Start};
 use crate::sheet::tuning::Temperament;
 
@@ -17,8 +18,18 @@ sheet = \"sheet.csv\"
 ";
 
 pub(super) fn job(starter: &Starter) -> String {
-    [HEAD.to_owned(), instrument(starter), defaults(), CHAMBER.to_owned() + &chamber(), air(), player(starter.start)]
-        .join("\n")
+    let chamber = CHAMBER.to_owned() + &of_table(Table::Chamber).map(line).collect::<String>();
+    let parts = [
+        HEAD.to_owned(),
+        instrument(starter),
+        defaults(),
+        chamber,
+        air(),
+        player(starter.start),
+        rates(),
+        LATER.to_owned(),
+    ];
+    parts.join("\n")
 }
 
 fn instrument(starter: &Starter) -> String {
@@ -58,10 +69,6 @@ const CHAMBER: &str = "\
 # holes = \"1-4\"
 ";
 
-fn chamber() -> String {
-    of_table(Table::Chamber).map(line).collect()
-}
-
 fn air() -> String {
     let state: Vec<&Key> = of_table(Table::Air).filter(|key| !PROPERTIES.contains(&key.name)).collect();
     let lines: String = state.into_iter().map(line).collect();
@@ -95,6 +102,25 @@ start = \"{}\"
         start.name, start.attack_rise_ms
     )
 }
+
+fn rates() -> String {
+    let line = |row: &OperationRow| format!("# {} = {:?}  # {}\n", row.key, row.usual_minutes, row.meaning);
+    let lines: String = Operation::ALL.iter().map(line).collect();
+    format!("# Your own minutes for a reed; these are assumed (common practice).\n# [rates]\n{lines}")
+}
+
+/// What comes later, if ever: it needs reeds or files that are not there yet.
+const LATER: &str = "\
+# Notes that are to sound well together: a list of pairs, by notes or by reeds (1-blow-out):
+#   [[pair]]
+#   lower = \"C4\"
+#   upper = \"E4\"
+# A set the player loves, measured in the same columns:
+#   [target]
+#   sheet = \"loved.csv\"
+# What is measured later goes into the folder rounds beside this file, one sheet a day: rounds/2026-03-01.csv with hole,
+# breath, slide, the columns that were measured, and, if you like, operation, minutes, replaced. The newest values count.
+";
 
 /// A key behind a mark, with what is assumed without it; blank where it must be measured.
 fn line(key: &Key) -> String {

@@ -25,7 +25,7 @@ const MEASURED: [&str; 10] = [
     "leak_mm2",
 ];
 /// Columns for words.
-const WORDS: [&str; 2] = ["valve", "remark"];
+const WORDS: [&str; 3] = ["valve", "feel", "remark"];
 /// Keys that mostly hold for all reeds of a set.
 const DEFAULTS: [&str; 7] =
     ["alloy", "temper", "tip_mass_mg", "root_gap_mm", "rest_exponent", "quality_factor", "tip_clearance_mm"];
