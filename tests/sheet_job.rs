@@ -172,10 +172,10 @@ fn a_player_is_a_curve_over_pitch() {
         (
             "soft_pa = { C4 = 120, C7 = 400 }",
             "soft_pa = { C4 = 120, C7 = 4000 }",
-            "no lower than normal_pa (900) at C7",
+            "no lower than normal_pa (3200) at C7",
         ),
         ("soft_pa = { C4 = 120, C7 = 400 }", "soft_pa = -3", "is outside the range; allowed: 1 to 50000"),
-        ("soft_pa = { C4 = 120, C7 = 400 }", "soft_kpa = 3", "soft_kpa: is not known; try: did you mean soft_pa?"),
+        ("soft_pa = { C4 = 120, C7 = 400 }", "soft_bar = 3", "soft_bar: is not known; try: did you mean soft_pa?"),
         ("mouth_volume_cm3 = 80", "", "needs both lung_resistance_pa_s_m3 and mouth_volume_cm3"),
     ] {
         let error = refusal(&JOB.replace(from, to), SHEET);

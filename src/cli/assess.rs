@@ -10,13 +10,13 @@ use freereed::physics::attack::Attack;
 use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::physics::playable::Edge;
 use freereed::print::{assess as print, charts};
-use freereed::sheet::Job;
+use freereed::sheet::{Job, RowError};
 use freereed::units;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::failure::{Failure, show_problems};
 use super::text::wrap;
-use super::{Outcome, output};
+use super::{Outcome, output, still_to_measure};
 
 /// What `--out` writes beside the charts.
 const TABLE_FILES: [&str; 2] = ["assess.csv", "assess.json"];
@@ -47,7 +47,8 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let progress = progress(job.reeds.len() as u64, "reeds");
     let assessment = assess(&job, || progress.inc(1));
     progress.finish_and_clear();
-    show_problems(assessment.bad_rows().map(|row| &row.error));
+    let wrong = assessment.bad_rows().chain(job.bad_rows_elsewhere()).filter(|row| row.still_needs().is_none());
+    show_problems(wrong.map(|row| &row.error));
     let json = print::to_json(&job, &assessment);
     if let Some(folder) = &arguments.out {
         let mut files =
@@ -60,7 +61,8 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     } else {
         output::print(&text(&job, &assessment))?;
     }
-    Ok(if assessment.bad_rows().next().is_none() { Outcome::Done } else { Outcome::SomeFailed })
+    let all_good = assessment.bad_rows().chain(job.bad_rows_elsewhere()).next().is_none();
+    Ok(if all_good { Outcome::Done } else { Outcome::SomeFailed })
 }
 
 /// Progress on a terminal; nothing elsewhere.
@@ -77,9 +79,12 @@ fn text(job: &Job, assessment: &Assessment) -> String {
     if let Some(name) = &job.instrument.name {
         parts.push(name.clone());
     }
-    parts.push(reed_table(assessment));
-    parts.push(wrap(LEGEND, "  "));
+    if assessment.reeds.len() > assessment.not_measured().count() {
+        parts.push(reed_table(assessment));
+        parts.push(wrap(LEGEND, "  "));
+    }
     parts.push(what_to_look_at(assessment));
+    parts.extend(still_to_measure::words(&assessment.reeds));
     if !assessment.evenness.is_empty() {
         parts.push(evenness_table(&assessment.evenness));
     }
@@ -97,13 +102,17 @@ pub fn table(head: &[&str]) -> Table {
 fn reed_table(assessment: &Assessment) -> String {
     let head = ["reed", "note", "cents", "onset", "choke", "soft", "normal", "hard", "level", "plays", "verdict"];
     let mut table = table(&head);
-    for entry in &assessment.reeds {
+    let blank = |entry: &Result<_, RowError>| entry.as_ref().is_err_and(RowError::not_measured);
+    for entry in assessment.reeds.iter().filter(|entry| !blank(entry)) {
         table.add_row(match entry {
             Ok(reed) => row(reed).to_vec(),
             Err(error) => {
                 let mut cells = vec![String::new(); head.len()];
-                cells[0] = error.id.clone().unwrap_or_else(|| format!("line {}", error.line));
-                cells[10] = format!("not assessed: line {} of the sheet", error.line);
+                cells[0] = error.name();
+                cells[10] = match error.still_needs() {
+                    Some(_) => "not assessed: half measured".to_owned(),
+                    None => format!("not assessed: line {} of the sheet", error.line),
+                };
                 cells
             }
         });
@@ -161,8 +170,11 @@ fn kilo(pascal: f64) -> String {
 
 fn what_to_look_at(assessment: &Assessment) -> String {
     let count = assessment.good_rows().count();
+    if count == 0 && assessment.bad_rows().next().is_none() {
+        return "No reed is measured yet: fill the sheet, in any order, and come back.".to_owned();
+    }
     if count == 0 {
-        return "No reed could be assessed: every row of the sheet has a problem.".to_owned();
+        return "No reed could be assessed: every row of the sheet has a problem, or lacks something.".to_owned();
     }
     let wrong: Vec<_> = assessment.good_rows().filter(|reed| !reed.findings.is_empty()).collect();
     if wrong.is_empty() {

@@ -11,12 +11,14 @@ mod fasten;
 mod handout;
 mod keys;
 mod life;
+mod new;
 mod output;
 mod predict;
 mod regap;
 mod replace;
 mod retune;
 mod seal;
+mod still_to_measure;
 mod sweep;
 mod text;
 mod unfinished;
@@ -33,8 +35,8 @@ pub use failure::show_call;
 
 /// What a free reed will do, computed from what can be measured at the bench.
 ///
-/// Exit codes: 0 done (whatever the verdict on a reed), 1 done but some rows or checks failed, 2 the input or the call is
-/// wrong.
+/// Exit codes: 0 done (whatever the verdict on a reed, and with rows that are not measured yet), 1 done but some rows or
+/// checks failed, 2 the input or the call is wrong.
 #[derive(Parser)]
 #[command(version, disable_help_subcommand = true)]
 pub struct Call {
@@ -64,6 +66,8 @@ enum Command {
     Align(align::Arguments),
     /// Leaks beside the tongue, closeness of the slot's edges, flatness of the plate: what they cost, how far to seal
     Seal(seal::Arguments),
+    /// A job to start from: a commented job file, an empty sheet, how to measure
+    New(new::Arguments),
     /// Every reed of a job: pitch, window, speaking time, verdict
     Assess(assess::Arguments),
     /// A printable booklet for apprentices: what one reed does and why
@@ -95,7 +99,7 @@ impl Call {
             Command::Fasten(arguments) => arguments.bench.json,
             Command::Life(arguments) => arguments.json,
             Command::Verify(arguments) => arguments.json,
-            Command::Charts(_) | Command::Handout(_) | Command::Keys => false,
+            Command::Charts(_) | Command::Handout(_) | Command::New(_) | Command::Keys => false,
         }
     }
 }
@@ -132,6 +136,7 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Regap(arguments) => regap::run(arguments),
         Command::Align(arguments) => align::run(arguments),
         Command::Seal(arguments) => seal::run(arguments),
+        Command::New(arguments) => new::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
         Command::Handout(arguments) => handout::run(arguments),
         Command::Fasten(arguments) => fasten::run(arguments),

@@ -92,9 +92,14 @@ impl Assessment {
         self.reeds.iter().flatten()
     }
 
-    /// Rows that could not be assessed.
+    /// Rows that could not be assessed, those apart that are not measured yet.
     pub fn bad_rows(&self) -> impl Iterator<Item = &RowError> {
-        self.reeds.iter().filter_map(|reed| reed.as_ref().err())
+        self.reeds.iter().filter_map(|reed| reed.as_ref().err()).filter(|row| !row.not_measured())
+    }
+
+    /// Rows that are not measured yet.
+    pub fn not_measured(&self) -> impl Iterator<Item = &RowError> {
+        self.reeds.iter().filter_map(|reed| reed.as_ref().err()).filter(|row| row.not_measured())
     }
 }
 

@@ -20,6 +20,8 @@ pub fn to_json(job: &Job, assessment: &Assessment) -> Map<String, Value> {
             "instrument": job.instrument,
             "reeds": assessment.reeds.len(),
             "failed_rows": assessment.bad_rows().count(),
+            "not_measured": assessment.not_measured().count(),
+            "failed_rows_elsewhere": job.bad_rows_elsewhere().map(|row| row.to_string()).collect::<Vec<_>>(),
             "with_findings": with_findings,
             "in_tune_cents": IN_TUNE_CENTS,
             "evenness": assessment.evenness,
@@ -36,6 +38,8 @@ fn entry(entry: &Result<ReedAssessment, RowError>) -> Value {
             "id": error.id,
             "line": error.line,
             "error": error.to_string(),
+            "not_measured": error.not_measured(),
+            "still_needs": error.still_needs(),
             "problems": error.error.problems,
         }),
     }
@@ -51,7 +55,9 @@ fn reed_json(assessed: &ReedAssessment) -> Map<String, Value> {
         "note": reed.note.to_string(),
         "line": reed.line,
         "valve": reed.valve,
+        "feel": reed.feel,
         "remark": reed.remark,
+        "tongue_since": reed.tongue_since,
         "pitch": assessed.pitch,
         "player": assessed.pressures,
         "time_allowed_s": assessed.demand.allowed_s,
@@ -159,8 +165,8 @@ fn row(assessed: &ReedAssessment) -> Vec<String> {
 
 fn bad_row(error: &RowError) -> Vec<String> {
     let mut record = vec![String::new(); HEAD.len()];
-    record[0] = error.id.clone().unwrap_or_else(|| format!("line {}", error.line));
-    record[HEAD.len() - 3] = "not assessed".to_owned();
+    record[0] = error.name();
+    record[HEAD.len() - 3] = if error.not_measured() { "not measured yet" } else { "not assessed" }.to_owned();
     record[HEAD.len() - 2] = error.to_string();
     record
 }

@@ -10,10 +10,32 @@ use super::value::Fault;
 
 /// Tables whose keys may be columns.
 const TABLES: [Table; 4] = [Table::Reed, Table::Slot, Table::Chamber, Table::Air];
-/// Columns that every sheet has.
-pub(super) const NEEDED: [(&str, Column); 4] =
-    [("hole", Column::Hole), ("breath", Column::Breath), ("slide", Column::Slide), ("note", Column::Note)];
-const FREE: [(&str, Column); 2] = [("valve", Column::Valve), ("remark", Column::Remark)];
+/// A name and the column it stands for.
+type Named = (&'static str, Column);
+
+const ID: [Named; 3] = [("hole", Column::Hole), ("breath", Column::Breath), ("slide", Column::Slide)];
+const NOTE: Named = ("note", Column::Note);
+const VALVE: Named = ("valve", Column::Valve);
+const FEEL: Named = ("feel", Column::Feel);
+const REMARK: Named = ("remark", Column::Remark);
+const DONE: [Named; 3] =
+    [("operation", Column::Operation), ("minutes", Column::Minutes), ("replaced", Column::Replaced)];
+
+/// Which columns a sheet has besides those of the key table.
+pub(super) struct Form {
+    /// Columns that are there and filled in every row.
+    pub(super) needed: &'static [Named],
+    /// Columns that may be there.
+    pub(super) free: &'static [Named],
+}
+
+impl Form {
+    /// The sheet of a set.
+    pub(super) const SET: Self = Self { needed: &[ID[0], ID[1], ID[2], NOTE], free: &[VALVE, FEEL, REMARK] };
+    /// The sheet of a round of measuring.
+    pub(super) const ROUND: Self = Self { needed: &ID, free: &[NOTE, DONE[0], DONE[1], DONE[2], VALVE, FEEL, REMARK] };
+}
+
 /// More columns than there are keys are no sheet.
 const MOST_COLUMNS: usize = 200;
 
@@ -25,22 +47,30 @@ pub(super) enum Column {
     Slide,
     Note,
     Valve,
+    /// The player's word.
+    Feel,
     Remark,
+    /// Minutes spent.
+    Minutes,
+    /// What was done.
+    Operation,
+    /// A new tongue.
+    Replaced,
     Key(&'static Key),
     /// No heading: nothing may stand below.
     Nameless,
 }
 
 /// The column each cell of the heading names.
-pub(super) fn columns(source: &Source, heading: &[Cell]) -> Result<Vec<Column>, Vec<Problem>> {
+pub(super) fn columns(source: &Source, heading: &[Cell], form: &Form) -> Result<Vec<Column>, Vec<Problem>> {
     let place = |cell: &Cell| source.place(cell.span.clone());
     if heading.len() > MOST_COLUMNS {
         let message = format!("has {} columns; no sheet of reeds has more than {MOST_COLUMNS}", heading.len());
         return Err(vec![Problem::at(&place(&heading[0]), "", message).without_value().cure("is it the right file?")]);
     }
     let mut named = heading.iter().filter(|cell| !cell.text.is_empty());
-    if named.all(|cell| column(&cell.text).is_err_and(|unknown| unknown.meant.is_none())) {
-        let names = NEEDED.map(|(name, _)| name).join(", ");
+    if named.all(|cell| column(&cell.text, form).is_err_and(|unknown| unknown.meant.is_none())) {
+        let names = form.needed.iter().map(|(name, _)| *name).collect::<Vec<_>>().join(", ");
         let cure = format!(
             "begin with a line that names the columns: {names}, length_mm, ..., kept apart by comma, semicolon or tab"
         );
@@ -49,7 +79,7 @@ pub(super) fn columns(source: &Source, heading: &[Cell]) -> Result<Vec<Column>, 
     }
     let (mut columns, mut problems, mut meant) = (Vec::new(), Vec::new(), Vec::new());
     for cell in heading {
-        let column = column(&cell.text).unwrap_or_else(|unknown| {
+        let column = column(&cell.text, form).unwrap_or_else(|unknown| {
             problems.push(problem(&place(cell), &cell.text, unknown.fault).without_value());
             meant.extend(unknown.meant);
             Column::Nameless
@@ -61,7 +91,7 @@ pub(super) fn columns(source: &Source, heading: &[Cell]) -> Result<Vec<Column>, 
         columns.push(column);
     }
     for (name, _) in
-        NEEDED.iter().filter(|(name, column)| !columns.contains(column) && !meant.iter().any(|m| m == name))
+        form.needed.iter().filter(|(name, column)| !columns.contains(column) && !meant.iter().any(|m| m == name))
     {
         let cure = "the heading is the first line, its columns kept apart by comma, semicolon or tab";
         let at = source.place(heading[0].span.start..heading[0].span.start);
@@ -70,11 +100,11 @@ pub(super) fn columns(source: &Source, heading: &[Cell]) -> Result<Vec<Column>, 
     if problems.is_empty() { Ok(columns) } else { Err(problems) }
 }
 
-fn column(heading: &str) -> Result<Column, names::Unknown> {
+fn column(heading: &str, form: &Form) -> Result<Column, names::Unknown> {
     if heading.is_empty() {
         return Ok(Column::Nameless);
     }
-    let fixed = || NEEDED.iter().chain(&FREE);
+    let fixed = || form.needed.iter().chain(form.free);
     if let Some((_, column)) = fixed().find(|(name, _)| name.eq_ignore_ascii_case(heading)) {
         return Ok(*column);
     }

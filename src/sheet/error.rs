@@ -9,6 +9,9 @@ use super::source::{Place, Source, shortened};
 /// Most problems of one file that are listed.
 const MOST_PROBLEMS: usize = 200;
 
+/// What is said of a key that is needed and was not given.
+const MISSING: &str = "is missing";
+
 /// One thing that is wrong, where it is, and what to try.
 #[derive(Debug, Clone, PartialEq, serde::Serialize)]
 pub struct Problem {
@@ -59,6 +62,16 @@ impl Problem {
             span: Some(place.span()),
             ..Self::of_file(place.file(), message)
         }
+    }
+
+    /// A key that is needed and was not given; `place` is where it would belong.
+    pub(super) fn missing(place: &Place, key: &str) -> Self {
+        Self::at(place, key, MISSING).without_value()
+    }
+
+    /// Whether it is a key that is needed and was not given.
+    pub fn is_missing(&self) -> bool {
+        self.message == MISSING
     }
 
     /// The same problem, with what would be allowed.

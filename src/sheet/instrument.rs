@@ -5,12 +5,22 @@ use toml::de::DeTable;
 use super::checked::Assumed;
 use super::csv_sheet::{Breath, SheetRow, Slide};
 use super::layer::problem;
-use super::notes::{Note, class_name, parse_class};
+use super::layout::solo_step;
+use super::notes::{A4, Note, class_name, parse_class};
 use super::toml_text::{Item, Name, Reading};
 use super::tuning::{Temperament, Tuning};
 use super::value::Fault;
 
-const KEYS: [&str; 6] = ["name", "layout", "key", "concert_pitch_hz", "temperament", "offsets_cents"];
+pub(super) const KEYS: [&str; 8] = [
+    "name",
+    "layout",
+    "key",
+    "concert_pitch_hz",
+    "temperament",
+    "offsets_cents",
+    "stretch_cents_per_octave",
+    "stretch_centre",
+];
 
 /// The instrument as the job describes it.
 #[derive(Debug, Clone, Default, PartialEq, serde::Serialize)]
@@ -21,7 +31,7 @@ pub struct Instrument {
     pub layout: Option<String>,
     /// Pitch class of the key (0 = C), where it was stated.
     pub key_class: Option<i32>,
-    /// How it is tuned.
+    /// How it should be tuned while it sounds.
     pub tuning: Tuning,
 }
 
@@ -48,6 +58,15 @@ impl Reading<'_> {
                     if let Some(offsets) = self.table(name, item) {
                         self.offsets(offsets, &mut instrument.tuning);
                     }
+                }
+                "stretch_cents_per_octave" => {
+                    let reason = "cents, more than any ear asks for; positive widens the octaves";
+                    let stretch = self.number(name, item, -20.0, 20.0, reason);
+                    instrument.tuning.stretch_cents_per_octave = stretch.unwrap_or(0.0);
+                }
+                "stretch_centre" => {
+                    let centre = self.note(name, item);
+                    instrument.tuning.stretch_centre = centre.map_or(A4, Note::midi);
                 }
                 _ => {
                     self.unknown(name, &KEYS);
@@ -79,6 +98,16 @@ impl Reading<'_> {
             );
         }
         class
+    }
+
+    fn note(&mut self, name: &Name<'_>, item: &Item<'_>) -> Option<Note> {
+        let text = self.text(name, item)?;
+        let note = Note::parse(&text);
+        if note.is_none() {
+            let fault = Fault::new("is no note").cure("write letter, sharp or flat, octave: \"C4\", \"F#5\", \"Bb3\"");
+            self.fault(name, item, fault);
+        }
+        note
     }
 
     fn temperament(&mut self, name: &Name<'_>, item: &Item<'_>) -> Option<Temperament> {
@@ -120,7 +149,9 @@ fn assumed(typed: impl Fn(&str) -> bool) -> Vec<Assumed> {
         ("concert_pitch_hz", "440 Hz", "no concert pitch was stated (ISO 16:1975)"),
         ("temperament", "equal", "no temperament was stated"),
     ];
-    let left_out = usual.into_iter().filter(|(key, ..)| !typed(key));
+    let centre = ("stretch_centre", "A4", "a stretch was stated without its centre");
+    let centre = typed("stretch_cents_per_octave").then_some(centre);
+    let left_out = usual.into_iter().chain(centre).filter(|(key, ..)| !typed(key));
     let assumption = |(key, value, why): (&str, &str, &str)| Assumed {
         key: format!("instrument.{key}"),
         value: value.to_owned(),
@@ -135,11 +166,7 @@ impl Instrument {
     pub(super) fn oddity(&self, row: &SheetRow, highest_hole: u32) -> Option<String> {
         let solo = self.layout.as_deref().is_some_and(|layout| layout.eq_ignore_ascii_case("solo"));
         let key = self.key_class.filter(|_| solo)?;
-        let place = ((row.hole - 1) % 4) as usize;
-        let step = match row.breath {
-            Breath::Blow => [0, 4, 7, 0][place],
-            Breath::Draw => [2, 5, 9, 11][place],
-        };
+        let step = solo_step(row.hole, row.breath);
         let class = (key + step + i32::from(row.slide == Slide::In)).rem_euclid(12);
         let top = (row.breath, row.slide, row.hole) == (Breath::Draw, Slide::In, highest_hole);
         let fits = row.note.pitch_class() == class || (top && row.note.pitch_class() == (key + 2).rem_euclid(12));

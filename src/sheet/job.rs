@@ -3,16 +3,20 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use super::checked::{Assumed, CheckedReed};
-use super::csv_sheet::{Breath, RowError, SheetRow, Slide, read_sheet};
-use super::error::SheetError;
+use super::checked::Assumed;
+use super::csv_sheet::{SheetRow, read_sheet};
+use super::error::{Problem, SheetError};
 use super::instrument::Instrument;
 use super::job_file::JobFile;
-use super::notes::Note;
+use super::job_reed::JobReed;
+use super::pair::{Pair, PairEnd};
 use super::player::PlayerProfile;
-use super::read::read;
-use super::reed_spec::{ReedSpec, UsualAir};
-use super::source::Source;
+use super::rates::Rates;
+use super::read::{csv_files, read};
+use super::round::{Newest, Round, newest};
+use super::row_error::RowError;
+use super::source::{Place, Source};
+use super::target::{Target, id_of};
 use super::tolerances::Tolerances;
 
 /// A set of reeds with its instrument and its player.
@@ -32,61 +36,76 @@ pub struct Job {
     pub notes: Vec<String>,
     /// Name of the sheet's file.
     pub sheet_name: String,
+    /// Rounds of measuring, the oldest first. Their newest values are in [`Job::reeds`].
+    pub rounds: Vec<Round>,
+    /// A set that the player loves, where one was measured.
+    pub target: Option<Target>,
+    /// Pairs of notes that are to sound together.
+    pub pairs: Vec<Pair>,
+    /// Minutes for each operation.
+    pub rates: Rates,
 }
 
-/// One reed of a set.
-#[derive(Debug, Clone)]
-pub struct JobReed {
-    /// `5-blow-in`: hole, breath, slide.
-    pub id: String,
-    /// Number of the hole.
-    pub hole: u32,
-    /// Blow or draw.
-    pub breath: Breath,
-    /// Slide out or in.
-    pub slide: Slide,
-    /// The note it should sound.
-    pub note: Note,
-    /// The frequency it should sound (Hz), by the instrument's tuning.
-    pub target_hz: f64,
-    /// What the sheet says of its valve.
-    pub valve: Option<String>,
-    /// What the sheet remarks.
-    pub remark: Option<String>,
-    /// Its line in the sheet.
-    pub line: usize,
-    /// The reed.
-    pub checked: CheckedReed,
+/// The sheets of a job.
+#[derive(Debug, Clone, Copy)]
+pub struct JobSources<'a> {
+    /// The sheet of the set.
+    pub sheet: &'a Source,
+    /// The sheet of the target, needed where the job names one.
+    pub target: Option<&'a Source>,
+    /// Rounds of measuring, in any order.
+    pub rounds: &'a [Source],
 }
 
 impl Job {
-    /// Reads a job and the sheet it names.
+    /// The folder beside the job in which rounds of measuring are kept.
+    pub const ROUNDS: &str = "rounds";
+
+    /// Reads a job, the sheets it names, and the rounds of measuring in the folder `rounds` beside it.
     ///
     /// # Errors
-    /// A file that cannot be read, all that is wrong with the job, or what is wrong with the sheet as a whole. A row that
+    /// A file that cannot be read, all that is wrong with the job, or what is wrong with a sheet as a whole. A row that
     /// is wrong is an error in [`Job::reeds`].
     pub fn load(path: impl AsRef<Path>) -> Result<Self, SheetError> {
         let path = path.as_ref();
+        let folder = path.parent().unwrap_or(Path::new(""));
         let file = JobFile::from_source(&read(path)?)?;
-        let (sheet, place) = &file.sheet;
-        let sheet_path = path.parent().unwrap_or(Path::new("")).join(sheet);
-        let source = read(&sheet_path).map_err(|mut error| {
-            for problem in &mut error.problems {
-                problem.message = format!("{} (the sheet named in {}:{})", problem.message, place.file(), place.line());
-            }
-            error
-        })?;
-        Self::new(&file, &source)
+        let sheet = named_sheet(folder, &file.sheet)?;
+        let target = file.target.as_ref().map(|target| named_sheet(folder, &target.sheet)).transpose()?;
+        let rounds = csv_files(&folder.join(Self::ROUNDS))?;
+        let rounds = rounds.iter().map(|path| read(path)).collect::<Result<Vec<_>, _>>()?;
+        Self::of(&file, &JobSources { sheet: &sheet, target: target.as_ref(), rounds: &rounds })
     }
 
-    /// Checks every row of a sheet under a job.
+    /// Checks every row of a sheet under a job, without rounds and target.
     ///
     /// # Errors
     /// What is wrong with the sheet as a whole.
     pub fn new(file: &JobFile, sheet: &Source) -> Result<Self, SheetError> {
+        Self::of(file, &JobSources { sheet, target: None, rounds: &[] })
+    }
+
+    /// Checks every row of a sheet under a job: the newest value of each reed, round over round.
+    ///
+    /// # Errors
+    /// What is wrong with a sheet as a whole, or with a pair.
+    pub fn of(file: &JobFile, sources: &JobSources<'_>) -> Result<Self, SheetError> {
+        let sheet = sources.sheet;
         let rows = read_sheet(sheet)?;
-        let notes = notes(file, &rows);
-        let reeds = rows.into_iter().map(|row| row.and_then(|row| reed(file, sheet, row))).collect();
+        let mut notes = notes(file, &rows);
+        let pairs = pairs(file, &rows)?;
+        let rounds = sources.rounds.iter().map(|source| Round::read(source, &rows));
+        let mut rounds = rounds.collect::<Result<Vec<_>, _>>()?;
+        rounds.sort_by_key(|round| (round.date, round.suffix));
+        notes.extend(rounds.iter().flat_map(Round::notes));
+        let target = target(file, sources.target, &rows)?;
+        notes.extend(target.iter().flat_map(|target| target.notes(&rows)));
+        let mut reeds = Vec::new();
+        for row in rows {
+            let newest = row.and_then(|row| newest(row, &rounds));
+            notes.extend(newest.iter().flat_map(|newest| newest.notes.clone()));
+            reeds.push(newest.and_then(|newest| JobReed::new(file, &file.surroundings, sheet, newest)));
+        }
         Ok(Self {
             instrument: file.instrument.clone(),
             player: file.player.clone(),
@@ -95,7 +114,30 @@ impl Job {
             assumed: file.assumed.clone(),
             notes,
             sheet_name: sheet.name().to_owned(),
+            rounds,
+            target,
+            pairs,
+            rates: file.rates.clone(),
         })
+    }
+
+    /// The reeds that an end of a pair means.
+    pub fn sounding<'a>(&'a self, end: &'a PairEnd) -> impl Iterator<Item = &'a JobReed> {
+        self.reeds.iter().flatten().filter(move |reed| match end {
+            PairEnd::Note(note) => reed.note == *note,
+            PairEnd::Reed(id) => reed.id == *id,
+        })
+    }
+
+    /// Rows of the target, and rows of rounds that belong to no reed of the set, that are wrong: they stand in no entry
+    /// of [`Job::reeds`].
+    pub fn bad_rows_elsewhere(&self) -> impl Iterator<Item = &RowError> {
+        let target = self.target.iter().flat_map(|target| &target.reeds).filter_map(|row| row.as_ref().err());
+        let known =
+            |id: &str| self.reeds.iter().any(|row| id_of(row, |reed: &JobReed| reed.id.clone()).as_deref() == Some(id));
+        let rounds = self.rounds.iter().flat_map(|round| &round.rows).filter_map(|row| row.as_ref().err());
+        let strays = rounds.filter(move |row| !row.id.as_deref().is_some_and(known));
+        target.filter(|row| !row.not_measured()).chain(strays)
     }
 
     /// The text of a job and of its sheet, each with its name.
@@ -114,21 +156,63 @@ impl Job {
     pub fn parse(job: (&str, &str), sheet: (&str, &str)) -> Result<Self, SheetError> {
         Self::new(&JobFile::from_source(&Source::new(job.0, job.1))?, &Source::new(sheet.0, sheet.1))
     }
+
+    /// As [`Job::parse`], with the target's sheet and rounds of measuring, named by their days.
+    ///
+    /// # Errors
+    /// As [`Job::of`].
+    pub fn parse_with(
+        job: (&str, &str),
+        sheet: (&str, &str),
+        target: Option<(&str, &str)>,
+        rounds: &[(&str, &str)],
+    ) -> Result<Self, SheetError> {
+        let source = |(name, text): (&str, &str)| Source::new(name, text);
+        let (sheet, target) = (source(sheet), target.map(source));
+        let rounds: Vec<Source> = rounds.iter().copied().map(source).collect();
+        let sources = JobSources { sheet: &sheet, target: target.as_ref(), rounds: &rounds };
+        Self::of(&JobFile::from_source(&source(job))?, &sources)
+    }
 }
 
-fn reed(file: &JobFile, sheet: &Source, row: SheetRow) -> Result<JobReed, RowError> {
-    let (id, line) = (row.id(), row.place.line());
-    let layer = row.layer.over(&file.below(row.hole, row.breath));
-    let spec = ReedSpec {
-        own_alloys: file.own_alloys.clone(),
-        tolerances: file.tolerances.clone(),
-        usual_air: if row.breath == Breath::Blow { UsualAir::Breath } else { UsualAir::Room },
-        ..ReedSpec::from_layer(sheet, layer, sheet.line_place(line))
+/// Reads a sheet that a job names.
+fn named_sheet(folder: &Path, (sheet, place): &(String, Place)) -> Result<Source, SheetError> {
+    read(&folder.join(sheet)).map_err(|mut error| {
+        for problem in &mut error.problems {
+            problem.message = format!("{} (the sheet named in {}:{})", problem.message, place.file(), place.line());
+        }
+        error
+    })
+}
+
+fn pairs(file: &JobFile, rows: &[Result<SheetRow, RowError>]) -> Result<Vec<Pair>, SheetError> {
+    let (mut pairs, mut problems) = (Vec::new(), Vec::new());
+    for pair in &file.pairs {
+        match pair.checked(rows) {
+            Ok(pair) => pairs.push(pair),
+            Err(found) => problems.extend(found),
+        }
+    }
+    if problems.is_empty() { Ok(pairs) } else { Err(SheetError::new(&file.source, problems)) }
+}
+
+fn target(
+    file: &JobFile,
+    source: Option<&Source>,
+    set: &[Result<SheetRow, RowError>],
+) -> Result<Option<Target>, SheetError> {
+    let Some(target) = &file.target else { return Ok(None) };
+    let Some(source) = source else {
+        let problem = Problem::at(&target.sheet.1, "target.sheet", "was not read: the job was given without it");
+        return Err(SheetError::new(&file.source, vec![problem.cure("read the job from its file")]));
     };
-    let checked = spec.checked().map_err(|error| RowError { line, id: Some(id.clone()), error })?;
-    let target_hz = file.instrument.tuning.frequency_hz(row.note);
-    let SheetRow { hole, breath, slide, note, valve, remark, .. } = row;
-    Ok(JobReed { id, hole, breath, slide, note, target_hz, valve, remark, line, checked })
+    let surroundings = target.surroundings.over(&file.surroundings);
+    let one = |row: SheetRow| {
+        let newest = Newest { row, tongue_since: None, notes: Vec::new() };
+        JobReed::new(file, &surroundings, source, newest)
+    };
+    let reeds = read_sheet(source)?.into_iter().map(|row| row.and_then(one)).collect();
+    Ok(Some(Target::new(source.name().to_owned(), reeds, set)))
 }
 
 /// What is odd about the set as a whole.
@@ -137,7 +221,7 @@ fn notes(file: &JobFile, rows: &[Result<SheetRow, RowError>]) -> Vec<String> {
     let highest_hole = rows.iter().map(|row| row.hole).max().unwrap_or(0);
     let mut notes: Vec<String> = rows.iter().filter_map(|row| file.instrument.oddity(row, highest_hole)).collect();
     let played: BTreeSet<u32> = rows.iter().map(|row| row.hole).collect();
-    let with_chamber: BTreeSet<u32> = file.chamber_holes().collect();
+    let with_chamber: BTreeSet<u32> = file.surroundings.chamber_holes().collect();
     let list = |holes: Vec<&u32>| holes.into_iter().map(u32::to_string).collect::<Vec<_>>().join(", ");
     let idle: Vec<&u32> = with_chamber.difference(&played).collect();
     if !idle.is_empty() {

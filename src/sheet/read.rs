@@ -2,7 +2,7 @@
 
 use std::fs::File;
 use std::io::Read;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::error::{Problem, SheetError};
 use super::source::Source;
@@ -39,6 +39,32 @@ pub fn read(path: &Path) -> Result<Source, SheetError> {
     }
     let text = text_of(&bytes).map_err(|(message, cure)| refuse(message, cure))?;
     Ok(Source::new(name, text))
+}
+
+/// The CSV files of a folder, in the order of their names; none where there is no such folder. Hidden files are passed over.
+///
+/// # Errors
+/// The folder cannot be read.
+pub(super) fn csv_files(folder: &Path) -> Result<Vec<PathBuf>, SheetError> {
+    let unreadable = |error: std::io::Error| {
+        let message = format!("cannot be read: {error}");
+        let problem = Problem::of_file(folder.display().to_string(), message);
+        SheetError::unreadable(problem.cure("check who may read it, and that it is a folder"))
+    };
+    let entries = match std::fs::read_dir(folder) {
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
+        entries => entries.map_err(unreadable)?,
+    };
+    let mut files = Vec::new();
+    for entry in entries {
+        let path = entry.map_err(unreadable)?.path();
+        let name = path.file_name().unwrap_or_default().to_string_lossy().to_lowercase();
+        if name.ends_with(".csv") && !name.starts_with('.') {
+            files.push(path);
+        }
+    }
+    files.sort();
+    Ok(files)
 }
 
 /// The text in `bytes`, or what is wrong with it and what to try.

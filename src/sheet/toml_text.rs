@@ -43,6 +43,11 @@ pub(super) fn parse(source: &Source) -> Result<DeTable<'_>, Vec<Problem>> {
     Err(errors.iter().take(SYNTAX_ERRORS).map(describe).collect())
 }
 
+/// A key of a table and its value, if it is there.
+pub(super) fn part<'a, 't>(table: &'a DeTable<'t>, key: &str) -> Option<(&'a Name<'t>, &'a Item<'t>)> {
+    table.iter().find(|(name, _)| name.get_ref() == key)
+}
+
 /// What reading a text has gathered so far.
 #[derive(Debug)]
 pub(super) struct Reading<'s> {

@@ -63,10 +63,10 @@ fn by_fifths(step: i32, fifth_cents: f64) -> f64 {
     (f64::from(fifths) * fifth_cents).rem_euclid(1200.0)
 }
 
-/// Concert pitch, temperament over a key, and offsets from them.
+/// The tuning wanted while sounding: concert pitch, temperament over a key, stretch, and offsets from them.
 #[derive(Debug, Clone, PartialEq, serde::Serialize)]
 pub struct Tuning {
-    /// Frequency of A4 before offsets (Hz).
+    /// Frequency of A4 before stretch and offsets (Hz).
     pub concert_pitch_hz: f64,
     /// The temperament.
     pub temperament: Temperament,
@@ -76,6 +76,10 @@ pub struct Tuning {
     pub note_offsets_cents: Vec<(i32, f64)>,
     /// Cents added to pitch classes, where the note has no offset of its own.
     pub class_offsets_cents: Vec<(i32, f64)>,
+    /// Cents by which each octave is wider than 2:1.
+    pub stretch_cents_per_octave: f64,
+    /// The note (MIDI number) that the stretch leaves where it is.
+    pub stretch_centre: i32,
 }
 
 impl Default for Tuning {
@@ -87,6 +91,8 @@ impl Default for Tuning {
             key_class: 0,
             note_offsets_cents: Vec::new(),
             class_offsets_cents: Vec::new(),
+            stretch_cents_per_octave: 0.0,
+            stretch_centre: A4,
         }
     }
 }
@@ -109,7 +115,8 @@ impl std::fmt::Display for Nearest {
 }
 
 impl Tuning {
-    /// The frequency a note should have (Hz).
+    /// The frequency a note should have (Hz): `concert 2^(c/1200)`, with `c` the sum of the temperament's cents above A4,
+    /// the note's offset, and `stretch (note - centre)/12`.
     ///
     /// ```
     /// use freereed::sheet::{Note, Tuning};
@@ -119,7 +126,12 @@ impl Tuning {
     pub fn frequency_hz(&self, note: Note) -> f64 {
         let above_key = |midi: i32| self.temperament.cents(midi - self.key_class);
         let above_a4 = above_key(note.midi()) - above_key(A4);
-        raised(self.concert_pitch_hz, above_a4 + self.offset_cents(note))
+        raised(self.concert_pitch_hz, above_a4 + self.stretched_cents(note) + self.offset_cents(note))
+    }
+
+    /// How far the stretch moves a note (cents).
+    pub fn stretched_cents(&self, note: Note) -> f64 {
+        self.stretch_cents_per_octave * f64::from(note.midi() - self.stretch_centre) / 12.0
     }
 
     /// The offset of a note: its own, else its pitch class's, else none.
@@ -141,7 +153,8 @@ impl Tuning {
             return None;
         }
         let about = A4 + semitones.round() as i32;
-        let near = (about - 1..=about + 1).filter_map(Note::from_midi);
+        // Stretch, offset and temperament together move no note by as much as four semitones.
+        let near = (about - 4..=about + 4).filter_map(Note::from_midi);
         let distance = |note: Note| Nearest { note, cents: cents(frequency_hz, self.frequency_hz(note)) };
         near.map(distance)
             .min_by(|a, b| a.cents.abs().total_cmp(&b.cents.abs()))
@@ -202,6 +215,23 @@ mod tests {
         let offset = |name: &str| tuning.offset_cents(Note::parse(name).unwrap());
         assert_eq!((offset("E4"), offset("E5"), offset("A4"), offset("C4")), (-7.0, -14.0, 2.0, 0.0));
         assert!((cents(tuning.frequency_hz(Note::parse("E5").unwrap()), 659.255113825739) + 14.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_stretch_widens_octaves_from_its_centre() {
+        let tuning = Tuning { stretch_cents_per_octave: 3.0, stretch_centre: 60, ..Tuning::default() };
+        let equal = Tuning::default();
+        let note = |name: &str| Note::parse(name).unwrap();
+        let moved = |name: &str| cents(tuning.frequency_hz(note(name)), equal.frequency_hz(note(name)));
+        for (name, expected) in [("C4", 0.0), ("C5", 3.0), ("C3", -3.0), ("F#4", 1.5), ("C7", 9.0)] {
+            assert!((moved(name) - expected).abs() < 1e-9, "{name}");
+        }
+        assert!((between(&tuning, "D5", "D6") - 1203.0).abs() < 1e-9);
+        let wide = Tuning { stretch_cents_per_octave: 20.0, note_offsets_cents: vec![(120, 60.0)], ..tuning };
+        for midi in 0..=127 {
+            let note = Note::from_midi(midi).unwrap();
+            assert_eq!(wide.nearest(wide.frequency_hz(note)).map(|near| near.note), Some(note), "{note}");
+        }
     }
 
     #[test]

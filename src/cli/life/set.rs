@@ -13,7 +13,8 @@ use crate::cli::text::wrap;
 use crate::cli::{Outcome, output};
 
 pub(super) fn set(arguments: &Arguments, job: &Job) -> Result<Outcome, Failure> {
-    show_problems(job.reeds.iter().filter_map(|row| row.as_ref().err()).map(|row| &row.error));
+    let bad = || job.reeds.iter().filter_map(|row| row.as_ref().err()).filter(|row| !row.not_measured());
+    show_problems(bad().map(|row| &row.error));
     let progress = progress(job.reeds.iter().flatten().count() as u64, "reeds");
     let ranked = rank(job, &arguments.playing(0.0, USUAL_RISE_S), arguments.pressure_pa, &|| progress.inc(1));
     progress.finish_and_clear();
@@ -22,8 +23,7 @@ pub(super) fn set(arguments: &Arguments, job: &Job) -> Result<Outcome, Failure> 
     } else {
         output::print(&ranking(arguments, job, &ranked))?;
     }
-    let all_good = job.reeds.iter().all(Result::is_ok);
-    Ok(if all_good { Outcome::Done } else { Outcome::SomeFailed })
+    Ok(if bad().next().is_none() { Outcome::Done } else { Outcome::SomeFailed })
 }
 
 fn ranking(arguments: &Arguments, job: &Job, ranked: &[Ranked<'_>]) -> String {

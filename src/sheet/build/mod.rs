@@ -98,8 +98,7 @@ impl<'a> Build<'a> {
     }
 
     fn missing(&mut self, key: &Key, cure: impl Into<String>) {
-        let problem = Problem::at(&self.heading(key.table), key.name, "is missing").without_value();
-        self.problems.push(problem.cure(cure));
+        self.problems.push(Problem::missing(&self.heading(key.table), key.name).cure(cure));
     }
 
     fn assume(&mut self, key: impl Into<String>, value: impl Into<String>, why: impl Into<String>) {

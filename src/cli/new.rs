@@ -1,0 +1,131 @@
+//! `freereed new`: the folder of a job to start from.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use freereed::sheet::notes::{class_name, parse_class};
+use freereed::sheet::{Note, STARTS, Start, Starter};
+
+use super::failure::Failure;
+use super::text::wrap;
+use super::{Outcome, output};
+
+/// More notes than this are no set of reeds.
+const MOST_NOTES: usize = 999;
+
+#[derive(Args)]
+pub struct Arguments {
+    /// The folder, which is made; nothing is written over
+    #[arg(value_name = "DIR")]
+    folder: PathBuf,
+    /// Which notes are in which hole
+    #[arg(long, value_parser = ["solo"], default_value = "solo")]
+    layout: String,
+    /// Holes of the layout: 12, 14 or 16
+    #[arg(long, value_parser = holes, default_value = "12")]
+    holes: u32,
+    /// Key of the layout: C, Bb, F#; left out, the lowest note's, or C
+    #[arg(long, value_parser = key)]
+    key: Option<i32>,
+    /// Note of the first hole, blown; left out, the key's between G3 and F#4, an octave lower for 16 holes
+    #[arg(long, value_parser = note)]
+    lowest: Option<Note>,
+    /// These notes instead of a layout, one reed each: "C4 C#4 D4"
+    #[arg(long, value_name = "NOTES", conflicts_with_all = ["layout", "holes", "key", "lowest"])]
+    notes: Option<String>,
+    /// The made-up player to start from: gentle, even or strong
+    #[arg(long, value_name = "START", value_parser = start, default_value = Start::USUAL.name)]
+    player: Start,
+}
+
+fn holes(typed: &str) -> Result<u32, String> {
+    let found = [12, 14, 16].into_iter().find(|holes| typed.trim() == holes.to_string());
+    found.ok_or_else(|| "a solo layout has 12, 14 or 16 holes; for any other set give --notes".to_owned())
+}
+
+fn key(typed: &str) -> Result<i32, String> {
+    parse_class(typed).ok_or_else(|| "is no key: write letter and sharp or flat, C, Bb, F#".to_owned())
+}
+
+fn note(typed: &str) -> Result<Note, String> {
+    Note::parse(typed).ok_or_else(|| "is no note: write letter, sharp or flat, octave, C4, F#5, Bb3".to_owned())
+}
+
+fn start(typed: &str) -> Result<Start, String> {
+    let known = || STARTS.map(|start| format!("{} ({})", start.name, start.words)).join(", ");
+    Start::find(typed).ok_or_else(|| format!("is no player to start from; there are {}", known()))
+}
+
+pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
+    let folder = &arguments.folder;
+    refuse_what_is_there(folder)?;
+    let starter = starter(arguments)?;
+    let files = starter.files().map(|(name, text)| (name, text.into_bytes()));
+    output::write_folder(folder, &files, &[])?;
+    output::print(&told(folder, &starter))?;
+    Ok(Outcome::Done)
+}
+
+/// Refuses whatever is there, a folder with nothing in it apart.
+fn refuse_what_is_there(folder: &Path) -> Result<(), Failure> {
+    let empty = std::fs::read_dir(folder).is_ok_and(|mut entries| entries.next().is_none());
+    if empty || std::fs::symlink_metadata(folder).is_err() {
+        return Ok(());
+    }
+    let why = "is there already, and nothing is written over; name a new folder";
+    Err(Failure::Call(format!("{} {why}", folder.display())))
+}
+
+fn starter(arguments: &Arguments) -> Result<Starter, Failure> {
+    if let Some(typed) = &arguments.notes {
+        return Ok(Starter::of_notes(&notes(typed)?, arguments.player));
+    }
+    let lowest = lowest(arguments)?;
+    Starter::solo(arguments.holes, lowest, arguments.player).ok_or_else(|| {
+        Failure::Call(format!("--lowest {lowest}: {} holes from there run out of notes; begin lower", arguments.holes))
+    })
+}
+
+fn notes(typed: &str) -> Result<Vec<Note>, Failure> {
+    let call = |text: String| Failure::Call(text);
+    let names: Vec<&str> = typed.split([' ', ',', ';', '\t', '\n']).filter(|name| !name.is_empty()).collect();
+    if names.is_empty() || names.len() > MOST_NOTES {
+        return Err(call(format!("--notes names {} notes; give 1 to {MOST_NOTES}: \"C4 C#4 D4\"", names.len())));
+    }
+    names.into_iter().map(|name| note(name).map_err(|why| call(format!("--notes: {name} {why}")))).collect()
+}
+
+/// The note of the first hole: as typed, else by the key. A solo layout begins on its key's note.
+fn lowest(arguments: &Arguments) -> Result<Note, Failure> {
+    let class = arguments.key.unwrap_or(0).rem_euclid(12);
+    match arguments.lowest {
+        Some(lowest) if arguments.key.is_some() && lowest.pitch_class() != class => Err(Failure::Call(format!(
+            "--lowest {lowest}: a solo layout in {} begins on {}; leave one of the two out, or give --notes",
+            class_name(class),
+            class_name(class)
+        ))),
+        Some(lowest) => Ok(lowest),
+        None => {
+            let octave_lower = if arguments.holes == 16 { 12 } else { 0 };
+            let midi = if class < 7 { 60 + class } else { 48 + class } - octave_lower;
+            Note::from_midi(midi).ok_or_else(|| Failure::Call("--key: is no key".to_owned()))
+        }
+    }
+}
+
+fn told(folder: &Path, starter: &Starter) -> String {
+    let [job, sheet, how_to] = Starter::FILES;
+    let (reeds, folder) = (starter.reeds(), folder.display());
+    let range = match (reeds.iter().map(|reed| reed.note).min(), reeds.iter().map(|reed| reed.note).max()) {
+        (Some(low), Some(high)) => format!("{} reeds, {low} to {high}", reeds.len()),
+        _ => "no reeds".to_owned(),
+    };
+    [
+        format!("{folder}: {range}"),
+        wrap(&format!("  {sheet}: one row a reed; fill what you measure, in any order"), "    "),
+        wrap(&format!("  {job}: instrument, plate, chambers and player; every line says what it is for"), "    "),
+        wrap(&format!("  {how_to}: how to measure each of them, and how well"), "    "),
+        wrap(&format!("Then: freereed assess {folder}/{job}. It does the reeds that are measured."), "  "),
+    ]
+    .join("\n")
+}

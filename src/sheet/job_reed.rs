@@ -1,0 +1,65 @@
+//! One reed of a set.
+
+use super::checked::CheckedReed;
+use super::csv_sheet::{Breath, SheetRow, Slide};
+use super::date::Date;
+use super::feel::Feel;
+use super::job_file::JobFile;
+use super::notes::Note;
+use super::reed_spec::{ReedSpec, UsualAir};
+use super::round::Newest;
+use super::row_error::RowError;
+use super::source::Source;
+use super::surroundings::Surroundings;
+
+/// One reed of a set.
+#[derive(Debug, Clone)]
+pub struct JobReed {
+    /// `5-blow-in`: hole, breath, slide.
+    pub id: String,
+    /// Number of the hole.
+    pub hole: u32,
+    /// Blow or draw.
+    pub breath: Breath,
+    /// Slide out or in.
+    pub slide: Slide,
+    /// The note it should sound.
+    pub note: Note,
+    /// The frequency it should sound (Hz), by the instrument's tuning.
+    pub target_hz: f64,
+    /// What the sheet says of its valve.
+    pub valve: Option<String>,
+    /// What the player says of it.
+    pub feel: Option<Feel>,
+    /// What the sheet remarks.
+    pub remark: Option<String>,
+    /// The day its tongue came in, where a round of measuring says it was replaced.
+    pub tongue_since: Option<Date>,
+    /// Its line in the sheet.
+    pub line: usize,
+    /// The reed.
+    pub checked: CheckedReed,
+}
+
+impl JobReed {
+    /// Checks a row under what lies below it.
+    pub(super) fn new(file: &JobFile, below: &Surroundings, sheet: &Source, newest: Newest) -> Result<Self, RowError> {
+        let Newest { row, tongue_since, .. } = newest;
+        let (id, line) = (row.id(), row.place.line());
+        let blank = row.layer.entries().is_empty();
+        let layer = row.layer.over(&below.below(row.hole, row.breath));
+        let spec = ReedSpec {
+            own_alloys: file.own_alloys.clone(),
+            tolerances: file.tolerances.clone(),
+            usual_air: if row.breath == Breath::Blow { UsualAir::Breath } else { UsualAir::Room },
+            ..ReedSpec::from_layer(sheet, layer, sheet.line_place(line))
+        };
+        let checked = spec.checked().map_err(|error| match blank {
+            true => RowError::of_blank(sheet, line, id.clone()),
+            false => RowError { line, id: Some(id.clone()), error },
+        })?;
+        let target_hz = file.instrument.tuning.frequency_hz(row.note);
+        let SheetRow { hole, breath, slide, note, valve, feel, remark, .. } = row;
+        Ok(Self { id, hole, breath, slide, note, target_hz, valve, feel, remark, tongue_since, line, checked })
+    }
+}

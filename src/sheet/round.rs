@@ -1,0 +1,247 @@
+//! A round of measuring: a dated CSV in the job's folder `rounds`, with the reeds and columns that were measured then.
+
+use std::path::Path;
+
+use super::csv_columns::Form;
+use super::csv_row::{Row, rows};
+use super::csv_sheet::{Breath, SheetRow, Slide, duplicates, id};
+use super::date::Date;
+use super::error::{Problem, SheetError};
+use super::feel::Feel;
+use super::keys::Table;
+use super::layer::{Layer, problem};
+use super::operation::Operation;
+use super::row_error::RowError;
+use super::source::{Place, Source};
+use super::target::id_of;
+use super::value::Fault;
+
+/// What a tongue was measured to do; a new tongue does otherwise. Keys that begin with `measured_` too.
+const OF_THE_TONGUE: [&str; 3] = ["ring_down_s", "quality_factor", "softest_blow_pa"];
+
+/// One round of measuring.
+#[derive(Debug, Clone)]
+pub struct Round {
+    /// The day.
+    pub date: Date,
+    /// The letter after the day, where several rounds fell on one.
+    pub suffix: Option<char>,
+    /// Name of the file.
+    pub file: String,
+    /// Its rows, in their order.
+    pub rows: Vec<Result<RoundRow, RowError>>,
+}
+
+/// One reed in a round.
+#[derive(Debug, Clone)]
+pub struct RoundRow {
+    /// Which reed: `5-blow-in`.
+    pub id: String,
+    /// Number of the hole.
+    pub hole: u32,
+    /// Blow or draw.
+    pub breath: Breath,
+    /// Slide out or in.
+    pub slide: Slide,
+    /// What was done to it before it was measured.
+    pub operation: Option<Operation>,
+    /// Minutes that took.
+    pub minutes: Option<f64>,
+    /// Whether the tongue is a new one: the measurements of the old one end here.
+    pub replaced: bool,
+    /// What the player says of it now.
+    pub feel: Option<Feel>,
+    /// What the sheet says of its valve now.
+    pub valve: Option<String>,
+    /// What the sheet remarks.
+    pub remark: Option<String>,
+    /// What was measured this round.
+    pub layer: Layer,
+    /// Columns of the sheet that were left blank.
+    pub blank: Vec<&'static str>,
+    /// Where the row begins.
+    pub place: Place,
+}
+
+/// The day and letter in a file's name: `2026-03-01.csv`, `2026-03-01b.csv`.
+pub(super) fn day(file: &str) -> Option<(Date, Option<char>)> {
+    let stem = Path::new(file).file_stem()?.to_str()?;
+    match stem.chars().last().filter(char::is_ascii_lowercase) {
+        Some(letter) => Some((Date::parse(&stem[..stem.len() - 1])?, Some(letter))),
+        None => Some((Date::parse(stem)?, None)),
+    }
+}
+
+impl Round {
+    /// Reads a round and compares it with the rows of the set's sheet.
+    ///
+    /// # Errors
+    /// A name without a date, or what is wrong with its sheet as a whole.
+    pub(super) fn read(source: &Source, set: &[Result<SheetRow, RowError>]) -> Result<Self, SheetError> {
+        let Some((date, suffix)) = day(source.name()) else {
+            let problem = Problem::of_file(source.name(), "is no name of a round of measuring");
+            let cure = "name it by its day, 2026-03-01.csv, a second one 2026-03-01b.csv, or move it out of rounds";
+            return Err(SheetError::new(source, vec![problem.cure(cure)]));
+        };
+        let fitting = |row: Result<Row, RowError>| row.and_then(|row| RoundRow::new(source, row, set));
+        let rows: Vec<_> = rows(source, &Form::ROUND)?.into_iter().map(fitting).collect();
+        let twice = duplicates(rows.iter().flatten().map(|row| (row.id.clone(), &row.place)));
+        if !twice.is_empty() {
+            return Err(SheetError::new(source, twice));
+        }
+        Ok(Self { date, suffix, file: source.name().to_owned(), rows })
+    }
+
+    /// `2026-03-01b`.
+    pub fn name(&self) -> String {
+        format!("{}{}", self.date, self.suffix.map_or(String::new(), String::from))
+    }
+
+    /// The row of a reed, good or bad.
+    pub fn row(&self, id: &str) -> Option<&Result<RoundRow, RowError>> {
+        self.rows.iter().find(|row| id_of(row, |row: &RoundRow| row.id.clone()).as_deref() == Some(id))
+    }
+
+    /// What the round left open: reeds that stand in it with nothing measured, and cells that were left blank.
+    pub(super) fn notes(&self) -> Vec<String> {
+        let good = || self.rows.iter().flatten();
+        let nothing: Vec<&str> = good().filter(|row| row.says_nothing()).map(|row| row.id.as_str()).collect();
+        let mut notes = Vec::new();
+        if !nothing.is_empty() {
+            notes.push(format!("round {}: nothing measured of {}", self.name(), nothing.join(", ")));
+        }
+        let mut groups: Vec<(&[&str], Vec<&str>)> = Vec::new();
+        for row in good().filter(|row| !row.says_nothing() && !row.blank.is_empty()) {
+            match groups.iter_mut().find(|(blank, _)| *blank == row.blank) {
+                Some((_, ids)) => ids.push(&row.id),
+                None => groups.push((&row.blank, vec![&row.id])),
+            }
+        }
+        let left = groups.iter().map(|(blank, ids)| {
+            format!("round {}: no {} of {}; the value before stands", self.name(), blank.join(", "), ids.join(", "))
+        });
+        notes.extend(left);
+        notes
+    }
+}
+
+impl RoundRow {
+    fn new(source: &Source, row: Row, set: &[Result<SheetRow, RowError>]) -> Result<Self, RowError> {
+        let Row { hole, breath, slide, words, layer, blank, place } = row;
+        let id = id(hole, breath, slide);
+        let refuse = |key: &str, fault: Fault| RowError {
+            line: place.line(),
+            id: Some(id.clone()),
+            error: SheetError::new(source, vec![problem(&place, key, fault).without_value()]),
+        };
+        let known = set.iter().find(|row| id_of(row, SheetRow::id).as_ref() == Some(&id));
+        let Some(known) = known else {
+            let fault = Fault::new("is no reed of the set's sheet").cure("correct hole, breath or slide");
+            return Err(refuse(&id, fault));
+        };
+        if let (Ok(known), Some(note)) = (known, words.note)
+            && known.note != note
+        {
+            let fault = Fault::new(format!("is {note} here and {} in the set's sheet", known.note));
+            return Err(refuse(&id, fault.cure("correct hole, breath or slide, or leave the note out")));
+        }
+        let by_operation = words.operation == Some(Operation::Replace);
+        if by_operation && words.replaced == Some(false) {
+            let fault = Fault::new("is no, and the operation is replace").cure("a replaced reed has a new tongue");
+            return Err(refuse("replaced", fault));
+        }
+        Ok(Self {
+            hole,
+            breath,
+            slide,
+            operation: words.operation,
+            minutes: words.minutes,
+            replaced: words.replaced == Some(true) || by_operation,
+            feel: words.feel,
+            valve: words.valve,
+            remark: words.remark,
+            layer,
+            blank,
+            place: place.clone(),
+            id,
+        })
+    }
+
+    /// Whether nothing but the reed's name was filled in.
+    fn says_nothing(&self) -> bool {
+        let words = self.feel.is_some() || self.valve.is_some() || self.remark.is_some();
+        let done = self.operation.is_some() || self.minutes.is_some() || self.replaced;
+        self.layer.entries().is_empty() && !words && !done
+    }
+}
+
+/// A reed as the newest values have it.
+pub(super) struct Newest {
+    pub(super) row: SheetRow,
+    /// The day its tongue came in, where it is not the first.
+    pub(super) tongue_since: Option<Date>,
+    /// What a reader should know.
+    pub(super) notes: Vec<String>,
+}
+
+/// A row of the set's sheet with each round laid over it in turn.
+///
+/// # Errors
+/// A round's row of this reed that is wrong: what is newest is not known.
+pub(super) fn newest(row: SheetRow, rounds: &[Round]) -> Result<Newest, RowError> {
+    let (id, line) = (row.id(), row.place.line());
+    let mut newest = Newest { row, tongue_since: None, notes: Vec::new() };
+    let mut of_the_old: Vec<&'static str> = Vec::new();
+    for round in rounds {
+        let Some(measured) = round.row(&id) else { continue };
+        let measured = measured.as_ref().map_err(|error| RowError { line, ..error.clone() })?;
+        let row = &mut newest.row;
+        if measured.replaced {
+            newest.tongue_since = Some(round.date);
+            forget_the_tongue(&mut row.layer);
+            row.feel = None;
+            of_the_old = row.layer.of(Table::Reed).map(|entry| entry.key.name).collect();
+        }
+        row.layer = measured.layer.over(&row.layer);
+        let is_old = |key: &&str| row.layer.of(Table::Reed).any(|entry| entry.key.name == *key);
+        of_the_old.retain(|key| is_old(key) && measured.layer.get(Table::Reed, key).is_none());
+        row.feel = measured.feel.or(row.feel);
+        row.valve = measured.valve.clone().or(row.valve.take());
+        row.remark = measured.remark.clone().or(row.remark.take());
+    }
+    if let (Some(date), false) = (newest.tongue_since, of_the_old.is_empty()) {
+        let old = of_the_old.join(", ");
+        newest.notes.push(format!("{id} has a new tongue since {date}, and still the old one's {old}: measure it"));
+    }
+    Ok(newest)
+}
+
+fn forget_the_tongue(layer: &mut Layer) {
+    let gone = |name: &str| name.starts_with("measured_") || OF_THE_TONGUE.contains(&name);
+    let keys: Vec<_> = layer.of(Table::Reed).map(|entry| entry.key).filter(|key| gone(key.name)).collect();
+    keys.into_iter().for_each(|key| layer.remove(key));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_is_named_by_its_day() {
+        let name = |file: &str| day(file).map(|(date, letter)| (date.to_string(), letter));
+        assert_eq!(name("job/rounds/2026-03-01.csv"), Some(("2026-03-01".to_owned(), None)));
+        assert_eq!(name("2026-03-01b.csv"), Some(("2026-03-01".to_owned(), Some('b'))));
+        for file in [
+            "round-1.csv",
+            "2026-02-30.csv",
+            "2026-03-01bb.csv",
+            "2026-03-01-b.csv",
+            "2026-03-01\u{e9}.csv",
+            "b.csv",
+            ".csv",
+        ] {
+            assert_eq!(name(file), None, "{file}");
+        }
+        assert!(day("2026-03-01.csv") < day("2026-03-01b.csv") && day("2026-03-01c.csv") < day("2026-03-02.csv"));
+    }
+}
