@@ -27,7 +27,7 @@ fn a_healthy_set_as_table_and_as_files() {
     assert!(run.err.is_empty() && run.out.starts_with("A small set\n"), "{}{}", run.out, run.err);
     let lines: Vec<&str> = run.out.lines().skip(3).take(ROWS.len()).collect();
     assert_eq!(lines.iter().map(|line| line.split_whitespace().next().unwrap()).collect::<Vec<_>>(), IDS);
-    assert!(lines.iter().all(|line| line.trim().ends_with("good")), "{}", run.out);
+    assert!(lines.iter().all(|line| line.contains(" good, ")), "{}", run.out);
     for part in ["Nothing to mend", "Evenness", "C5 to B5", "C6 to B6", "Assumed: ", "Care: "] {
         assert!(run.out.contains(part), "{part} is not in\n{}", run.out);
     }
@@ -58,6 +58,15 @@ fn promised(reed: &Value) {
     assert!(number(&reed["pitch"], "cents").abs() < 5.0 && reed["pitch"]["from"] == "plucked");
     assert!(number(reed, "playable_low_pa") < 500.0 && number(reed, "playable_high_pa") > 2000.0);
     assert_eq!((&reed["verdict"], reed["findings"].as_array().unwrap().len()), (&"good".into(), 0));
+    assert!(["sure", "likely", "cannot tell"].contains(&reed["surety"].as_str().unwrap()));
+    for key in ["soft_start_log", "hard_start_log", "time_log", "pitch_cents", "clearance_m"] {
+        let margin = &reed["margins"][key];
+        assert!(
+            number(margin, "value") > 0.0 && margin["good"] == true && margin["against"] == "demand",
+            "{key}: {margin}"
+        );
+        assert!((0.0..=1.0).contains(&number(margin, "probability_good")), "{margin}");
+    }
     let attacks = reed["attacks"].as_array().unwrap();
     assert_eq!(attacks.iter().map(|attack| number(attack, "pressure_pa")).collect::<Vec<_>>(), [500.0, 1000.0, 2000.0]);
     for attack in attacks {

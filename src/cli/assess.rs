@@ -1,11 +1,13 @@
 //! `freereed assess`: every reed of a job.
 
+mod evenness;
+
 use std::io::IsTerminal;
 use std::path::PathBuf;
 
 use clap::Args;
 use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
-use freereed::instrument::{Assessment, OctaveEvenness, ReedAssessment, Spread, assess};
+use freereed::instrument::{Assessment, ReedAssessment, assess};
 use freereed::physics::attack::Attack;
 use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::physics::playable::Edge;
@@ -36,7 +38,8 @@ pub struct Arguments {
 /// What the columns of the table hold.
 const LEGEND: &str = "onset to choke: pressures at which a slow blow starts the reed. soft, normal, hard: time from the \
                       start of the player's attack to half the final swing. level: at normal, 1 m away. plays: pressures \
-                      at which an attack speaks in the time allowed (+: and beyond). -: none.";
+                      at which an attack speaks in the time allowed (+: and beyond). -: none. verdict: sure is at least 95 %, likely \
+                      at least 80 %, by how well the reed was measured.";
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let job = Job::load(&arguments.job)?;
@@ -84,9 +87,13 @@ fn text(job: &Job, assessment: &Assessment) -> String {
         parts.push(wrap(LEGEND, "  "));
     }
     parts.push(what_to_look_at(assessment));
+    parts.extend(players_words(assessment));
     parts.extend(still_to_measure::words(&assessment.reeds));
+    parts.extend(evenness::together(assessment));
     if !assessment.evenness.is_empty() {
-        parts.push(evenness_table(&assessment.evenness));
+        parts.push(evenness::octaves(&assessment.evenness));
+        parts.extend(evenness::groups(&assessment.groups));
+        parts.extend(evenness::jumps(&assessment.jumps));
     }
     parts.push(small_print(job, assessment));
     parts.join("\n\n")
@@ -151,7 +158,7 @@ fn row(assessed: &ReedAssessment) -> [String; 11] {
         time(hard),
         or_dash(normal.steady.as_ref().map(|steady| units::decibel(steady.level.db))),
         or_dash(window),
-        print::verdict(&assessed.findings),
+        print::verdict_with_surety(assessed),
     ]
 }
 
@@ -183,31 +190,20 @@ fn what_to_look_at(assessment: &Assessment) -> String {
     let mut lines = vec![format!("{} of {count} reeds to look at:", wrong.len())];
     for reed in wrong {
         for finding in &reed.findings {
-            lines.push(wrap(&format!("  {:<11} {}", reed.reed.id, finding.sentence()), "              "));
+            lines.push(wrap(
+                &format!("  {:<11} {} ({})", reed.reed.id, finding.sentence(), finding.surety(reed).words()),
+                "              ",
+            ));
         }
     }
     lines.join("\n")
 }
 
-fn evenness_table(octaves: &[OctaveEvenness]) -> String {
-    let mut table =
-        table(&["octave", "reeds", "onset / soft pressure", "time at normal / allowed", "level at normal, dB"]);
-    for octave in octaves {
-        let cell = |spread: Option<Spread>, digits: i32| {
-            spread.map_or("-".to_owned(), |s| {
-                let [median, low, high] = [s.median, s.low, s.high].map(|value| units::significant(value, digits));
-                format!("{median} ({low} to {high})")
-            })
-        };
-        table.add_row([
-            format!("C{0} to B{0}", octave.octave),
-            octave.reeds.to_string(),
-            cell(octave.onset_over_soft, 2),
-            cell(octave.t50_over_allowed, 2),
-            cell(octave.level_db, 3),
-        ]);
-    }
-    format!("Evenness: the middle reed of each octave (and its extremes)\n{}", lines(&table))
+/// What became of the player's words; nothing where there are none.
+fn players_words(assessment: &Assessment) -> Option<String> {
+    let told = assessment.good_rows().filter_map(|reed| Some((&reed.reed.id, reed.players_word()?)));
+    let told: Vec<_> = told.map(|(id, sentence)| wrap(&format!("  {id:<11} {sentence}"), "              ")).collect();
+    (!told.is_empty()).then(|| format!("The player's word:\n{}", told.join("\n")))
 }
 
 fn small_print(job: &Job, assessment: &Assessment) -> String {

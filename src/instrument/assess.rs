@@ -4,14 +4,28 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::cause::Neighbours;
+use super::clearance;
 use super::evenness::{OctaveEvenness, evenness};
+use super::figure::Figures;
 use super::finding::{Finding, findings};
+use super::group::{GroupEvenness, groups};
+use super::jump::{Jump, LOOKED_AT, jumps};
+use super::known::Uncertainties;
+use super::margin::{Margin, MarginOf, Verdict};
+use super::margins::{self, LeakCost};
+use super::nearby::{Known, Nearby};
+use super::pairs::{LEVEL_PASSES_DB, PairAssessment, pairs};
+use super::run::{OffRun, off_runs};
+use super::surety::Surety;
+use super::word;
 use crate::answer::swing_scale;
 use crate::physics::attack::{Attack, Blow, Stop};
 use crate::physics::onset::Search;
 use crate::physics::playable::{Demand, Playable};
+use crate::physics::steady::Hint;
 use crate::predict::{Prediction, Question};
-use crate::sheet::{Job, JobReed, RowError, notes};
+use crate::sheet::{Job, JobReed, Note, RowError, notes};
+use crate::workshop::align::Fit;
 
 /// The player's three pressures at one note (Pa).
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -56,6 +70,15 @@ pub struct Pitch {
     pub from: PitchFrom,
 }
 
+/// What a counterpart in the target set is, at the same pressures.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Goal {
+    /// Its figures.
+    pub figures: Figures,
+    /// How well they are known.
+    pub uncertainties: Uncertainties,
+}
+
 /// One reed, assessed.
 #[derive(Debug, Clone)]
 pub struct ReedAssessment {
@@ -73,8 +96,50 @@ pub struct ReedAssessment {
     pub attacks: [Attack; 3],
     /// Where it speaks within the time allowed.
     pub playable: Option<Playable>,
+    /// How the tongue fits its slot when played.
+    pub fit: Option<Fit>,
+    /// What a measured leak costs.
+    pub leak_cost: Option<LeakCost>,
+    /// Its counterpart in the target set, where the job has one.
+    pub goal: Option<Goal>,
+    /// What it is judged by.
+    pub figures: Figures,
+    /// How well that is known.
+    pub uncertainties: Uncertainties,
+    /// How far it is from failing, in each respect that can be told.
+    pub margins: Vec<Margin>,
     /// What is wrong with it; nothing where it is good.
     pub findings: Vec<Finding>,
+}
+
+impl ReedAssessment {
+    /// A margin.
+    pub fn margin(&self, of: MarginOf) -> Option<&Margin> {
+        self.margins.iter().find(|margin| margin.of == of)
+    }
+
+    /// The verdict on the whole reed: what matters most where something is wrong, else what is least sure to be good.
+    pub fn verdict(&self) -> Verdict {
+        match self.findings.first() {
+            Some(first) => Verdict { good: false, surety: first.surety(self) },
+            None => {
+                let deciding = self.margins.iter().filter(|margin| margin.of.decides());
+                let least = deciding.map(|margin| margin.probability_good).fold(1.0, f64::min);
+                Verdict { good: true, surety: Surety::of(least) }
+            }
+        }
+    }
+
+    /// What became of the player's word on it, as a sentence without its point.
+    pub fn players_word(&self) -> Option<String> {
+        word::sentence(self)
+    }
+
+    /// Above the plucked pitch when it sounds at the normal pressure (cents), by the model, which is weak here.
+    pub fn sounding_shift_cents(&self) -> Option<f64> {
+        let steady = self.attacks[1].steady?;
+        Some(notes::cents(steady.frequency_hz, self.prediction.natural_frequency_hz))
+    }
 }
 
 /// A set, assessed.
@@ -84,6 +149,12 @@ pub struct Assessment {
     pub reeds: Vec<Result<ReedAssessment, RowError>>,
     /// Evenness, octave by octave.
     pub evenness: Vec<OctaveEvenness>,
+    /// Blow beside draw, slide out beside slide in.
+    pub groups: Vec<GroupEvenness>,
+    /// Reeds that jump out of the run of their neighbours.
+    pub jumps: Vec<Jump>,
+    /// Notes that sound together.
+    pub pairs: Vec<PairAssessment>,
 }
 
 impl Assessment {
@@ -111,13 +182,38 @@ pub fn assess(job: &Job, done: impl Fn() + Sync) -> Assessment {
         done();
         assessed
     };
-    let reeds: Vec<_> = job.reeds.par_iter().map(one).collect();
+    let mut reeds: Vec<_> = job.reeds.par_iter().map(one).collect();
     let evenness = evenness(reeds.iter().flatten());
-    Assessment { reeds, evenness }
+    let good: Vec<&ReedAssessment> = reeds.iter().flatten().collect();
+    let off = LOOKED_AT.map(|(figure, _)| off_runs(figure, &good));
+    let jumps = LOOKED_AT.into_iter().zip(&off).flat_map(|((figure, passes), off)| jumps(figure, passes, &good, off));
+    let (jumps, groups, pairs) = (jumps.collect(), groups(&good, &off), pairs(job, &good, &off[2]));
+    for (reed, level) in reeds.iter_mut().flatten().zip(&off[2]) {
+        if reed.margin(MarginOf::Level).is_none() {
+            let margin =
+                |level: &OffRun| Margin::two_sided(MarginOf::Level, LEVEL_PASSES_DB, level.off, &level.uncertainty);
+            reed.margins.extend(level.as_ref().map(margin));
+        }
+    }
+    Assessment { reeds, evenness, groups, jumps, pairs }
 }
 
+/// A reed with its counterpart in the target, judged.
 fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours) -> ReedAssessment {
-    let (player, note) = (&job.player, reed.note);
+    let mut assessed = solve(job, reed, reed.note);
+    let counterpart = job.target.as_ref().and_then(|target| target.reed(&reed.id));
+    assessed.goal = counterpart.map(|there| {
+        let there = solve(job, there, reed.note);
+        Goal { figures: there.figures, uncertainties: there.uncertainties }
+    });
+    assessed.margins = margins::margins(&assessed);
+    assessed.findings = findings(&assessed, neighbours);
+    assessed
+}
+
+/// A reed solved at the player's pressures for a note; not judged yet.
+fn solve(job: &Job, reed: &JobReed, note: Note) -> ReedAssessment {
+    let player = &job.player;
     let pressures = Pressures {
         soft_pa: player.soft_pa.at(note),
         normal_pa: player.normal_pa.at(note),
@@ -130,15 +226,39 @@ fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours) -> ReedAssessmen
     let blow = |pressure_pa: f64| Blow { pressure_pa, rise_s: demand.rise_s };
     let mut reed = reed.clone();
     let swing_scale = swing_scale(&prediction.model, &mut reed.checked);
-    let attacks = pressures.all().map(|p| {
-        let attack = prediction.model.attack(&blow(p), Stop::WhenSteady).without_trace();
+    let attacks = pressures.all().map(|p| prediction.model.attack(&blow(p), Stop::WhenSteady));
+    let hints = [1, 2].map(|k: usize| Hint::from_attack(&attacks[k]));
+    let attacks = attacks.map(|attack| {
+        let attack = attack.without_trace();
         Attack { steady: attack.steady.map(|steady| steady.with_swing_scaled(swing_scale)), ..attack }
     });
     let playable = prediction.model.playable(&prediction.speaking, demand);
-    let pitch = pitch(&reed, &prediction, &attacks[1]);
-    let mut assessed =
-        ReedAssessment { reed, prediction, pitch, pressures, demand, attacks, playable, findings: Vec::new() };
-    assessed.findings = findings(&assessed, neighbours);
+    let nearby = Nearby::of(&Known {
+        speaking: &prediction.speaking,
+        playable: playable.as_ref(),
+        demand,
+        pressures_pa: pressures.all(),
+        t50_s: std::array::from_fn(|k| attacks[k].t50_s),
+        hints,
+    });
+    let mut assessed = ReedAssessment {
+        pitch: pitch(&reed, &prediction, &attacks[1]),
+        fit: clearance::fit(&reed.checked),
+        leak_cost: margins::leak_cost(&reed.checked, &nearby),
+        uncertainties: Uncertainties::of(&reed.checked, &nearby),
+        goal: None,
+        figures: Figures::default(),
+        margins: Vec::new(),
+        findings: Vec::new(),
+        reed,
+        prediction,
+        pressures,
+        demand,
+        attacks,
+        playable,
+    };
+    assessed.figures = margins::figures(&assessed);
+    margins::add_read_off(&mut assessed);
     assessed
 }
 

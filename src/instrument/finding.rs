@@ -2,8 +2,14 @@
 
 use super::assess::{PitchFrom, ReedAssessment};
 use super::cause::{Cause, Neighbours, cause_at};
+use super::figure::Figure;
+use super::margin::{Against, Margin, MarginOf};
+use super::surety::{Surety, above_zero};
+use super::word::speaks_of;
+use crate::sheet::Feel;
 use crate::study::Trend;
 use crate::units;
+use crate::workshop::align::clearance_tolerance_m;
 
 /// A reed within this of its target is in tune (cents); where the pitch is computed, within what sizes can tell.
 pub const IN_TUNE_CENTS: f64 = 5.0;
@@ -28,6 +34,17 @@ pub enum Finding {
         /// What would mend it.
         cause: Cause,
     },
+    /// It is not as good as its counterpart in the target set.
+    BehindTarget {
+        /// In what.
+        of: MarginOf,
+        /// Its own pressure (Pa) or time (s).
+        own: f64,
+        /// That of its counterpart.
+        theirs: f64,
+    },
+    /// The player finds fault with it, where the model does not.
+    PlayersWord(Feel),
     /// It is out of tune.
     OutOfTune {
         /// Cents above the target.
@@ -59,11 +76,34 @@ impl Finding {
             Self::NotInTime { playing: "soft", .. } => "no soft start",
             Self::NotInTime { playing: "hard", .. } => "fails at a hard attack",
             Self::NotInTime { .. } => "slow",
+            Self::BehindTarget { of: MarginOf::Soft, .. } => "starts later than the target",
+            Self::BehindTarget { of: MarginOf::Hard, .. } => "fails before the target",
+            Self::BehindTarget { .. } => "slower than the target",
+            Self::PlayersWord(feel) => feel.word(),
             Self::OutOfTune { cents, .. } if *cents < 0.0 => "flat",
             Self::OutOfTune { .. } => "sharp",
             Self::Contradiction { .. } => "measure again",
             Self::OffCentre { .. } => "off centre",
         }
+    }
+
+    /// How sure it is.
+    pub fn surety(&self, of: &ReedAssessment) -> Surety {
+        let margin = |which: MarginOf| of.margin(which).map_or(0.5, |margin| 1.0 - margin.probability_good);
+        Surety::of(match self {
+            Self::NeverSpeaks => margin(MarginOf::Soft),
+            Self::NotInTime { playing: "soft", .. } => margin(MarginOf::Soft),
+            Self::NotInTime { playing: "hard", .. } => margin(MarginOf::Hard),
+            Self::NotInTime { .. } => margin(MarginOf::Time),
+            Self::BehindTarget { of, .. } => margin(*of),
+            Self::PlayersWord(_) => 1.0,
+            Self::OutOfTune { .. } => margin(MarginOf::Pitch),
+            // Further off than the bounds of the measurements allow.
+            Self::Contradiction { .. } => 1.0,
+            Self::OffCentre { least_m, other_m, .. } => {
+                off_centre_probability(*least_m, *other_m, clearance_tolerance_m(&of.reed.checked))
+            }
+        })
     }
 
     /// What is wrong and why, as a sentence without its point.
@@ -79,6 +119,15 @@ impl Finding {
                 };
                 format!("at {playing} {} it {late}: {}", units::pascal(*pressure_pa), cause.phrase())
             }
+            Self::BehindTarget { of, own, theirs } => {
+                let (what, unit): (_, fn(f64) -> String) = match of {
+                    MarginOf::Soft => ("speaks in time from", units::pascal),
+                    MarginOf::Hard => ("speaks in time up to", units::pascal),
+                    _ => ("at normal it speaks after", units::seconds),
+                };
+                format!("{what} {}, its counterpart in the target {}", unit(*own), unit(*theirs))
+            }
+            Self::PlayersWord(feel) => format!("the player finds it {}", feel.word()),
             Self::OutOfTune { cents, from } => {
                 let how = match from {
                     PitchFrom::Sounding => "sounding",
@@ -134,8 +183,10 @@ pub(super) fn findings(assessed: &ReedAssessment, neighbours: &Neighbours) -> Ve
     if assessed.prediction.speaking.onset.is_none() {
         found.push(Finding::NeverSpeaks);
     } else {
+        found.extend(behind_target(assessed));
         found.extend(not_in_time(assessed, neighbours));
     }
+    found.extend(players_word(assessed, &found));
     if assessed.pitch.cents.abs() > in_tune_cents(assessed) {
         found.push(Finding::OutOfTune { cents: assessed.pitch.cents, from: assessed.pitch.from });
     }
@@ -144,7 +195,7 @@ pub(super) fn findings(assessed: &ReedAssessment, neighbours: &Neighbours) -> Ve
 }
 
 /// A pitch that was not measured is judged no finer than it is known.
-fn in_tune_cents(assessed: &ReedAssessment) -> f64 {
+pub(super) fn in_tune_cents(assessed: &ReedAssessment) -> f64 {
     match assessed.pitch.from {
         PitchFrom::Sounding | PitchFrom::Plucked => IN_TUNE_CENTS,
         PitchFrom::Computed => IN_TUNE_CENTS.max(assessed.prediction.natural_uncertainty_cents),
@@ -155,6 +206,9 @@ fn not_in_time(assessed: &ReedAssessment, neighbours: &Neighbours) -> Vec<Findin
     let allowed_s = assessed.demand.allowed_s;
     let late = ["soft", "normal", "hard"].into_iter().zip(&assessed.attacks);
     let late = late.filter(|(_, attack)| attack.t50_s.is_none_or(|time| time > allowed_s));
+    // A counterpart in the target is the goal in place of the demand, and the player's word outranks the model.
+    let overruled = |margin: &Margin| margin.against == Against::Target || margin.is_good_by_word();
+    let late = late.filter(|(playing, _)| !assessed.margin(margin_of(playing)).is_some_and(overruled));
     late.map(|(playing, attack)| {
         let pressure_pa = attack.blow.pressure_pa;
         let cause = cause_at(pressure_pa, assessed, neighbours);
@@ -163,9 +217,49 @@ fn not_in_time(assessed: &ReedAssessment, neighbours: &Neighbours) -> Vec<Findin
     .collect()
 }
 
+/// The margin that a way of playing decides.
+fn margin_of(playing: &str) -> MarginOf {
+    match playing {
+        "soft" => MarginOf::Soft,
+        "hard" => MarginOf::Hard,
+        _ => MarginOf::Time,
+    }
+}
+
+fn behind_target(assessed: &ReedAssessment) -> Vec<Finding> {
+    let all = [(MarginOf::Soft, Figure::Low), (MarginOf::Hard, Figure::High), (MarginOf::Time, Figure::Time)];
+    let behind = all.into_iter().filter_map(|(of, figure)| {
+        let margin = assessed.margin(of)?;
+        let (own, theirs) = (assessed.figures.get(figure)?, assessed.goal?.figures.get(figure)?);
+        let is = margin.against == Against::Target && !margin.verdict().good;
+        is.then(|| Finding::BehindTarget { of, own: own.exp(), theirs: theirs.exp() })
+    });
+    behind.collect()
+}
+
+/// What the player blames, unless it is found already.
+fn players_word(assessed: &ReedAssessment, found: &[Finding]) -> Option<Finding> {
+    let feel = assessed.reed.feel.filter(|feel| *feel != Feel::Good)?;
+    let told = |finding: &Finding| match finding {
+        Finding::NeverSpeaks => true,
+        Finding::NotInTime { playing, .. } => speaks_of(feel).contains(&margin_of(playing)),
+        _ => false,
+    };
+    (!found.iter().any(told)).then_some(Finding::PlayersWord(feel))
+}
+
 fn off_centre(assessed: &ReedAssessment) -> Option<Finding> {
     let slot = &assessed.reed.checked.reed.slot;
     let (left, right) = (slot.left_clearance_m.range().0, slot.right_clearance_m.range().0);
     let (least_m, other_m, side) = if left < right { (left, right, "left") } else { (right, left, "right") };
     (least_m < CENTRED * 0.5 * (left + right)).then_some(Finding::OffCentre { least_m, side, other_m })
+}
+
+/// The probability that the least clearance is below half of the mean, `c < (c + o)/4`: both read with one feeler, half of
+/// the variance its own (see `tool.rs`).
+fn off_centre_probability(least_m: f64, other_m: f64, tolerance_m: f64) -> f64 {
+    let (of_least, of_other) = (1.0 - 0.5 * CENTRED, -0.5 * CENTRED);
+    let each = tolerance_m / 6.0_f64.sqrt();
+    let deviation = each * (of_least + of_other).hypot(of_least.hypot(of_other));
+    above_zero(-(of_least * least_m + of_other * other_m), deviation)
 }

@@ -1,11 +1,38 @@
 //! A whole set for one player: every reed assessed, and how even the set is.
+//!
+//! Each reed has margins ([`MarginOf`]), above zero where it is good, each with an uncertainty from how well the reed was
+//! measured and a verdict that is sure, likely, or cannot be told ([`Surety`]).
 
 mod assess;
 mod cause;
+mod clearance;
 mod evenness;
+mod figure;
 mod finding;
+mod group;
+mod interval;
+mod jump;
+mod known;
+mod margin;
+mod margins;
+mod nearby;
+mod pairs;
+mod run;
+mod surety;
+mod tool;
+mod word;
 
-pub use assess::{Assessment, Pitch, PitchFrom, Pressures, ReedAssessment, assess};
+pub use assess::{Assessment, Goal, Pitch, PitchFrom, Pressures, ReedAssessment, assess};
 pub use cause::{Cause, Neighbours};
 pub use evenness::{OctaveEvenness, Spread, evenness};
+pub use figure::{Figure, Figures};
 pub use finding::{Finding, IN_TUNE_CENTS};
+pub use group::GroupEvenness;
+pub use interval::Interval;
+pub use jump::Jump;
+pub use known::{Uncertainties, Uncertainty};
+pub use margin::{Against, Margin, MarginOf, Verdict};
+pub use margins::LeakCost;
+pub use pairs::{Beats, LEVEL_PASSES_DB, PairAssessment};
+pub use surety::{Surety, normal_below};
+pub use tool::Tool;

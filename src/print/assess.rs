@@ -4,7 +4,9 @@ use serde_json::{Map, Value, json};
 
 use super::json;
 use crate::answer::edge;
-use crate::instrument::{Assessment, Finding, IN_TUNE_CENTS, ReedAssessment};
+use crate::instrument::{
+    Against, Assessment, Figure, Finding, IN_TUNE_CENTS, Jump, Margin, MarginOf, PairAssessment, ReedAssessment,
+};
 use crate::physics::attack::Attack;
 use crate::physics::coefficients::MODEL_VERSION;
 use crate::sheet::{Job, RowError};
@@ -25,6 +27,9 @@ pub fn to_json(job: &Job, assessment: &Assessment) -> Map<String, Value> {
             "with_findings": with_findings,
             "in_tune_cents": IN_TUNE_CENTS,
             "evenness": assessment.evenness,
+            "groups": assessment.groups,
+            "jumps": assessment.jumps.iter().map(jump).collect::<Vec<_>>(),
+            "pairs": assessment.pairs.iter().map(pair).collect::<Vec<_>>(),
             "assumed": job.assumed,
             "notes": job.notes,
         },
@@ -65,16 +70,69 @@ fn reed_json(assessed: &ReedAssessment) -> Map<String, Value> {
         "playable_low_reason": assessed.playable.map(|window| edge(window.low)),
         "playable_high_pa": assessed.playable.map(|window| window.high.pressure_pa),
         "playable_high_reason": assessed.playable.map(|window| edge(window.high)),
+        "sounding_shift_cents": assessed.sounding_shift_cents(),
+        "fastest_notes_per_s": assessed.attacks[1].t50_s.map(|time| 1.0 / time),
         "verdict": verdict(&assessed.findings),
-        "findings": assessed.findings.iter().map(finding).collect::<Vec<_>>(),
+        "surety": assessed.verdict().surety,
+        "players_word": assessed.players_word(),
+        "margins": assessed.margins.iter().map(|m| (m.of.key().to_owned(), margin(m))).collect::<Map<_, _>>(),
+        "findings": assessed.findings.iter().map(|found| finding(found, assessed)).collect::<Vec<_>>(),
         "attacks": assessed.attacks.iter().map(json::attack).collect::<Vec<_>>(),
     }));
     all.extend(json::prediction(&assessed.prediction, &reed.checked));
     all
 }
 
-fn finding(finding: &Finding) -> Value {
-    json!({ "kind": finding.kind(), "sentence": finding.sentence() })
+fn finding(finding: &Finding, of: &ReedAssessment) -> Value {
+    json!({ "kind": finding.kind(), "sentence": finding.sentence(), "surety": finding.surety(of) })
+}
+
+fn margin(margin: &Margin) -> Value {
+    let verdict = margin.verdict();
+    json!({
+        "value": margin.value,
+        "uncertainty_80_percent": margin.uncertainty,
+        "or_more": margin.or_more,
+        "probability_good": margin.probability_good,
+        "good": verdict.good,
+        "surety": verdict.surety,
+        "decides": margin.of.decides(),
+        "against": match margin.against {
+            Against::Demand => "demand",
+            Against::Target => "target",
+            Against::Word { .. } => "word",
+        },
+        "by_model": match margin.against {
+            Against::Word { by_model } => by_model,
+            _ => margin.value,
+        },
+    })
+}
+
+fn jump(jump: &Jump) -> Value {
+    let (of, key) = match jump.figure {
+        Figure::Level => ("level", "off_db"),
+        Figure::Onset => ("onset", "off_log"),
+        _ => ("time", "off_log"),
+    };
+    json!({ "id": jump.reed, "of": of, key: jump.off, "uncertainty_80_percent": jump.uncertainty, "surety": jump.surety })
+}
+
+fn pair(pair: &PairAssessment) -> Value {
+    json!({
+        "lower": pair.lower,
+        "upper": pair.upper,
+        "interval": pair.interval.map(|interval| interval.name),
+        "just_ratio": pair.interval.map(|interval| [interval.ratio.0, interval.ratio.1]),
+        "level_difference_db": pair.level_difference_db,
+        "level_off_db": pair.level_off_db,
+        "level_margin_db": pair.level.as_ref().map(margin),
+        "beats_per_s": pair.beats.map(|beats| beats.per_s),
+        "beats_meant_per_s": pair.beats.map(|beats| beats.meant_per_s),
+        "beats_uncertainty_80_percent_per_s": pair.beats.map(|beats| beats.uncertainty_per_s),
+        "wide_cents": pair.beats.map(|beats| beats.wide_cents),
+        "interval_margin_cents": pair.beats.as_ref().map(|beats| margin(&beats.margin)),
+    })
 }
 
 /// The verdict in a word or two: "good", or what matters most.
@@ -84,6 +142,11 @@ pub fn verdict(findings: &[Finding]) -> String {
         [only] => only.kind().to_owned(),
         [first, rest @ ..] => format!("{}, +{}", first.kind(), rest.len()),
     }
+}
+
+/// The verdict and how sure it is.
+pub fn verdict_with_surety(assessed: &ReedAssessment) -> String {
+    format!("{}, {}", verdict(&assessed.findings), assessed.verdict().surety.words())
 }
 
 /// One line a reed, for a spreadsheet.
@@ -103,7 +166,7 @@ pub fn to_csv(assessment: &Assessment) -> Vec<u8> {
     table.into_inner().expect("memory takes all")
 }
 
-const HEAD: [&str; 24] = [
+const HEAD: [&str; 28] = [
     "id",
     "note",
     "pitch_hz",
@@ -125,7 +188,11 @@ const HEAD: [&str; 24] = [
     "playable_low_pa",
     "playable_high_pa",
     "quality_factor",
+    "soft_margin_log",
+    "hard_margin_log",
+    "time_margin_log",
     "verdict",
+    "surety",
     "findings",
     "assumed",
 ];
@@ -150,13 +217,18 @@ fn row(assessed: &ReedAssessment) -> Vec<String> {
     record.extend(assessed.attacks.iter().map(|attack| of(attack, |a| a.t50_s.map(|t| 1e3 * t), 1)));
     record.push(some(1e3 * assessed.demand.allowed_s, 0));
     record.extend(assessed.attacks.iter().map(|attack| of(attack, |a| a.steady.map(|s| s.level.db), 1)));
+    let margin_of = |of| number(assessed.margin(of).and_then(|margin| margin.value), 3);
     let sentences: Vec<_> = assessed.findings.iter().map(Finding::sentence).collect();
     let assumed: Vec<_> = assessed.reed.checked.assumed.iter().map(|a| format!("{} {}", a.key, a.value)).collect();
     record.extend([
         number(assessed.playable.map(|window| window.low.pressure_pa), 0),
         number(assessed.playable.map(|window| window.high.pressure_pa), 0),
         some(prediction.model.reed().quality_factor, 1),
+        margin_of(MarginOf::Soft),
+        margin_of(MarginOf::Hard),
+        margin_of(MarginOf::Time),
         verdict(&assessed.findings),
+        assessed.verdict().surety.words().to_owned(),
         sentences.join("; "),
         assumed.join("; "),
     ]);
@@ -166,7 +238,7 @@ fn row(assessed: &ReedAssessment) -> Vec<String> {
 fn bad_row(error: &RowError) -> Vec<String> {
     let mut record = vec![String::new(); HEAD.len()];
     record[0] = error.name();
-    record[HEAD.len() - 3] = if error.not_measured() { "not measured yet" } else { "not assessed" }.to_owned();
+    record[HEAD.len() - 4] = if error.not_measured() { "not measured yet" } else { "not assessed" }.to_owned();
     record[HEAD.len() - 2] = error.to_string();
     record
 }

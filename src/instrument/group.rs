@@ -1,0 +1,42 @@
+//! How even blow and draw, slide out and slide in are beside each other.
+
+use serde::Serialize;
+
+use super::assess::ReedAssessment;
+use super::run::OffRun;
+use crate::sheet::{Breath, Slide};
+use crate::study::median;
+
+/// The middle reed of a group beside the run of the set, so that what pitch alone does is left out.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct GroupEvenness {
+    /// "blow", "draw", "slide out" or "slide in".
+    pub group: &'static str,
+    /// Reeds in it.
+    pub reeds: usize,
+    /// `ln` of onset over what the run has there.
+    pub onset_off_log: Option<f64>,
+    /// The same of the speaking time at the normal pressure.
+    pub time_off_log: Option<f64>,
+    /// Level at the normal pressure beside the run (dB).
+    pub level_off_db: Option<f64>,
+}
+
+/// The four groups, those without reeds left out; `off` holds onset, time and level off the run.
+pub(super) fn groups(reeds: &[&ReedAssessment], off: &[Vec<Option<OffRun>>; 3]) -> Vec<GroupEvenness> {
+    type Is = fn(&ReedAssessment) -> bool;
+    let all: [(&str, Is); 4] = [
+        ("blow", |reed| reed.reed.breath == Breath::Blow),
+        ("draw", |reed| reed.reed.breath == Breath::Draw),
+        ("slide out", |reed| reed.reed.slide == Slide::Out),
+        ("slide in", |reed| reed.reed.slide == Slide::In),
+    ];
+    let group = |(group, is): (&'static str, Is)| {
+        let members: Vec<usize> = (0..reeds.len()).filter(|&k| is(reeds[k])).collect();
+        let middle =
+            |off: &[Option<OffRun>]| median(members.iter().filter_map(|&k| off[k].map(|run| run.off)).collect());
+        let [onset_off_log, time_off_log, level_off_db] = [0, 1, 2].map(|k| middle(&off[k]));
+        GroupEvenness { group, reeds: members.len(), onset_off_log, time_off_log, level_off_db }
+    };
+    all.into_iter().map(group).filter(|group| group.reeds > 0).collect()
+}

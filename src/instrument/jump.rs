@@ -1,0 +1,63 @@
+//! Reeds that jump out of the run of their neighbours.
+
+use super::assess::ReedAssessment;
+use super::figure::Figure;
+use super::known::Uncertainty;
+use super::run::OffRun;
+use super::surety::{Surety, above_zero};
+use super::word::NOTICED;
+use crate::study::median;
+
+/// What is looked at for jumps, with what is let pass in its measure: a tenth more or less, a decibel.
+pub(super) const LOOKED_AT: [(Figure, f64); 3] =
+    [(Figure::Onset, NOTICED), (Figure::Time, NOTICED), (Figure::Level, 1.0)];
+/// Standard deviations of the set's own scatter beyond which a reed jumps out.
+const SCATTERS: f64 = 3.0;
+/// Standard deviation of a normal distribution over its median absolute deviation (any book on robust statistics).
+const BY_MEDIAN: f64 = 1.4826;
+
+/// A reed that is out of the run of its neighbours.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Jump {
+    /// Its id.
+    pub reed: String,
+    /// In what.
+    pub figure: Figure,
+    /// How far off the run (`ln`, or dB).
+    pub off: f64,
+    /// Half of the interval that holds the true one in 80 % of all cases.
+    pub uncertainty: f64,
+    /// How sure it is that it is off by more than is let pass.
+    pub surety: Surety,
+}
+
+impl Jump {
+    /// How far it is off, in words.
+    pub fn words(&self) -> String {
+        let more = |word: &str, less: &str| if self.off > 0.0 { word.to_owned() } else { less.to_owned() };
+        let percent = 100.0 * (self.off.exp() - 1.0);
+        match self.figure {
+            Figure::Level => format!("{:.1} dB {}", self.off.abs(), more("louder", "softer")),
+            Figure::Onset => format!("starts at {:.0} % {} pressure", percent.abs(), more("more", "less")),
+            _ => format!("takes {:.0} % {}", percent.abs(), more("longer", "less time")),
+        }
+    }
+}
+
+/// The reeds that jump out in `figure`: off by more than is let pass, and by more than three times the scatter of the set.
+pub(super) fn jumps(figure: Figure, passes: f64, reeds: &[&ReedAssessment], off: &[Option<OffRun>]) -> Vec<Jump> {
+    let scatter = BY_MEDIAN * median(off.iter().flatten().map(|run| run.off.abs()).collect()).unwrap_or(0.0);
+    let limit = passes.max(SCATTERS * scatter);
+    let out = reeds.iter().zip(off).filter_map(|(reed, run)| Some((reed, run.filter(|run| run.off.abs() > limit)?)));
+    out.map(|(reed, run)| {
+        let deviation = run.uncertainty.deviation();
+        Jump {
+            reed: reed.reed.id.clone(),
+            figure,
+            off: run.off,
+            uncertainty: Uncertainty::INTERVAL_80 * deviation,
+            surety: Surety::of(above_zero(run.off.abs() - passes, deviation)),
+        }
+    })
+    .collect()
+}

@@ -1,0 +1,133 @@
+//! Margins: how far a reed is from failing its player.
+
+use serde::Serialize;
+
+use super::known::Uncertainty;
+use super::surety::{Surety, above_zero};
+
+/// What a margin is of. Above zero is good.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum MarginOf {
+    /// Soft start: `ln(soft / softest playable)`; of a reed with no playable window `ln(allowed / t50)` at soft.
+    Soft,
+    /// Hard start: `ln(hardest playable / hard)`; of a reed with no playable window `ln(allowed / t50)` at hard.
+    Hard,
+    /// Quick notes: `ln(allowed / t50)` at the normal pressure.
+    Time,
+    /// Pitch: what is let pass less how far it is from the target (cents).
+    Pitch,
+    /// Level: what is let pass less how far it is from the run of its neighbours (dB).
+    Level,
+    /// Stress at the hard pressure: `ln(fatigue strength / stress)`.
+    Stress,
+    /// The least clearance when played (m).
+    Clearance,
+    /// Leak: `ln 1.1` less the `ln` of what the leak multiplies the softest playable pressure by.
+    Leak,
+}
+
+impl MarginOf {
+    /// Its key in JSON, with the unit: `log` is a natural logarithm of a ratio.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Soft => "soft_start_log",
+            Self::Hard => "hard_start_log",
+            Self::Time => "time_log",
+            Self::Pitch => "pitch_cents",
+            Self::Level => "level_db",
+            Self::Stress => "stress_log",
+            Self::Clearance => "clearance_m",
+            Self::Leak => "leak_log",
+        }
+    }
+
+    /// Whether it decides on the reed; the others are only told.
+    pub fn decides(self) -> bool {
+        matches!(self, Self::Soft | Self::Hard | Self::Time | Self::Pitch | Self::Clearance)
+    }
+}
+
+/// What a margin is taken against.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Against {
+    /// What the player asks.
+    Demand,
+    /// The counterpart in the target set, as good as which it should be but for a tenth (or three decibels).
+    Target,
+    /// The player's word on this reed, which outranks the model.
+    Word {
+        /// The margin by the model.
+        by_model: Option<f64>,
+    },
+}
+
+/// How far a reed is from failing in one respect, and how sure that is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Margin {
+    /// What of.
+    pub of: MarginOf,
+    /// What it is taken against.
+    pub against: Against,
+    /// The margin, in the measure of [`MarginOf`]; nothing where the reed does not do it at all.
+    pub value: Option<f64>,
+    /// Half of the interval that holds the true one in 80 % of all cases; nothing where the value is only a bound.
+    pub uncertainty: Option<f64>,
+    /// Whether the true one may be off by more: a measurement off by its tolerance may change the kind of the answer.
+    pub or_more: bool,
+    /// The probability that the true margin is above zero.
+    pub probability_good: f64,
+}
+
+/// A verdict.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct Verdict {
+    /// Whether it is good.
+    pub good: bool,
+    /// How sure that is.
+    pub surety: Surety,
+}
+
+impl Margin {
+    /// `value` off by `uncertainty`.
+    pub(super) fn new(of: MarginOf, value: f64, uncertainty: &Uncertainty) -> Self {
+        let deviation = uncertainty.deviation();
+        Self {
+            of,
+            against: Against::Demand,
+            value: Some(value),
+            uncertainty: Some(Uncertainty::INTERVAL_80 * deviation),
+            or_more: uncertainty.or_more,
+            probability_good: above_zero(value, deviation),
+        }
+    }
+
+    /// What is let pass on either side, less the size of `off`: good is `-passes < off < passes`.
+    pub(super) fn two_sided(of: MarginOf, passes: f64, off: f64, uncertainty: &Uncertainty) -> Self {
+        let deviation = uncertainty.deviation();
+        let probability_good = above_zero(passes - off, deviation) - above_zero(-passes - off, deviation);
+        Self { probability_good, ..Self::new(of, passes - off.abs(), uncertainty) }
+    }
+
+    /// At least `value`.
+    pub(super) fn at_least(of: MarginOf, value: f64) -> Self {
+        let probability_good = if value > 0.0 { 1.0 } else { 0.5 };
+        Self { of, against: Against::Demand, value: Some(value), uncertainty: None, or_more: true, probability_good }
+    }
+
+    /// The reed does not do it; perhaps it does, with this probability.
+    pub(super) fn none(of: MarginOf, probability_good: f64) -> Self {
+        Self { of, against: Against::Demand, value: None, uncertainty: None, or_more: true, probability_good }
+    }
+
+    /// Whether the player's word makes it good.
+    pub(super) fn is_good_by_word(&self) -> bool {
+        matches!(self.against, Against::Word { .. }) && self.verdict().good
+    }
+
+    /// Good or bad, and how sure: sure is what has a probability of at least 0.95, likely one of 0.8.
+    pub fn verdict(&self) -> Verdict {
+        let good = self.value.is_some_and(|value| value > 0.0);
+        let probability = if good { self.probability_good } else { 1.0 - self.probability_good };
+        Verdict { good, surety: Surety::of(probability) }
+    }
+}

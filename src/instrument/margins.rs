@@ -1,0 +1,172 @@
+//! The margins of one reed.
+
+use super::assess::{Goal, PitchFrom, ReedAssessment};
+use super::figure::{Figure, Figures};
+use super::finding::in_tune_cents;
+use super::known::Uncertainty;
+use super::margin::{Against, Margin, MarginOf};
+use super::nearby::Nearby;
+use super::pairs::LEVEL_PASSES_DB;
+use super::surety::above_zero;
+use super::tool::Tool;
+use super::word::{NOTICED, heard};
+use crate::physics::attack::Attack;
+use crate::physics::playable::Edge;
+use crate::sheet::CheckedReed;
+use crate::workshop::align::clearance_tolerance_m;
+
+/// The figures of an assessed reed, from its full solution.
+pub(super) fn figures(assessed: &ReedAssessment) -> Figures {
+    let mut figures = Figures::default();
+    let ln_time = |attack: &Attack| attack.t50_s.map(f64::ln);
+    let window = assessed.playable;
+    let closed = window.filter(|window| window.high.edge != Edge::LimitOfSearch);
+    let soft = assessed.prediction.growth.first().and_then(|(_, growth)| *growth);
+    let [soft_attack, normal, hard] = &assessed.attacks;
+    figures.set(Figure::Onset, assessed.prediction.onset_pa().map(f64::ln));
+    figures.set(Figure::Low, window.map(|window| window.low.pressure_pa.ln()));
+    figures.set(Figure::High, closed.map(|window| window.high.pressure_pa.ln()));
+    figures.set(Figure::SoftTime, ln_time(soft_attack));
+    figures.set(Figure::Time, ln_time(normal));
+    figures.set(Figure::HardTime, ln_time(hard));
+    figures.set(Figure::SoftGrowth, soft.map(|growth| growth.growth_per_s * assessed.demand.allowed_s));
+    figures.set(Figure::Pitch, Some(assessed.pitch.cents));
+    figures.set(Figure::Level, normal.steady.map(|steady| steady.level.db));
+    figures.set(Figure::Stress, hard.steady.map(|steady| steady.stress_pa.ln()));
+    figures.set(Figure::Clearance, assessed.fit.map(|fit| fit.played_m));
+    figures
+}
+
+/// Adds how well pitch and clearance are known, which is read off the measurement itself.
+pub(super) fn add_read_off(assessed: &mut ReedAssessment) {
+    let pitch = match assessed.pitch.from {
+        PitchFrom::Computed => {
+            let mut computed = Uncertainty::default();
+            computed.add_own(assessed.prediction.natural_uncertainty_cents / 3.0_f64.sqrt());
+            computed
+        }
+        PitchFrom::Plucked | PitchFrom::Sounding => Uncertainty::read(read_cents(assessed), Tool::Tuner),
+    };
+    let clearance = Uncertainty::read(clearance_tolerance_m(&assessed.reed.checked), Tool::Feeler);
+    assessed.uncertainties.set(Figure::Pitch, pitch);
+    assessed.uncertainties.set(Figure::Clearance, clearance);
+}
+
+/// How well a pitch was read (cents): the tuner's tolerance.
+fn read_cents(assessed: &ReedAssessment) -> f64 {
+    assessed.reed.checked.spec.tolerances().pluck_cents(assessed.pitch.frequency_hz)
+}
+
+/// The margins that need no other reed.
+pub(super) fn margins(assessed: &ReedAssessment) -> Vec<Margin> {
+    let figures = &assessed.figures;
+    let goal = |of: MarginOf| assessed.goal.as_ref().and_then(|goal| against_target(of, assessed, goal));
+    let mut margins = vec![
+        goal(MarginOf::Soft).unwrap_or_else(|| soft(assessed)),
+        goal(MarginOf::Hard).unwrap_or_else(|| hard(assessed)),
+        goal(MarginOf::Time).unwrap_or_else(|| time(assessed)),
+    ];
+    margins.extend(goal(MarginOf::Level));
+    let known = |figure| assessed.uncertainties.get(figure);
+    margins.push(Margin::two_sided(
+        MarginOf::Pitch,
+        in_tune_cents(assessed),
+        assessed.pitch.cents,
+        known(Figure::Pitch),
+    ));
+    let stress = figures.get(Figure::Stress);
+    let fatigue = assessed.reed.checked.metal.fatigue_strength_pa;
+    margins.extend(stress.zip(fatigue).map(|(stress, (strength_pa, _))| {
+        let margin = Margin::new(MarginOf::Stress, strength_pa.ln() - stress, known(Figure::Stress));
+        // Without a measured swing the model's own stress is too weak to be held against a strength.
+        let measured = assessed.reed.checked.measured.swing_m.is_some();
+        Margin { probability_good: if measured { margin.probability_good } else { 0.5 }, ..margin }
+    }));
+    let clearance = figures.get(Figure::Clearance);
+    margins.extend(clearance.map(|room| Margin::new(MarginOf::Clearance, room, known(Figure::Clearance))));
+    margins.extend(leak(assessed));
+    heard(margins, assessed.reed.feel)
+}
+
+/// Against the counterpart in the target: the `ln` of a ratio, above zero while the reed is as good but for a tenth. Measured
+/// with the same tools, they share what the tools are off by. Nothing where either has no such figure.
+fn against_target(of: MarginOf, assessed: &ReedAssessment, goal: &Goal) -> Option<Margin> {
+    let (figure, less_is_better) = match of {
+        MarginOf::Soft => (Figure::Low, true),
+        MarginOf::Hard => (Figure::High, false),
+        MarginOf::Time => (Figure::Time, true),
+        MarginOf::Level => (Figure::Level, false),
+        _ => return None,
+    };
+    let ahead = assessed.figures.get(figure)? - goal.figures.get(figure)?;
+    let known = assessed.uncertainties.get(figure).of_difference(goal.uncertainties.get(figure));
+    let margin = match of {
+        MarginOf::Level => Margin::two_sided(of, LEVEL_PASSES_DB, ahead, &known),
+        _ => Margin::new(of, NOTICED + if less_is_better { -ahead } else { ahead }, &known),
+    };
+    Some(Margin { against: Against::Target, ..margin })
+}
+
+fn soft(assessed: &ReedAssessment) -> Margin {
+    let (figures, known) = (&assessed.figures, &assessed.uncertainties);
+    match figures.get(Figure::Low) {
+        Some(low) => Margin::new(MarginOf::Soft, assessed.pressures.soft_pa.ln() - low, known.get(Figure::Low)),
+        None => in_time(MarginOf::Soft, Figure::SoftTime, assessed),
+    }
+}
+
+fn hard(assessed: &ReedAssessment) -> Margin {
+    let (figures, known) = (&assessed.figures, &assessed.uncertainties);
+    let hard = assessed.pressures.hard_pa.ln();
+    match (figures.get(Figure::High), assessed.playable) {
+        (Some(high), _) => Margin::new(MarginOf::Hard, high - hard, known.get(Figure::High)),
+        (None, Some(window)) => Margin::at_least(MarginOf::Hard, window.high.pressure_pa.ln() - hard),
+        (None, None) => in_time(MarginOf::Hard, Figure::HardTime, assessed),
+    }
+}
+
+fn time(assessed: &ReedAssessment) -> Margin {
+    in_time(MarginOf::Time, Figure::Time, assessed)
+}
+
+/// `ln(allowed / t50)`; of a reed that does not speak, the probability that it grows at all at the soft pressure.
+fn in_time(of: MarginOf, figure: Figure, assessed: &ReedAssessment) -> Margin {
+    let (figures, known) = (&assessed.figures, &assessed.uncertainties);
+    if let Some(time) = figures.get(figure) {
+        return Margin::new(of, assessed.demand.allowed_s.ln() - time, known.get(figure));
+    }
+    let growth = figures.get(Figure::SoftGrowth).filter(|_| assessed.prediction.speaking.onset.is_none());
+    let grows = growth.map(|growth| above_zero(growth, known.get(Figure::SoftGrowth).deviation()));
+    Margin::none(of, grows.unwrap_or(0.5))
+}
+
+/// Of a reed on which a leak was measured.
+fn leak(assessed: &ReedAssessment) -> Option<Margin> {
+    let LeakCost { cost, deviation } = assessed.leak_cost?;
+    let mut own = Uncertainty::default();
+    own.add_own(deviation);
+    Some(Margin::new(MarginOf::Leak, NOTICED - cost, &own))
+}
+
+/// What a measured leak costs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LeakCost {
+    /// `ln` of what it multiplies the softest playable pressure by.
+    pub cost: f64,
+    /// Standard deviation, from how well the leak was measured.
+    pub deviation: f64,
+}
+
+/// What the leak of a reed costs; nothing where it was not measured or the reed has no playable window.
+pub(super) fn leak_cost(checked: &CheckedReed, nearby: &Nearby) -> Option<LeakCost> {
+    checked.spec.typed("leak_mm2")?;
+    let low = |leak_area_m2: f64| {
+        let mut reed = checked.reed.clone();
+        reed.slot.leak_area_m2 = leak_area_m2;
+        nearby.figures(&reed).get(Figure::Low)
+    };
+    let leak_m2 = checked.reed.slot.leak_area_m2;
+    let deviation_m2 = 1e-6 * checked.spec.tolerances().of("leak_mm2").unwrap_or(0.0) / 3.0_f64.sqrt();
+    let (here, tight, wider) = (low(leak_m2)?, low(0.0)?, low(leak_m2 + deviation_m2)?);
+    Some(LeakCost { cost: here - tight, deviation: (wider - here).abs() })
+}

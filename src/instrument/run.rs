@@ -1,0 +1,51 @@
+//! The run of the set: what a reed's neighbours in pitch would have in its place.
+
+use super::assess::ReedAssessment;
+use super::figure::Figure;
+use super::known::Uncertainty;
+use crate::study::{Trend, median};
+
+/// So many reeds nearest in pitch make the run.
+const NEIGHBOURS: usize = 8;
+
+/// How far a figure of a reed is from the run of its neighbours.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OffRun {
+    /// Off the run, in the measure of the figure.
+    pub off: f64,
+    /// How far that may be off: what all have in common cancels.
+    pub uncertainty: Uncertainty,
+}
+
+/// How far each of `reeds` is from the run of its neighbours: a robust straight line over pitch through the eight nearest
+/// others. Nothing where the reed has no such figure or too few neighbours have it.
+pub(super) fn off_runs(figure: Figure, reeds: &[&ReedAssessment]) -> Vec<Option<OffRun>> {
+    (0..reeds.len()).map(|place| off_run(figure, place, reeds)).collect()
+}
+
+fn off_run(figure: Figure, place: usize, reeds: &[&ReedAssessment]) -> Option<OffRun> {
+    let midi = |reed: &ReedAssessment| f64::from(reed.reed.note.midi());
+    let own = reeds[place];
+    let value = own.figures.get(figure)?;
+    let others = reeds.iter().enumerate().filter(|(k, other)| *k != place && other.figures.get(figure).is_some());
+    let mut others: Vec<&ReedAssessment> = others.map(|(_, other)| *other).collect();
+    others.sort_by(|a, b| (midi(a) - midi(own)).abs().total_cmp(&(midi(b) - midi(own)).abs()));
+    others.truncate(NEIGHBOURS);
+    let points: Vec<_> = others.iter().filter_map(|other| Some((midi(other), other.figures.get(figure)?))).collect();
+    let run = Trend::through(&points)?;
+    let known: Vec<&Uncertainty> = others.iter().map(|other| other.uncertainties.get(figure)).collect();
+    let uncertainty = own.uncertainties.get(figure).of_difference(&of_middle(&known));
+    Some(OffRun { off: value - run.at(midi(own)), uncertainty })
+}
+
+/// Of the middle of several values: the middle of what each tool adds, and for the rest the variance of a median of as many
+/// alike, `pi/2` of that of their mean.
+fn of_middle(known: &[&Uncertainty]) -> Uncertainty {
+    let middle =
+        |value: &dyn Fn(&Uncertainty) -> f64| median(known.iter().map(|one| value(one)).collect()).unwrap_or(0.0);
+    Uncertainty {
+        by_tool: std::array::from_fn(|k| middle(&|one| one.by_tool[k])),
+        own: std::f64::consts::FRAC_PI_2 * middle(&|one| one.own) / known.len().max(1) as f64,
+        or_more: false,
+    }
+}

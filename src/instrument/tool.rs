@@ -1,0 +1,122 @@
+//! What measurements have in common: the tools they were taken with.
+
+use crate::answer::Doubt;
+use crate::sheet::keys::Key;
+use crate::sheet::{CheckedReed, Value};
+
+/// What is off alike in all that was measured with it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Tool {
+    /// Feelers, foils: gaps and clearances.
+    Feeler,
+    /// Calliper: lengths and widths.
+    Calliper,
+    /// Micrometer: thicknesses.
+    Micrometer,
+    /// Tuner: pitches.
+    Tuner,
+    /// The clamp and the place in which reeds ring down: losses, and how stiffly the root is held.
+    Clamp,
+    /// The strip: what is said of the metal.
+    Metal,
+    /// Syringe, or the same sizes of every chamber.
+    Chamber,
+    /// Whatever else, each input by itself.
+    Other,
+}
+
+impl Tool {
+    /// How many there are.
+    pub const COUNT: usize = 8;
+
+    /// The tool a key is measured with.
+    pub fn of(key: &Key) -> Self {
+        match key.name {
+            "tip_gap_mm" | "root_gap_mm" | "side_clearance_mm" | "left_clearance_mm" | "right_clearance_mm"
+            | "tip_clearance_mm" => Self::Feeler,
+            "length_mm" | "width_mm" | "plate_thickness_mm" => Self::Calliper,
+            "thickness_mm" => Self::Micrometer,
+            "measured_pluck_hz" | "measured_sounding_hz" => Self::Tuner,
+            "quality_factor" | "ring_down_s" | "root_spring_n_m_per_rad" => Self::Clamp,
+            "density_kg_m3" | "youngs_modulus_gpa" | "shear_modulus_gpa" => Self::Metal,
+            "volume_mm3" | "channel_length_mm" | "channel_area_mm2" => Self::Chamber,
+            _ => Self::Other,
+        }
+    }
+}
+
+/// How far an input may be off, as standard deviations.
+///
+/// A tolerance `a` is read as a bound within which every value is as likely, so that its standard deviation is `a/sqrt 3`
+/// (JCGM 100:2008, 4.3.7). Half of that variance is taken to be the tool's own, the same for all that is measured with it,
+/// and half the scatter of the single reading: `a/sqrt 6` each (assumed; nobody states the two apart). A loss that was
+/// assumed is anything plausible, reed by reed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Off {
+    pub(super) key: &'static Key,
+    pub(super) tool: Tool,
+    /// As typed or assumed, in the key's unit.
+    value: f64,
+    range: Range,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Range {
+    /// So far either way.
+    Within(f64),
+    /// Up to so many times as much, or as little.
+    Times(f64),
+}
+
+/// Variance of a rectangular distribution over the square of its half width.
+pub(super) const RECTANGULAR: f64 = 1.0 / 3.0;
+/// Share of the variance that all readings of a tool have in common.
+const SHARED: f64 = 0.5;
+
+impl Off {
+    /// Every input of a reed that may be off.
+    pub(super) fn all(checked: &CheckedReed) -> Vec<Self> {
+        Doubt::all(checked).iter().filter_map(|doubt| Self::of(checked, doubt)).collect()
+    }
+
+    fn of(checked: &CheckedReed, doubt: &Doubt) -> Option<Self> {
+        let key = doubt.key;
+        let typed = match checked.spec.typed(&key.full_name()) {
+            Some((Value::Number(number), _)) => Some(*number),
+            _ => None,
+        };
+        let value = typed.or_else(|| checked.assumed_number(key))?;
+        let range = match doubt.values[..] {
+            // The loss assumed is the geometric mean of what is plausible.
+            [low, high] => Range::Times((high / low).sqrt()),
+            [other] => Range::Within((other - value).abs()),
+            _ => return None,
+        };
+        Some(Self { key, tool: Tool::of(key), value, range })
+    }
+
+    /// The value at `x` from -1 to 1 of what it may be.
+    fn at(&self, x: f64) -> f64 {
+        match self.range {
+            Range::Within(off) => self.value + x * off,
+            Range::Times(factor) => self.value * factor.powf(x),
+        }
+    }
+
+    /// The reed with this input at `x` from -1 to 1 of what it may be; nothing where there can be no such reed.
+    pub(super) fn moved(&self, checked: &CheckedReed, x: f64) -> Option<CheckedReed> {
+        let value = self.at(x);
+        let possible = (self.key.least..=self.key.most).contains(&value);
+        possible.then(|| checked.spec.with(&self.key.full_name(), value).checked().ok()).flatten()
+    }
+
+    /// How large the range is beside the value.
+    pub(super) fn relative(&self) -> f64 {
+        (self.at(1.0) - self.value).abs() / self.value.abs()
+    }
+
+    /// Share of the variance that all readings of its tool have in common.
+    pub(super) fn shared(&self) -> f64 {
+        if matches!(self.range, Range::Times(_)) || self.tool == Tool::Other { 0.0 } else { SHARED }
+    }
+}

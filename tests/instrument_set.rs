@@ -1,0 +1,155 @@
+//! Invented sets beside their target, under the player's word, and reeds beside each other.
+
+use approx::assert_relative_eq;
+use freereed::instrument::{Against, Assessment, Figure, Finding, Interval, MarginOf, ReedAssessment, Surety, assess};
+use freereed::sheet::{Job, Note, Tuning};
+
+const JOB: &str = "sheet = \"sheet.csv\"
+[defaults]
+alloy = \"C51000\"
+[[chamber]]
+holes = \"1-99\"
+volume_mm3 = 400
+channel_length_mm = 15
+channel_area_mm2 = 20
+[player]
+soft_pa = { C5 = 360, C6 = 1000 }
+normal_pa = { C5 = 700, C6 = 1800 }
+hard_pa = { C5 = 1500, C6 = 3400 }
+time_allowed_ms = { C5 = 150, C6 = 230 }
+";
+const HEAD: &str =
+    "hole,breath,slide,note,length_mm,width_mm,measured_pluck_hz,quality_factor,tip_gap_mm,side_clearance_mm,feel\n";
+
+/// A row of hole and note, off by some cents, with a gap some times the usual and a word of the player.
+fn row(hole: u32, note: &str, cents: f64, gap: f64, feel: &str) -> String {
+    let midi = f64::from(Note::parse(note).unwrap().midi() - 72);
+    let pluck_hz = Tuning::default().frequency_hz(Note::parse(note).unwrap()) * (cents / 1200.0).exp2();
+    let gap_mm = gap * 0.26 * (-0.0365 * midi).exp();
+    let clearance_mm = 0.027 * (-0.01 * midi).exp();
+    format!("{hole},blow,out,{note},{},2.1,{pluck_hz},92,{gap_mm},{clearance_mm},{feel}\n", 14.1 - 0.28 * midi)
+}
+
+fn assessed(job: &str, rows: &[String], target: Option<&[String]>) -> Assessment {
+    let sheet = |rows: &[String]| format!("{HEAD}{}", rows.concat());
+    let (rows, target) = (sheet(rows), target.map(sheet));
+    let job =
+        Job::parse_with(("job.toml", job), ("sheet.csv", &rows), target.as_deref().map(|t| ("loved.csv", t)), &[]);
+    assess(&job.unwrap(), || ())
+}
+
+fn reed(assessment: &Assessment, place: usize) -> &ReedAssessment {
+    assessment.reeds[place].as_ref().unwrap()
+}
+
+fn kinds(reed: &ReedAssessment) -> Vec<&'static str> {
+    reed.findings.iter().map(Finding::kind).collect()
+}
+
+#[test]
+fn the_players_word_outranks_the_model() {
+    let rows = [row(1, "E5", 0.0, 1.0, "too stiff"), row(2, "E5", 0.0, 1.0, ""), row(3, "E5", 0.0, 3.0, "good")];
+    let set = assessed(JOB, &rows, None);
+    let [blamed, plain, praised] = [0, 1, 2].map(|k| reed(&set, k));
+    // The same reed, and the word alone moves the demand to a tenth below where it speaks.
+    let by_model = plain.margin(MarginOf::Soft).unwrap().value;
+    let soft = blamed.margin(MarginOf::Soft).unwrap();
+    assert_eq!((soft.against, plain.players_word()), (Against::Word { by_model }, None));
+    assert_relative_eq!(soft.value.unwrap(), -(1.1_f64.ln()), max_relative = 1e-12);
+    assert_eq!((kinds(blamed), kinds(plain)), (vec!["too stiff"], vec![]));
+    let sentence = blamed.players_word().unwrap();
+    assert!(
+        sentence.starts_with("the player says too stiff, which outranks the model: soft is taken as"),
+        "{sentence}"
+    );
+    assert_eq!(blamed.verdict().surety, Surety::Sure);
+    // Too wide by the model, good by the player.
+    assert!(
+        matches!(praised.margin(MarginOf::Soft).unwrap().against, Against::Word { by_model: Some(value) } if value < 0.0)
+    );
+    assert_eq!(kinds(praised), Vec::<&str>::new());
+}
+
+#[test]
+fn a_target_takes_the_place_of_the_demand() {
+    let job = format!("{JOB}[target]\nsheet = \"loved.csv\"\n");
+    let rows = [row(1, "C5", 0.0, 1.0, ""), row(2, "E5", 0.0, 1.5, ""), row(3, "G5", 0.0, 1.5, "")];
+    let loved = [row(1, "C5", 0.0, 1.0, ""), row(2, "E5", 0.0, 1.0, "")];
+    let set = assessed(&job, &rows, Some(&loved));
+    let [same, wider, alone] = [0, 1, 2].map(|k| reed(&set, k));
+    // Equal to its counterpart: what is let pass is left, and the tools' own errors cancel.
+    let margin = same.margin(MarginOf::Soft).unwrap();
+    assert_relative_eq!(margin.value.unwrap(), 1.1_f64.ln(), max_relative = 1e-9);
+    assert_eq!(same.margin(MarginOf::Level).unwrap().value, Some(3.0));
+    assert!(same.findings.is_empty() && margin.against == Against::Target);
+    // The ratio of two windows, each solved by itself.
+    let low = |reed: &ReedAssessment| reed.playable.unwrap().low.pressure_pa;
+    let theirs = low(reed(&assessed(JOB, &loved, None), 1));
+    let margin = wider.margin(MarginOf::Soft).unwrap();
+    assert_relative_eq!(margin.value.unwrap(), (1.1 * theirs / low(wider)).ln(), max_relative = 1e-9);
+    assert!(kinds(wider).contains(&"starts later than the target"), "{:?}", kinds(wider));
+    assert_eq!(alone.margin(MarginOf::Soft).unwrap().against, Against::Demand);
+}
+
+#[test]
+fn notes_that_sound_together_are_found_and_their_beats_told() {
+    let notes = ["C5", "E5", "G5", "C6", "C6", "E6", "G6"];
+    let off = [0.0, 0.0, 0.0, 0.0, 0.0, -12.0, 0.0];
+    let rows: Vec<String> =
+        (1..).zip(notes).zip(off).map(|((hole, note), off)| row(hole, note, off, 1.0, "")).collect();
+    let set = assessed(JOB, &rows, None);
+    let found: Vec<_> =
+        set.pairs.iter().map(|p| (p.lower.as_str(), p.upper.as_str(), p.interval.unwrap().name)).collect();
+    let all = [
+        ("1-blow-out", "2-blow-out", "major third"),
+        ("1-blow-out", "4-blow-out", "octave"),
+        ("1-blow-out", "5-blow-out", "octave"),
+        ("2-blow-out", "3-blow-out", "minor third"),
+        ("2-blow-out", "4-blow-out", "minor sixth"),
+        ("2-blow-out", "5-blow-out", "minor sixth"),
+        ("2-blow-out", "6-blow-out", "octave"),
+        ("3-blow-out", "6-blow-out", "major sixth"),
+        ("3-blow-out", "7-blow-out", "octave"),
+        ("4-blow-out", "6-blow-out", "major third"),
+        ("5-blow-out", "6-blow-out", "major third"),
+        ("6-blow-out", "7-blow-out", "minor third"),
+    ];
+    assert_eq!(found, all);
+    for pair in &set.pairs {
+        let beats = pair.beats.unwrap();
+        let flat = pair.upper == "6-blow-out" || pair.lower == "6-blow-out";
+        assert_eq!(beats.margin.verdict().good, !flat, "{pair:?}");
+        assert_eq!(flat, (beats.per_s - beats.meant_per_s).abs() > beats.uncertainty_per_s);
+    }
+    // An octave 12 cents narrow at E6: 2 * 659.26 - 1318.51 * 2^(-12/1200) = 9.11 per s.
+    let octave = set.pairs[6].beats.unwrap();
+    assert_relative_eq!(octave.per_s, 9.107, epsilon = 2e-3);
+    assert_relative_eq!(octave.meant_per_s, 0.0, epsilon = 1e-9);
+    assert_eq!(Interval::of(6), None);
+}
+
+#[test]
+fn own_pairs_take_the_place_of_the_usual_ones() {
+    let job = format!("{JOB}[[pair]]\nlower = \"C5\"\nupper = \"3-blow-out\"\n");
+    let rows = [row(1, "C5", 0.0, 1.0, ""), row(2, "E5", 0.0, 1.0, ""), row(3, "G5", 0.0, 1.0, "")];
+    let set = assessed(&job, &rows, None);
+    assert_eq!(set.pairs.len(), 1);
+    assert_eq!((set.pairs[0].upper.as_str(), set.pairs[0].interval.unwrap().name), ("3-blow-out", "fifth"));
+}
+
+#[test]
+fn a_reed_out_of_the_run_of_its_neighbours_jumps() {
+    let rows: Vec<String> = (0..9)
+        .map(|k| {
+            let note = Note::from_midi(72 + k).unwrap().to_string();
+            row(k as u32 + 1, &note, 0.0, if k == 4 { 2.2 } else { 1.0 }, "")
+        })
+        .collect();
+    let set = assessed(JOB, &rows, None);
+    let onsets: Vec<_> = set.jumps.iter().filter(|jump| jump.figure == Figure::Onset).collect();
+    let [jump] = onsets[..] else { panic!("{:?}", set.jumps) };
+    assert_eq!((jump.reed.as_str(), jump.surety), ("5-blow-out", Surety::Sure));
+    assert!(jump.off > 0.3 && jump.words().contains("more pressure"), "{jump:?}");
+    assert!(set.groups.iter().map(|group| (group.group, group.reeds)).eq([("blow", 9), ("slide out", 9)]));
+    assert!(set.groups[0].onset_off_log.unwrap().abs() < 0.05);
+}
