@@ -7,7 +7,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
-use freereed::instrument::{Assessment, ReedAssessment, assess};
+use freereed::instrument::{Assessment, ReedAssessment, assess_sampled};
 use freereed::physics::attack::Attack;
 use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::physics::playable::Edge;
@@ -30,6 +30,10 @@ pub struct Arguments {
     /// Write assess.csv, assess.json and the charts into this folder, which is new or holds only an earlier output
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// Take the doubt from so many samples of what the reeds may be, in place of derivatives: slower, and right where an
+    /// answer does not follow its inputs in proportion
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(50..=100_000))]
+    samples: Option<u32>,
     /// Print JSON
     #[arg(long)]
     pub json: bool,
@@ -48,7 +52,8 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         output::check_folder(folder, &names)?;
     }
     let progress = progress(job.reeds.len() as u64, "reeds");
-    let assessment = assess(&job, || progress.inc(1));
+    let samples = arguments.samples.unwrap_or(0) as usize;
+    let assessment = assess_sampled(&job, samples, || progress.inc(1));
     progress.finish_and_clear();
     let wrong = assessment.bad_rows().chain(job.bad_rows_elsewhere()).filter(|row| row.still_needs().is_none());
     show_problems(wrong.map(|row| &row.error));

@@ -16,6 +16,7 @@ use super::margins::{self, LeakCost};
 use super::nearby::{Known, Nearby};
 use super::pairs::{LEVEL_PASSES_DB, PairAssessment, pairs};
 use super::run::{OffRun, off_runs};
+use super::sampled::changes;
 use super::surety::Surety;
 use super::word;
 use crate::answer::swing_scale;
@@ -106,6 +107,8 @@ pub struct ReedAssessment {
     pub figures: Figures,
     /// How well that is known.
     pub uncertainties: Uncertainties,
+    /// What the figures change by in each sample, where samples were asked for.
+    pub(super) samples: Vec<Figures>,
     /// How far it is from failing, in each respect that can be told.
     pub margins: Vec<Margin>,
     /// What is wrong with it; nothing where it is good.
@@ -176,9 +179,15 @@ impl Assessment {
 
 /// Assesses every reed of a job, on all cores; `done` is called after each.
 pub fn assess(job: &Job, done: impl Fn() + Sync) -> Assessment {
+    assess_sampled(job, 0, done)
+}
+
+/// As [`assess`], with the doubt in soft start, hard start and speaking time from so many samples of what the reeds may be,
+/// in place of derivatives: slower, and right where an answer does not follow its inputs in proportion.
+pub fn assess_sampled(job: &Job, samples: usize, done: impl Fn() + Sync) -> Assessment {
     let neighbours = Neighbours::of(job);
     let one = |entry: &Result<JobReed, RowError>| {
-        let assessed = entry.as_ref().map_err(Clone::clone).map(|reed| one_reed(job, reed, &neighbours));
+        let assessed = entry.as_ref().map_err(Clone::clone).map(|reed| one_reed(job, reed, &neighbours, samples));
         done();
         assessed
     };
@@ -199,11 +208,11 @@ pub fn assess(job: &Job, done: impl Fn() + Sync) -> Assessment {
 }
 
 /// A reed with its counterpart in the target, judged.
-fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours) -> ReedAssessment {
-    let mut assessed = solve(job, reed, reed.note);
+fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours, samples: usize) -> ReedAssessment {
+    let mut assessed = solve(job, reed, reed.note, samples);
     let counterpart = job.target.as_ref().and_then(|target| target.reed(&reed.id));
     assessed.goal = counterpart.map(|there| {
-        let there = solve(job, there, reed.note);
+        let there = solve(job, there, reed.note, 0);
         Goal { figures: there.figures, uncertainties: there.uncertainties }
     });
     assessed.margins = margins::margins(&assessed);
@@ -212,7 +221,7 @@ fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours) -> ReedAssessmen
 }
 
 /// A reed solved at the player's pressures for a note; not judged yet.
-fn solve(job: &Job, reed: &JobReed, note: Note) -> ReedAssessment {
+fn solve(job: &Job, reed: &JobReed, note: Note, samples: usize) -> ReedAssessment {
     let player = &job.player;
     let pressures = Pressures {
         soft_pa: player.soft_pa.at(note),
@@ -248,6 +257,7 @@ fn solve(job: &Job, reed: &JobReed, note: Note) -> ReedAssessment {
         uncertainties: Uncertainties::of(&reed.checked, &nearby),
         goal: None,
         figures: Figures::default(),
+        samples: changes(&reed.checked, &nearby, reed.line as u64, samples),
         margins: Vec::new(),
         findings: Vec::new(),
         reed,

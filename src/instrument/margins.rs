@@ -7,6 +7,7 @@ use super::known::Uncertainty;
 use super::margin::{Against, Margin, MarginOf};
 use super::nearby::Nearby;
 use super::pairs::LEVEL_PASSES_DB;
+use super::sampled::sampled;
 use super::surety::above_zero;
 use super::tool::Tool;
 use super::word::{NOTICED, heard};
@@ -85,7 +86,30 @@ pub(super) fn margins(assessed: &ReedAssessment) -> Vec<Margin> {
     let clearance = figures.get(Figure::Clearance);
     margins.extend(clearance.map(|room| Margin::new(MarginOf::Clearance, room, known(Figure::Clearance))));
     margins.extend(leak(assessed));
-    heard(margins, assessed.reed.feel)
+    let sampled = margins.into_iter().map(|margin| from_samples(margin, assessed)).collect();
+    heard(sampled, assessed.reed.feel)
+}
+
+/// The same margin with its doubt from samples, where there are any and it is one against the demand.
+fn from_samples(margin: Margin, assessed: &ReedAssessment) -> Margin {
+    let has = |figure: Figure| assessed.figures.get(figure).is_some();
+    let (figure, slope) = match margin.of {
+        MarginOf::Soft if has(Figure::Low) => (Figure::Low, -1.0),
+        MarginOf::Soft => (Figure::SoftTime, -1.0),
+        MarginOf::Hard if has(Figure::High) => (Figure::High, 1.0),
+        MarginOf::Hard => (Figure::HardTime, -1.0),
+        MarginOf::Time => (Figure::Time, -1.0),
+        _ => return margin,
+    };
+    let Some(value) = margin.value.filter(|_| margin.against == Against::Demand && margin.uncertainty.is_some()) else {
+        return margin;
+    };
+    sampled(&assessed.samples, figure, value, slope).map_or(margin, |found| Margin {
+        uncertainty: Some(found.half_interval),
+        or_more: found.or_more,
+        probability_good: found.good,
+        ..margin
+    })
 }
 
 /// Against the counterpart in the target: the `ln` of a ratio, above zero while the reed is as good but for a tenth. Measured

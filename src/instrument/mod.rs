@@ -18,11 +18,12 @@ mod margins;
 mod nearby;
 mod pairs;
 mod run;
+mod sampled;
 mod surety;
 mod tool;
 mod word;
 
-pub use assess::{Assessment, Goal, Pitch, PitchFrom, Pressures, ReedAssessment, assess};
+pub use assess::{Assessment, Goal, Pitch, PitchFrom, Pressures, ReedAssessment, assess, assess_sampled};
 pub use cause::{Cause, Neighbours};
 pub use evenness::{OctaveEvenness, Spread, evenness};
 pub use figure::{Figure, Figures};

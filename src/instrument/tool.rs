@@ -110,6 +110,15 @@ impl Off {
         possible.then(|| checked.spec.with(&self.key.full_name(), value).checked().ok()).flatten()
     }
 
+    /// The reed with each of its inputs moved so far at once, as far as the inputs go; nothing where there can be no such
+    /// reed.
+    pub(super) fn all_moved(offs: &[Self], checked: &CheckedReed, places: &[f64]) -> Option<CheckedReed> {
+        let moved = offs.iter().zip(places).fold(checked.spec.clone(), |spec, (off, x)| {
+            spec.with(&off.key.full_name(), off.at(*x).clamp(off.key.least, off.key.most))
+        });
+        moved.checked().ok()
+    }
+
     /// How large the range is beside the value.
     pub(super) fn relative(&self) -> f64 {
         (self.at(1.0) - self.value).abs() / self.value.abs()
