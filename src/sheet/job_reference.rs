@@ -85,8 +85,8 @@ fn player() -> Vec<Row> {
         rows.push(row(quantity.name(), unit, format!("{least} to {most}"), left_out, &meaning));
     }
     let share = format!(
-        "Fastest playing; where no time is typed, a note must speak within {} of its duration.",
-        PlayerProfile::SPEAKING_SHARE
+        "Fastest playing; where no time is typed, a note must speak within {} % of its duration.",
+        100.0 * PlayerProfile::SPEAKING_SHARE
     );
     rows.push(row(FASTEST.0, "1/s", format!("{} to {}", FASTEST.1, FASTEST.2), "not used", &share));
     let meaning = "From nothing to full pressure in an attack.";
