@@ -171,7 +171,7 @@ impl Alignment {
             mostly: None,
             or_more: false,
         };
-        Ok(Effect { lines: EFFECTS.into_iter().map(line).collect(), conditions: *conditions })
+        Ok(Effect { lines: EFFECTS.into_iter().map(line).collect(), conditions: *conditions, life_ratio: None })
     }
 
     /// How far the turn moves the tip, to the right (m).
