@@ -1,0 +1,186 @@
+//! The playable window of one reed over its tip gap, with few of the costly searches.
+//!
+//! At every gap of a coarse grid only small motion is solved, which is cheap. From it the ends of the window follow by two
+//! numbers that hardly change with the gap, and that every window found on the way tells anew:
+//!
+//! - at the lower end the reed speaks after `n` times the time in which small motion grows by e, `n = s(P_low) T`, with `s`
+//!   the growth rate and `T` the time allowed less half of the blow's rise;
+//! - the upper end is a share of the choke.
+//!
+//! Both are taken to run straight in the logarithm of the gap between the gaps at which a window was found. Between the
+//! gaps of the grid the logarithms of the ends follow a monotone cubic. Where small motion nowhere grows fast enough, there
+//! is no window: the ends are then exchanged about the pressure of fastest growth, by the factor that growth falls short,
+//! so that the room still grows towards the gaps at which the reed is nearest to speaking in time.
+
+use super::goal::{Goal, Room};
+use crate::physics::onset::{Search, Speaking};
+use crate::physics::playable::Playable;
+use crate::physics::{Reed, ReedModel, monotone_cubic};
+use crate::study::changed;
+
+/// Gaps that are looked at, as a share of the length.
+const SHARES: (f64, f64) = (0.004, 0.04);
+/// So many of them, in even ratios.
+const COARSE: usize = 9;
+/// Small motion is scanned in steps of 5 %: windows are found to 3 %, and onset and choke are refined in any case.
+const SEARCH_RATIO: f64 = 1.05;
+/// Where no window was found yet: what is usual for reeds of a chromatic harmonica.
+const USUAL: Tie = Tie { e_folds: 8.5, of_choke: 0.9 };
+/// Where at a gap there is no window at all, growth is taken to fall short by this factor.
+const SHORT: f64 = 1.1;
+/// Outside the gaps at which small motion grows, the room shrinks with this power of the ratio of gaps.
+const OUTSIDE: f64 = 2.0;
+/// The room of a reed whose small motion grows at no gap.
+const SILENT: Room = Room { soft: 0.05, hard: 0.05 };
+
+/// What ties a window to small motion.
+#[derive(Clone, Copy)]
+struct Tie {
+    e_folds: f64,
+    of_choke: f64,
+}
+
+/// A window that was looked for.
+struct Tried {
+    gap_m: f64,
+    window: Option<Playable>,
+    tie: Option<Tie>,
+}
+
+/// One reed over its gaps.
+pub(super) struct GapWindows<'a> {
+    reed: &'a Reed,
+    goal: Goal,
+    coarse: Vec<(f64, Speaking)>,
+    tried: Vec<Tried>,
+    /// Logarithms of gap and of each end, gaps rising.
+    low: Vec<(f64, f64)>,
+    high: Vec<(f64, f64)>,
+}
+
+impl<'a> GapWindows<'a> {
+    pub fn of(reed: &'a Reed, goal: Goal) -> Self {
+        let (from, to) = Self::range_m(reed);
+        let gap_m = |k: usize| from * (to / from).powf(k as f64 / (COARSE - 1) as f64);
+        let coarse = (0..COARSE).filter_map(|k| Some((gap_m(k), solved(reed, gap_m(k))?.1))).collect();
+        let mut windows = Self { reed, goal, coarse, tried: Vec::new(), low: Vec::new(), high: Vec::new() };
+        windows.draw();
+        windows
+    }
+
+    /// The least and the largest gap that are looked at (m).
+    pub fn range_m(reed: &Reed) -> (f64, f64) {
+        (SHARES.0 * reed.beam.length_m, SHARES.1 * reed.beam.length_m)
+    }
+
+    pub fn goal(&self) -> Goal {
+        self.goal
+    }
+
+    /// Looks for the window at a gap, if it was not looked for before.
+    pub fn search(&mut self, gap_m: f64) {
+        if self.is_tried(gap_m) {
+            return;
+        }
+        let Some((model, speaking)) = solved(self.reed, gap_m) else { return };
+        let window = match self.expected(gap_m, &speaking) {
+            Some((low, high)) => model.playable_near(&speaking, self.goal.demand, low, high),
+            None => model.playable(&speaking, self.goal.demand),
+        };
+        self.tried.push(Tried { gap_m, window, tie: self.tie(&speaking, window.as_ref()) });
+        self.tried.sort_by(|a, b| a.gap_m.total_cmp(&b.gap_m));
+        self.draw();
+    }
+
+    pub fn is_tried(&self, gap_m: f64) -> bool {
+        self.tried.iter().any(|tried| tried.gap_m == gap_m)
+    }
+
+    /// The room in the window that was found at a gap; nothing where there is no window, or none was looked for.
+    pub fn found(&self, gap_m: f64) -> Option<Room> {
+        let tried = self.tried.iter().find(|tried| tried.gap_m == gap_m)?;
+        tried.window.as_ref().map(|window| self.goal.room(window))
+    }
+
+    /// The room at a gap: found, else expected.
+    pub fn room(&self, gap_m: f64) -> Room {
+        if let Some(found) = self.found(gap_m) {
+            return found;
+        }
+        let (Some(first), Some(last)) = (self.low.first(), self.low.last()) else { return SILENT };
+        let wanted = gap_m.max(f64::MIN_POSITIVE).ln();
+        let inside = wanted.clamp(first.0, last.0);
+        let at = |line: &[(f64, f64)]| if line.len() == 1 { line[0].1 } else { monotone_cubic(line, inside) };
+        let off = OUTSIDE * (wanted - inside).abs();
+        self.goal.room_between((at(&self.low) + off).exp(), (at(&self.high) - off).exp())
+    }
+
+    /// Draws the ends over the grid anew.
+    fn draw(&mut self) {
+        let ends: Vec<_> = self
+            .coarse
+            .iter()
+            .filter_map(|(gap_m, speaking)| Some((gap_m.ln(), self.expected(*gap_m, speaking)?)))
+            .collect();
+        self.low = ends.iter().map(|&(gap, (low, _))| (gap, low.ln())).collect();
+        self.high = ends.iter().map(|&(gap, (_, high))| (gap, high.ln())).collect();
+    }
+
+    fn tie(&self, speaking: &Speaking, window: Option<&Playable>) -> Option<Tie> {
+        let time_s = self.goal.growing_s();
+        let fastest = speaking.fastest?;
+        Some(match window {
+            Some(window) => Tie {
+                e_folds: time_s * speaking.growth_near(window.low.pressure_pa),
+                of_choke: window.high.pressure_pa / top(speaking),
+            },
+            None => Tie { e_folds: SHORT * time_s * fastest.growth_per_s, ..USUAL },
+        })
+    }
+
+    /// The tie at a gap, between those that were found.
+    fn tie_at(&self, gap_m: f64) -> Tie {
+        let above_zero = || self.tried.iter().filter(|tried| tried.gap_m > 0.0);
+        let known = || above_zero().filter_map(|tried| Some((tried.gap_m, tried.tie?)));
+        let (below, above) = (known().rfind(|tie| tie.0 <= gap_m), known().find(|tie| tie.0 >= gap_m));
+        match (below, above) {
+            (Some((a_m, a)), Some((b_m, b))) if b_m > a_m => {
+                let x = (gap_m / a_m).ln() / (b_m / a_m).ln();
+                let between = |a: f64, b: f64| a + x * (b - a);
+                Tie { e_folds: between(a.e_folds, b.e_folds), of_choke: between(a.of_choke, b.of_choke) }
+            }
+            (Some((_, only)), _) | (None, Some((_, only))) => only,
+            (None, None) => USUAL,
+        }
+    }
+
+    /// The ends that small motion leads to expect (Pa); nothing where it never grows.
+    fn expected(&self, gap_m: f64, speaking: &Speaking) -> Option<(f64, f64)> {
+        let fastest = speaking.fastest?;
+        let tie = self.tie_at(gap_m);
+        let needed = tie.e_folds / self.goal.growing_s();
+        if needed >= fastest.growth_per_s {
+            let short = needed / fastest.growth_per_s;
+            return Some((fastest.pressure_pa * short, fastest.pressure_pa / short));
+        }
+        let below = speaking.curve.partition_point(|growth| growth.pressure_pa < fastest.pressure_pa);
+        let slow = speaking.curve[..below].iter().rposition(|growth| growth.growth_per_s < needed);
+        let low = slow.map_or(speaking.onset?.pressure_pa, |k| {
+            let (a, b) = (speaking.curve[k], speaking.curve.get(k + 1).copied().unwrap_or(fastest));
+            let x = (needed - a.growth_per_s) / (b.growth_per_s - a.growth_per_s);
+            a.pressure_pa * (b.pressure_pa / a.pressure_pa).powf(x.clamp(0.0, 1.0))
+        });
+        Some((low, tie.of_choke * top(speaking)))
+    }
+}
+
+/// The choke, or the limit of the search where there is none below it (Pa).
+fn top(speaking: &Speaking) -> f64 {
+    speaking.choke.pressure_pa().unwrap_or(speaking.limit_pa)
+}
+
+fn solved(reed: &Reed, gap_m: f64) -> Option<(ReedModel, Speaking)> {
+    let model = ReedModel::new(changed::with_tip_gap(reed, gap_m)).ok()?;
+    let speaking = model.speaking(&Search { ratio: SEARCH_RATIO, ..Search::default() });
+    Some((model, speaking))
+}
