@@ -2,6 +2,7 @@
 
 mod assess;
 mod attack;
+mod balance;
 mod bench;
 mod charts;
 mod conditions;
@@ -59,6 +60,8 @@ enum Command {
     Regap(regap::Arguments),
     /// Every reed of a job: pitch, window, speaking time, verdict
     Assess(assess::Arguments),
+    /// The tip gap for every reed of a job: the widest room for the player, in an even run
+    Balance(balance::Arguments),
     /// A printable booklet for apprentices: what one reed does and why
     Handout(handout::Arguments),
     /// What holds a reed on its plate: coverage, clamp, and what a better fastener could win back
@@ -83,6 +86,7 @@ impl Call {
             Command::Replace(arguments) => arguments.bench.json,
             Command::Regap(arguments) => arguments.bench.json,
             Command::Assess(arguments) => arguments.json,
+            Command::Balance(arguments) => arguments.json,
             Command::Fasten(arguments) => arguments.bench.json,
             Command::Life(arguments) => arguments.json,
             Command::Verify(arguments) => arguments.json,
@@ -122,6 +126,7 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Replace(arguments) => replace::run(arguments),
         Command::Regap(arguments) => regap::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
+        Command::Balance(arguments) => balance::run(arguments),
         Command::Handout(arguments) => handout::run(arguments),
         Command::Fasten(arguments) => fasten::run(arguments),
         Command::Life(arguments) => life::run(arguments),

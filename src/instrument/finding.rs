@@ -134,6 +134,19 @@ impl Cause {
     }
 }
 
+impl Cause {
+    /// What to do about it.
+    pub fn cure(&self) -> &'static str {
+        match self {
+            Self::GapTooWide { .. } | Self::GapTooClose { .. } => "bend it (regap)",
+            Self::Leak { .. } => "seal it",
+            Self::Loss { .. } => "clean and fasten it (fasten)",
+            Self::Clearance { .. } => "fit a wider tongue (replace)",
+            Self::TongueOrChamber | Self::NothingToCompare => "measure tongue, slot and chamber again, then try whatif",
+        }
+    }
+}
+
 /// All that is wrong with a reed, what matters most first.
 pub(super) fn findings(assessed: &ReedAssessment, neighbours: &Neighbours) -> Vec<Finding> {
     let mut found = Vec::new();

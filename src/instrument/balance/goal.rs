@@ -60,10 +60,21 @@ impl Room {
         self.least() >= 1.0
     }
 
-    /// `1 / (1 + r^2)` of the lesser room `r`: 1/2 where the player just meets an end, 1/5 with twice the pressure to
-    /// spare. It is steepest near the end and levels off far beyond it, so that a reed that no gap brings near to what is
-    /// asked does not pull its neighbours along.
+    /// Both in one number, `(soft^-4 + hard^-4)^(-1/4)`: close to the lesser, a little more where the other is ample, so
+    /// that where one end hardly moves with the gap the other decides.
+    pub fn both(&self) -> f64 {
+        (self.soft.powi(-4) + self.hard.powi(-4)).powf(-0.25)
+    }
+
+    /// `1 / (1 + r^2)` of [`Room::both`], `r`: about 1/2 where the player just meets an end, 1/5 with twice the pressure
+    /// to spare. It is steepest near the end and levels off far beyond it, so that a reed that no gap brings near to what
+    /// is asked does not pull its neighbours along.
     pub fn loss(&self) -> f64 {
-        1.0 / (1.0 + self.least().powi(2))
+        1.0 / (1.0 + self.both().powi(2))
+    }
+
+    /// Whether another room is worth more by a factor: one that suits more than one that does not, else by [`Room::both`].
+    pub(super) fn is_beaten_by(&self, other: &Self, factor: f64) -> bool {
+        (other.suits() && !self.suits()) || (other.suits() == self.suits() && other.both() > factor * self.both())
     }
 }

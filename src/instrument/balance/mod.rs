@@ -1,11 +1,11 @@
 //! The tip gap of every reed of a set: the widest room for the player at both ends, and a run that is even.
 //!
 //! Per reed `i` and gap `g`, with the ends `P_low`, `P_high` of the playable window and the player's pressures, the room is
-//! `r = min(P_soft / P_low, P_high / P_hard)`. Of all gaps in whole steps of a feeler that one bend can safely reach, the
-//! set is given those with the least
+//! `s = P_soft / P_low` to the soft side and `h = P_high / P_hard` to the hard one: how many times softer and harder than
+//! the player it could be blown. Of all gaps in whole steps of a feeler the set is given those with the least
 //!
 //! ```text
-//! J = sum_i 1 / (1 + r_i(g_i)^2)  +  w sum_i (y_(i-1) - 2 y_i + y_(i+1))^2,     y_i = ln g_i - b x_i
+//! J = sum_i 1 / (1 + r_i(g_i)^2)  +  w sum_i (y_(i-1) - 2 y_i + y_(i+1))^2,   r = (s^-4 + h^-4)^(-1/4),   y_i = ln g_i - b x_i
 //! ```
 //!
 //! over the reeds in order of pitch. `x` is the note in semitones and `b` the slope of the run that the gaps best for each
@@ -13,7 +13,8 @@
 //! first sum is what each reed asks for itself ([`Room::loss`]), the second is how uneven the run is. `w` is
 //! [`BalanceOptions::smooth`]: one reed a tenth off its neighbours costs `6 (0.1)^2 w`, with the usual weight of 2 some
 //! 0.12, as much as a fifth of the room of a reed that has half as much pressure again to spare. A reed that suits the
-//! player at some gap is given none at which it does not, however even that were.
+//! player at some gap is given none at which it does not, however even that were. A reed that one bend does not safely
+//! bring to its place in the run goes as far as the bend leads, and does not draw the others along.
 //!
 //! The minimum is the global one ([`run::cheapest_run`]), of rooms that are partly expected from small motion; the window
 //! at every gap that is chosen is then searched, and the choice made again with what was found, until it stays (three

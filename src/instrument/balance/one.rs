@@ -122,23 +122,25 @@ impl<'a> Standing<'a> {
         let mut found: Option<usize> = None;
         loop {
             let best = self.reached(self.best());
-            let room = |index: usize| self.windows.room(self.gaps_m[index]).least();
-            if let Some(known) = found.filter(|&known| room(best) <= AS_GOOD * room(known)) {
+            if let Some(known) = found.filter(|&known| !self.room(known).is_beaten_by(&self.room(best), AS_GOOD)) {
                 return known;
             }
             if self.windows.is_tried(self.gaps_m[best]) {
                 return best;
             }
             self.windows.search(self.gaps_m[best]);
-            let room = |index: usize| self.windows.room(self.gaps_m[index]).least();
-            found = Some(found.filter(|&known| room(known) >= room(best)).unwrap_or(best));
+            found = Some(found.filter(|&known| !self.room(known).is_beaten_by(&self.room(best), 1.0)).unwrap_or(best));
         }
+    }
+
+    fn room(&self, index: usize) -> Room {
+        self.windows.room(self.gaps_m[index])
     }
 
     /// The first of the gaps with the most room.
     fn best(&self) -> usize {
-        let room = |index: usize| self.windows.room(self.gaps_m[index]).least();
-        (1..self.gaps_m.len()).fold(0, |best, index| if room(index) > room(best) { index } else { best })
+        let better = |best, index| if self.room(best).is_beaten_by(&self.room(index), 1.0) { index } else { best };
+        (1..self.gaps_m.len()).fold(0, better)
     }
 
     /// A gap, or the nearest to it that a bend safely leads to.
@@ -172,12 +174,12 @@ impl<'a> Standing<'a> {
 
     /// The gaps that the set may give it, with their rooms: of a reed that can suit, those at which it does.
     pub fn gaps(&self) -> Vec<(f64, Room)> {
-        self.allowed().map(|index| (self.gaps_m[index], self.windows.room(self.gaps_m[index]))).collect()
+        self.allowed().map(|index| (self.gaps_m[index], self.room(index))).collect()
     }
 
     fn allowed(&self) -> impl Iterator<Item = usize> {
-        let any = !self.windows.room(self.gaps_m[self.best()]).suits();
-        let suits = move |index: &usize| any || self.windows.room(self.gaps_m[*index]).suits();
+        let any = !self.room(self.best()).suits();
+        let suits = move |index: &usize| any || self.room(*index).suits();
         (0..self.gaps_m.len()).filter(suits)
     }
 
@@ -240,9 +242,9 @@ impl<'a> Standing<'a> {
     /// Why no gap suits, judged at the one that is best.
     fn why(&self, alone: &Setting, neighbours: &Neighbours) -> NoGap {
         let goal = self.windows.goal();
-        let farther_m = self.gaps_m[self.best()];
-        if self.windows.room(farther_m).suits() {
-            return NoGap::OutOfReach(farther_m);
+        let farther = self.best();
+        if self.room(farther).suits() {
+            return NoGap::OutOfReach(self.gaps_m[farther]);
         }
         let failing =
             Failing { checked: &self.reed.checked, gap_m: alone.gap_m, note: self.reed.note, demand: goal.demand };
