@@ -72,7 +72,7 @@ fn every_command_is_run() {
     }
     commands.sort_unstable();
     commands.dedup();
-    assert_eq!(commands, ["assess", "attack", "handout", "keys", "predict", "sweep", "verify", "whatif"]);
+    assert_eq!(commands, ["assess", "attack", "balance", "handout", "keys", "predict", "sweep", "verify", "whatif"]);
 }
 
 #[test]

@@ -17,7 +17,7 @@ const AXIS_TITLE: &str = "tip gap (mm, log scale)";
 /// The axis when nothing sets it (mm).
 const USUAL_MM: (f64, f64) = (0.1, 0.4);
 /// A gap that is to change by more than this ratio is named.
-const NAMED: f64 = 1.25;
+const NAMED: f64 = 1.5;
 
 /// A reed and its gaps.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,7 +38,7 @@ pub struct GapsReed {
 
 /// Tip gaps over the notes of a set: now, wanted, best alone.
 ///
-/// Reeds that no gap suits are crossed and named, as are those whose gap is to change by more than a quarter.
+/// Reeds that no gap suits are crossed and named, as are those whose gap is to change by more than a half.
 ///
 /// ```
 /// use freereed::chart::{Breath, GapsChart, GapsReed, ReedLabel, Slide};
@@ -80,9 +80,10 @@ impl GapsReed {
         format!("{} {} to {} mm{no_gap}", self.reed.id, mm(self.now_m), mm(self.wanted_m))
     }
 
-    fn is_named(&self) -> bool {
-        let ratio = self.wanted_m / self.now_m;
-        !self.suits || !(1.0 / NAMED..=NAMED).contains(&ratio)
+    /// By how much it stands out: the ratio of its gaps; without limit where no gap suits.
+    fn stands_out(&self) -> f64 {
+        let ratio = (self.wanted_m / self.now_m).max(self.now_m / self.wanted_m);
+        if self.suits && ratio >= 1.0 { ratio } else { f64::INFINITY }
     }
 }
 
@@ -222,10 +223,14 @@ impl Drawing<'_> {
             let (top, bottom) = ends.fold((f64::INFINITY, 0.0), |(top, low): (f64, f64), y| (top.min(y), low.max(y)));
             let x = self.x(index);
             taken.push(Area { left: x - 6.0, top: top - 6.0, right: x + 6.0, bottom: bottom + 6.0 });
-            if let (true, Some(point)) = (reed.is_named(), places.first()) {
-                labels.push(NearLabel { point: *point, whole: reed.in_words(), least: reed.reed.id.clone() });
+            let mark = if reed.suits { places.first() } else { places.get(1).or(places.first()) };
+            if let Some(point) = mark.filter(|_| reed.stands_out() > NAMED) {
+                let label = NearLabel { point: *point, whole: reed.in_words(), least: reed.reed.id.clone() };
+                labels.push((reed.stands_out(), label));
             }
         }
+        labels.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let labels: Vec<NearLabel> = labels.into_iter().map(|(_, label)| label).collect();
         Placer::new(Area { top: plot.top + 2.0, bottom: plot.bottom - 2.0, ..plot }, taken).draw(&mut self.svg, &labels)
     }
 

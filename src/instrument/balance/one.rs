@@ -198,7 +198,7 @@ impl<'a> Standing<'a> {
         self.windows.search(self.gaps_m[self.chosen]);
     }
 
-    /// Goes no farther than one bend safely leads.
+    /// Goes no farther than one bend safely leads. What is best alone is then the best that was found.
     pub fn stay_in_reach(&mut self) {
         let reached = self.reached(self.chosen);
         self.bend = match nearest_gap_m(&self.reed.checked, self.gaps_m[self.chosen]) {
@@ -208,6 +208,9 @@ impl<'a> Standing<'a> {
         };
         self.chosen = reached;
         self.find();
+        if self.room(self.alone).is_beaten_by(&self.room(reached), 1.0) {
+            self.alone = reached;
+        }
     }
 
     fn setting(&self, gap_m: f64) -> Setting {
