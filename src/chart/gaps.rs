@@ -87,6 +87,9 @@ impl GapsReed {
     }
 }
 
+/// Draws a mark around a place.
+type Mark = fn(&mut Svg, Point);
+
 struct Drawing<'a> {
     chart: &'a GapsChart,
     reeds: Vec<&'a GapsReed>,
@@ -155,7 +158,7 @@ impl Drawing<'_> {
     }
 
     fn key(&mut self) {
-        let signs: [(fn(&mut Svg, Point), &str); 4] = [
+        let signs: [(Mark, &str); 4] = [
             (now_mark, "gap now"),
             (wanted_mark, "gap wanted, and the run of these"),
             (alone_mark, "best for the reed alone"),
@@ -269,7 +272,7 @@ fn one(svg: &mut Svg, x: f64, [now, wanted, alone]: [Option<f64>; 3], suits: boo
     if let (Some(now), Some(wanted)) = (now, wanted) {
         svg.line(at(x, now), at(x, wanted), pen(palette::SOFT_INK, 1.0));
     }
-    let marks: [(Option<f64>, fn(&mut Svg, Point)); 3] =
+    let marks: [(Option<f64>, Mark); 3] =
         [(alone, alone_mark), (now, now_mark), (wanted, if suits { wanted_mark } else { no_gap_mark })];
     for (height, mark) in marks {
         if let Some(y) = height {

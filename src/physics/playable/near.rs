@@ -8,6 +8,9 @@ use crate::physics::onset::Speaking;
 /// Ratio of two pressures between which an end lies: their middle is within [`ACCURACY`] of it either way.
 const BETWEEN: f64 = (1.0 + ACCURACY) * (1.0 + ACCURACY);
 
+/// Widest step outwards: past the upper end there may be a narrow stretch in which a run that ends early seems in time.
+const WIDEST: f64 = BETWEEN * BETWEEN;
+
 impl ReedModel {
     /// As [`ReedModel::playable`], beginning at pressures (Pa) near which the ends are expected: with good guesses in half
     /// the work. The ends are as accurate, but lie to either side of the true ones; `playable` keeps them inside. Where the
@@ -56,7 +59,7 @@ impl WindowSearch<'_> {
                 Ok(_) if next == outer => {
                     return upwards.then_some(End { pressure_pa: next, edge: Edge::LimitOfSearch });
                 }
-                Ok(_) => (good, step) = (next, step * step),
+                Ok(_) => (good, step) = (next, WIDEST),
                 Err(failure) => bad = Some((next, failure)),
             }
         };
