@@ -225,10 +225,13 @@ impl Drawing<'_> {
             let ends = places.iter().map(|place| place.y);
             let (top, bottom) = ends.fold((f64::INFINITY, 0.0), |(top, low): (f64, f64), y| (top.min(y), low.max(y)));
             let x = self.x(index);
-            taken.push(Area { left: x - 6.0, top: top - 6.0, right: x + 6.0, bottom: bottom + 6.0 });
-            let mark = if reed.suits { places.first() } else { places.get(1).or(places.first()) };
-            if let Some(point) = mark.filter(|_| reed.stands_out() > NAMED) {
-                let label = NearLabel { point: *point, whole: reed.in_words(), least: reed.reed.id.clone() };
+            taken.push(Area { left: x - 5.0, top: top - 5.0, right: x + 5.0, bottom: bottom + 5.0 });
+            // Below all of its marks there is room for a line to its name.
+            let named = if reed.suits { places.first().copied() } else { Some(at(x, bottom)) };
+            if let Some(point) = named.filter(|point| point.y > 0.0 && reed.stands_out() > NAMED) {
+                let id = &reed.reed.id;
+                let whole = if reed.suits { reed.in_words() } else { format!("{id}: no gap suits") };
+                let label = NearLabel { point, whole, least: id.clone() };
                 labels.push((reed.stands_out(), label));
             }
         }
