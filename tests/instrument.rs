@@ -173,8 +173,14 @@ fn a_leak_and_a_wide_slot_are_told_apart() {
 }
 
 #[test]
-fn loss_is_not_put_down_to_gap_leak_or_slot() {
-    assert!(!causes(10).is_empty() && causes(10).iter().all(|cause| *cause == Cause::TongueOrChamber));
+fn loss_is_told_from_gap_leak_and_slot() {
+    assert!(!causes(10).is_empty());
+    for cause in causes(10) {
+        let Cause::Loss { quality, usual } = cause else { panic!("{cause:?}") };
+        assert_relative_eq!(quality, 25.0, max_relative = 1e-9);
+        assert_relative_eq!(usual, 92.0, max_relative = 1e-6);
+    }
+    assert!(reed(10).findings[0].sentence().contains("it rings too short (quality factor 25"));
 }
 
 #[test]

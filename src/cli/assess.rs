@@ -10,7 +10,7 @@ use freereed::physics::attack::Attack;
 use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::physics::playable::Edge;
 use freereed::print::{assess as print, charts};
-use freereed::sheet::{Job, RowError};
+use freereed::sheet::{CheckedReed, Job, RowError};
 use freereed::units;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
@@ -212,18 +212,7 @@ fn evenness_table(octaves: &[OctaveEvenness]) -> String {
 
 fn small_print(job: &Job, assessment: &Assessment) -> String {
     let mut lines: Vec<String> = job.notes.iter().map(|note| format!("Note: {note}.")).collect();
-    let mut assumed: Vec<String> = job.assumed.iter().map(|a| format!("{} {}", a.key, a.value)).collect();
-    let count = assessment.good_rows().count();
-    for (what, reeds) in assumed_in_reeds(assessment) {
-        assumed.push(match reeds {
-            all if all == count => what,
-            1 => format!("{what} (1 reed)"),
-            _ => format!("{what} ({reeds} reeds)"),
-        });
-    }
-    if !assumed.is_empty() {
-        lines.push(format!("Assumed: {}.", assumed.join("; ")));
-    }
+    lines.extend(assumptions(job, &assessment.good_rows().map(|reed| &reed.reed.checked).collect::<Vec<_>>()));
     lines.push(format!(
         "Model {MODEL_VERSION}. Sure: plucked pitch, the order of reeds and of changes. Fair: onset, choke, speaking time. \
          Weak: level. In tune is within {} cents.",
@@ -237,12 +226,24 @@ fn small_print(job: &Job, assessment: &Assessment) -> String {
     lines.into_iter().map(|line| wrap(&line, "  ")).collect::<Vec<_>>().join("\n")
 }
 
+/// What the job and those of its reeds that are used assume, as a line; nothing where nothing is assumed.
+pub fn assumptions(job: &Job, reeds: &[&CheckedReed]) -> Option<String> {
+    let count = reeds.len();
+    let mut assumed: Vec<String> = job.assumed.iter().map(|a| format!("{} {}", a.key, a.value)).collect();
+    assumed.extend(assumed_in_reeds(reeds).into_iter().map(|(what, reeds)| match reeds {
+        all if all == count => what,
+        1 => format!("{what} (1 reed)"),
+        _ => format!("{what} ({reeds} reeds)"),
+    }));
+    (!assumed.is_empty()).then(|| format!("Assumed: {}.", assumed.join("; ")))
+}
+
 /// What single reeds assume, with the number of reeds that do, in order of first appearance.
-fn assumed_in_reeds(assessment: &Assessment) -> Vec<(String, usize)> {
+fn assumed_in_reeds(reeds: &[&CheckedReed]) -> Vec<(String, usize)> {
     let mut counted: Vec<(String, usize)> = Vec::new();
     let not_of_one = |key: &str| key != "thickness_mm";
-    for reed in assessment.good_rows() {
-        for assumed in reed.reed.checked.assumed.iter().filter(|a| not_of_one(&a.key)) {
+    for reed in reeds {
+        for assumed in reed.assumed.iter().filter(|a| not_of_one(&a.key)) {
             let what = format!("{} {}", assumed.key, assumed.value);
             match counted.iter_mut().find(|(known, _)| *known == what) {
                 Some(known) => known.1 += 1,

@@ -1,6 +1,7 @@
-//! A whole set for one player: every reed assessed, and how even the set is.
+//! A whole set for one player: every reed assessed, how even the set is, and which tip gap each reed should have.
 
 mod assess;
+pub mod balance;
 mod cause;
 mod evenness;
 mod finding;

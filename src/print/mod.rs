@@ -1,6 +1,7 @@
 //! Results as JSON and CSV for a program, as charts and as a booklet for a person.
 
 pub mod assess;
+pub mod balance;
 #[cfg(feature = "chart")]
 pub mod charts;
 pub mod fasten;
