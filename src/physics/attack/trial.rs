@@ -30,6 +30,9 @@ pub struct Trial {
 const JUDGED_PERIODS: f64 = 3.0;
 /// Relative range of the amplitude within which it is level.
 const LEVEL: f64 = 0.05;
+/// How far small motion would have grown, as a logarithm, before a level is believed: what an attack stirs up beside the
+/// first mode can hide slower growth.
+const GROWN: f64 = 1.0;
 /// A run that is not nearly steady after this many times the time allowed was not in time.
 const PATIENCE: f64 = 8.0;
 
@@ -80,8 +83,10 @@ impl Run<'_> {
             }
             // How far small motion would have come since then, as a logarithm.
             let would_show = |since: Seen| growth_per_s.abs() * (seen.time_s - since.time_s);
-            let settled = !small && left < 5.0 * STEADY_CHANGE * now && would_show(level_from) > 3.0 * LEVEL;
-            let rising = now >= before && !small && would_show(lowest) > 0.5;
+            // A level that small motion would have left is the end; one that fades towards nothing shows sooner.
+            let enough = if growth_per_s > 0.0 { GROWN } else { 3.0 * LEVEL };
+            let settled = !small && left < 5.0 * STEADY_CHANGE * now && would_show(level_from) > enough;
+            let rising = now >= before && !small && would_show(lowest) > GROWN;
             let saturating = settled || growth_per_s > 0.0 && rising;
             if growth_per_s <= 0.0 && now < 0.5 * then {
                 return Promptness::Silent;
