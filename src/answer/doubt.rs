@@ -42,8 +42,8 @@ impl Doubt {
             // Its scale follows from the pluck.
             return None;
         }
-        if key.name == "tip_mass_mg" && !measured {
-            // A weight that nobody states is not there.
+        if key.name == "tip_mass_mg" && value == 0.0 {
+            // A weight that is not there is not weighed.
             return None;
         }
         if key.name == "quality_factor" && !measured {
