@@ -17,6 +17,7 @@ mod predict;
 mod regap;
 mod replace;
 mod retune;
+mod rounds;
 mod seal;
 mod still_to_measure;
 mod sweep;
@@ -70,6 +71,8 @@ enum Command {
     New(new::Arguments),
     /// Every reed of a job: pitch, window, speaking time, verdict
     Assess(assess::Arguments),
+    /// Rounds of measuring: what was done, expected and measured, what that says of the set, minutes spent
+    Rounds(rounds::Arguments),
     /// A printable booklet for apprentices: what one reed does and why
     Handout(handout::Arguments),
     /// What holds a reed on its plate: coverage, clamp, and what a better fastener could win back
@@ -96,6 +99,7 @@ impl Call {
             Command::Align(arguments) => arguments.bench.json,
             Command::Seal(arguments) => arguments.wants_json(),
             Command::Assess(arguments) => arguments.json,
+            Command::Rounds(arguments) => arguments.json,
             Command::Fasten(arguments) => arguments.bench.json,
             Command::Life(arguments) => arguments.json,
             Command::Verify(arguments) => arguments.json,
@@ -138,6 +142,7 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Seal(arguments) => seal::run(arguments),
         Command::New(arguments) => new::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
+        Command::Rounds(arguments) => rounds::run(arguments),
         Command::Handout(arguments) => handout::run(arguments),
         Command::Fasten(arguments) => fasten::run(arguments),
         Command::Life(arguments) => life::run(arguments),

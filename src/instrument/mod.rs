@@ -4,6 +4,7 @@ mod assess;
 mod cause;
 mod evenness;
 mod finding;
+pub mod rounds;
 
 pub use assess::{Assessment, Pitch, PitchFrom, Pressures, ReedAssessment, assess};
 pub use cause::{Cause, Neighbours};
