@@ -32,6 +32,7 @@ fn a_round_is_shown_reed_by_reed() {
         "6-blow-out retune: plucked 664.1 Hz (before 662.6 Hz), aimed at 664.0 Hz: off by +0.3 cents; ring-down 50.0 ms",
         "7-draw-out -: nothing measured",
         "Fitted to 6 ring-downs, 0 leak tests and 2 softest blows (fitted, not measured",
+        "5-blow-out: the leak is known no better than was assumed",
         "retune 1 7.00 6.00 -",
         "measure 0 0 0 1",
         "rates.retune_minutes 6 minutes",

@@ -162,9 +162,10 @@ pub fn fit_words(fit: &Fit) -> String {
         ]);
     }
     parts.extend((!told.is_empty()).then(|| lines(&reeds)));
-    let mixed: Vec<&str> =
-        fit.reeds.iter().filter(|reed| reed.apart == Apart::No).map(|reed| reed.id.as_str()).collect();
-    parts.extend((!mixed.is_empty()).then(|| wrap(&not_told_apart(&mixed), "  ")));
+    for (of, why) in NOT_KNOWN {
+        let ids: Vec<&str> = fit.reeds.iter().filter(|reed| reed.apart == of).map(|reed| reed.id.as_str()).collect();
+        parts.extend((!ids.is_empty()).then(|| wrap(&format!("{}: {why}", ids.join(", ")), "  ")));
+    }
     parts.extend(fit.unused.iter().map(|unused| wrap(&format!("Not used: {unused}."), "  ")));
     if !fit.converged {
         parts.push(wrap("CHECK: the fit did not come to its end; read it as a rough guess.", "  "));
@@ -174,19 +175,33 @@ pub fn fit_words(fit: &Fit) -> String {
     parts.join("\n")
 }
 
-fn not_told_apart(ids: &[&str]) -> String {
-    format!(
-        "Loss and leak cannot be told apart on {}: a softest blow alone is explained as well by a lossier tongue as by a \
-         leak. A ring-down after a pluck would split them; so would a leak test with the slot taped over. Ring-downs of \
-         other reeds of the set help too, since a set loses alike.",
-        ids.join(", ")
-    )
-}
+/// What is not known, why, and which measurement would tell.
+const NOT_KNOWN: [(Apart, &str); 3] = [
+    (
+        Apart::No,
+        "loss and leak cannot be told apart. A softest blow alone is explained as well by a lossier tongue as by a leak. A \
+         ring-down after a pluck would split them; so would a leak test with the slot taped over. Ring-downs of other reeds \
+         help too, since a set loses alike.",
+    ),
+    (
+        Apart::LeakNotKnown,
+        "the leak is known no better than was assumed: the loss is known too loosely, or the tolerances of gap and clearance \
+         hide it. A leak test with the slot taped over would tell; a ring-down of the reed itself helps, and so do gap and \
+         clearance measured more finely.",
+    ),
+    (
+        Apart::LossNotKnown,
+        "the loss is known no better than was assumed: the tolerances of gap, clearance and leak hide it. A ring-down after \
+         a pluck would tell.",
+    ),
+];
 
 fn apart(apart: Apart) -> &'static str {
     match apart {
         Apart::Yes => "told apart",
         Apart::No => "NOT told apart",
+        Apart::LeakNotKnown => "leak NOT known",
+        Apart::LossNotKnown => "loss NOT known",
         Apart::OneMeasured => "one measured",
         Apart::NothingMeasured => "-",
     }

@@ -42,8 +42,12 @@ pub enum Apart {
     OneMeasured,
     /// Yes.
     Yes,
-    /// No: one combination of the two is known, the other is what was assumed.
+    /// No: one combination of the two is known, another no better than was assumed.
     No,
+    /// The loss is known, the leak no better than was assumed.
+    LeakNotKnown,
+    /// The leak is known, the loss no better than was assumed.
+    LossNotKnown,
 }
 
 /// What the fit says of one reed.
@@ -218,10 +222,15 @@ fn reed_fit(reed: &JobReed, evidence: &Evidence, solution: &Solution) -> ReedFit
 }
 
 /// Whether the data alone know every combination of loss and leak better than was assumed: the larger eigenvalue of their
-/// covariance in units of the doubts assumed is below one.
+/// covariance, in units of the doubts assumed, is below one. Where it is not, the diagonal tells whether it is one of the two that is unknown.
 fn apart([[a, b], [_, c]]: [[f64; 2]; 2]) -> Apart {
     let largest = 0.5 * (a + c) + (0.25 * (a - c).powi(2) + b * b).sqrt();
-    if largest < 1.0 { Apart::Yes } else { Apart::No }
+    match (a < 1.0, c < 1.0) {
+        _ if largest < 1.0 => Apart::Yes,
+        (true, false) => Apart::LeakNotKnown,
+        (false, true) => Apart::LossNotKnown,
+        _ => Apart::No,
+    }
 }
 
 fn assumed(evidence: &Evidence) -> Vec<Assumed> {
