@@ -191,8 +191,12 @@ impl Dice {
     }
 }
 
-/// A set drawn as the fit assumes sets to be, measured with the doubts it assumes: what is true, and the sheet.
-fn draw(dice: &mut Dice) -> Option<([(f64, f64); 6], f64, String)> {
+/// Quality factor and leak (mm2) of each reed.
+type Truth = [(f64, f64); 6];
+
+/// A set drawn as the fit assumes sets to be, measured with the doubts it assumes: what is true of its reeds and in
+/// common, and the sheet.
+fn draw(dice: &mut Dice) -> Option<(Truth, f64, String)> {
     let fields: Vec<Vec<&str>> = ROWS.iter().map(|row| row.split(',').collect()).collect();
     let sizes = |dice: &mut Dice, k: usize, off: f64| {
         let number = |at: usize| fields[k][at].parse::<f64>().unwrap();
