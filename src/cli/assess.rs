@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
+use freereed::instrument::rounds::Fit;
 use freereed::instrument::{Assessment, OctaveEvenness, ReedAssessment, Spread, assess};
 use freereed::physics::attack::Attack;
 use freereed::physics::coefficients::MODEL_VERSION;
@@ -28,6 +29,9 @@ pub struct Arguments {
     /// Write assess.csv, assess.json and the charts into this folder, which is new or holds only an earlier output
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// Take loss and leaks as the rounds of measuring make them out (`freereed rounds` shows how)
+    #[arg(long)]
+    fit: bool,
     /// Print JSON
     #[arg(long)]
     pub json: bool,
@@ -39,7 +43,10 @@ const LEGEND: &str = "onset to choke: pressures at which a slow blow starts the 
                       at which an attack speaks in the time allowed (+: and beyond). -: none.";
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
-    let job = Job::load(&arguments.job)?;
+    let (job, fit) = match arguments.fit {
+        false => (Job::load(&arguments.job)?, None),
+        true => fitted(&Job::load_stages(&arguments.job)?)?,
+    };
     if let Some(folder) = &arguments.out {
         let names: Vec<_> = TABLE_FILES.into_iter().chain(charts::CHART_FILES).collect();
         output::check_folder(folder, &names)?;
@@ -49,7 +56,10 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     progress.finish_and_clear();
     let wrong = assessment.bad_rows().chain(job.bad_rows_elsewhere()).filter(|row| row.still_needs().is_none());
     show_problems(wrong.map(|row| &row.error));
-    let json = print::to_json(&job, &assessment);
+    let mut json = print::to_json(&job, &assessment);
+    if let Some(fit) = &fit {
+        json.insert("fit".to_owned(), freereed::print::rounds::fit_json(fit));
+    }
     if let Some(folder) = &arguments.out {
         let mut files =
             vec![(TABLE_FILES[0], print::to_csv(&assessment)), (TABLE_FILES[1], output::json_text(&json).into_bytes())];
@@ -59,10 +69,19 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     if arguments.json {
         output::print_json(&json)?;
     } else {
-        output::print(&text(&job, &assessment))?;
+        output::print(&text(&job, &assessment, fit.as_ref()))?;
     }
     let all_good = assessment.bad_rows().chain(job.bad_rows_elsewhere()).next().is_none();
     Ok(if all_good { Outcome::Done } else { Outcome::SomeFailed })
+}
+
+/// The newest stage with the fit to all of them.
+fn fitted(stages: &[Job]) -> Result<(Job, Option<Fit>), Failure> {
+    let nothing =
+        "nothing to fit: the job has no ring-down, leak test or softest blow; measure one, or leave --fit out";
+    let fit = Fit::of(stages).ok_or_else(|| Failure::Call(nothing.to_owned()))?;
+    let newest = stages.last().map(|job| fit.applied(job));
+    newest.map(|job| (job, Some(fit))).ok_or_else(|| Failure::Call(nothing.to_owned()))
 }
 
 /// Progress on a terminal; nothing elsewhere.
@@ -74,7 +93,7 @@ pub fn progress(count: u64, of_what: &str) -> ProgressBar {
     ProgressBar::with_draw_target(Some(count), target).with_style(style)
 }
 
-fn text(job: &Job, assessment: &Assessment) -> String {
+fn text(job: &Job, assessment: &Assessment, fit: Option<&Fit>) -> String {
     let mut parts = Vec::new();
     if let Some(name) = &job.instrument.name {
         parts.push(name.clone());
@@ -88,6 +107,7 @@ fn text(job: &Job, assessment: &Assessment) -> String {
     if !assessment.evenness.is_empty() {
         parts.push(evenness_table(&assessment.evenness));
     }
+    parts.extend(fit.map(super::rounds::fit_words));
     parts.push(small_print(job, assessment));
     parts.join("\n\n")
 }

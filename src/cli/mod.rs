@@ -18,6 +18,7 @@ mod predict;
 mod regap;
 mod replace;
 mod retune;
+mod rounds;
 mod seal;
 mod still_to_measure;
 mod sweep;
@@ -53,6 +54,8 @@ enum Command {
     Assess(assess::Arguments),
     /// The tip gap for every reed of a job: the widest room for the player, in an even run
     Balance(balance::Arguments),
+    /// Rounds of measuring: what was done, expected and measured, what that says of the set, minutes spent
+    Rounds(rounds::Arguments),
     /// Plucked pitch, onset, choke and growth of one reed
     Predict(predict::Arguments),
     /// Blow one reed from rest: does it speak, how soon, to what does it settle
@@ -91,6 +94,7 @@ impl Call {
         match &self.command {
             Command::Assess(arguments) => arguments.json,
             Command::Balance(arguments) => arguments.json,
+            Command::Rounds(arguments) => arguments.json,
             Command::Predict(arguments) => arguments.json,
             Command::Attack(arguments) => arguments.json,
             Command::Whatif(arguments) => arguments.json,
@@ -133,6 +137,7 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::New(arguments) => new::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
         Command::Balance(arguments) => balance::run(arguments),
+        Command::Rounds(arguments) => rounds::run(arguments),
         Command::Predict(arguments) => predict::run(arguments),
         Command::Attack(arguments) => attack::run(arguments),
         Command::Whatif(arguments) => whatif::run(arguments),

@@ -13,6 +13,7 @@ pub mod operation;
 pub mod regap;
 pub mod replace;
 pub mod retune;
+pub mod rounds;
 pub mod sweep;
 pub mod wav;
 pub mod whatif;

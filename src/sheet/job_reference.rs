@@ -158,6 +158,8 @@ fn round() -> Vec<Row> {
         row("operation", "", operations, "nothing was done", "What was done to the reed before it was measured."),
         row("minutes", "minutes", "0 to 1440", "not known", "How long that took."),
         row("replaced", "", "yes, no", "no; yes with replace", "A new tongue: the old one's measurements end here."),
+        row("aimed_gap_mm", "mm", "as tip_gap_mm", "no aim", "The tip gap that a bend was to reach."),
+        row("aimed_pluck_hz", "Hz", "as measured_pluck_hz", "no aim", "The plucked pitch that the work was to reach."),
     ]
 }
 
