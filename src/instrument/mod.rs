@@ -5,6 +5,7 @@ pub mod balance;
 mod cause;
 mod evenness;
 mod finding;
+pub mod work;
 
 pub use assess::{Assessment, Pitch, PitchFrom, Pressures, ReedAssessment, assess};
 pub use cause::{Cause, Neighbours};

@@ -16,3 +16,4 @@ pub mod retune;
 pub mod sweep;
 pub mod wav;
 pub mod whatif;
+pub mod work;
