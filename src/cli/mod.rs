@@ -26,6 +26,7 @@ mod unfinished;
 mod verify;
 mod warmth;
 mod whatif;
+mod worklist;
 
 use std::process::ExitCode;
 
@@ -53,6 +54,8 @@ enum Command {
     Assess(assess::Arguments),
     /// The tip gap for every reed of a job: the widest room for the player, in an even run
     Balance(balance::Arguments),
+    /// What is to be done with a set, reed by reed, in which order: amounts, effects, minutes
+    Worklist(worklist::Arguments),
     /// Plucked pitch, onset, choke and growth of one reed
     Predict(predict::Arguments),
     /// Blow one reed from rest: does it speak, how soon, to what does it settle
@@ -91,6 +94,7 @@ impl Call {
         match &self.command {
             Command::Assess(arguments) => arguments.json,
             Command::Balance(arguments) => arguments.json,
+            Command::Worklist(arguments) => arguments.json,
             Command::Predict(arguments) => arguments.json,
             Command::Attack(arguments) => arguments.json,
             Command::Whatif(arguments) => arguments.json,
@@ -133,6 +137,7 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::New(arguments) => new::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
         Command::Balance(arguments) => balance::run(arguments),
+        Command::Worklist(arguments) => worklist::run(arguments),
         Command::Predict(arguments) => predict::run(arguments),
         Command::Attack(arguments) => attack::run(arguments),
         Command::Whatif(arguments) => whatif::run(arguments),

@@ -2,6 +2,8 @@
 
 pub mod assess;
 pub mod balance;
+#[cfg(feature = "report")]
+pub mod card;
 #[cfg(feature = "chart")]
 pub mod charts;
 pub mod fasten;
