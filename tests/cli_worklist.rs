@@ -71,10 +71,10 @@ fn json_tells_the_same_in_si() {
     assert_eq!((&reeds[0]["id"], &next(0)["stage"]), (&"3-blow-out".into(), &"slot".into()));
     assert!(number(&next(0)["plan"], "leak_wanted_m2") < 6e-6);
     assert_eq!((&next(1)["operation"], &next(2)["operation"]), (&"retune".into(), &"regap".into()));
-    for k in 0..3 {
+    for (k, reed) in reeds.iter().enumerate().take(3) {
         let gain = number(next(k), "gain");
-        assert!(gain > 0.0 && gain <= number(&reeds[k], "missing"));
-        assert_eq!(reeds[k]["findings_then"].as_array().unwrap().len(), 0, "{}", reeds[k]);
+        assert!(gain > 0.0 && gain <= number(reed, "missing"));
+        assert_eq!(reed["findings_then"].as_array().unwrap().len(), 0, "{reed}");
     }
     assert!(reeds[3]["order"].is_null() && reeds[3]["rounds"].as_array().unwrap().is_empty());
 }

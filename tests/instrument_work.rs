@@ -147,18 +147,18 @@ fn the_demo_gets_what_cures_what_was_planted() {
 fn random_faults_in_random_reeds_get_the_right_operation() {
     let mut state = 7;
     let (mut right, mut found, mut planted, mut wrong) = (0, 0, 0, Vec::new());
-    for _ in 0..6 {
-        let mut reeds = vec![Vec::new(); 10];
+    for _ in 0..5 {
+        let mut reeds = vec![Vec::new(); 9];
         for _ in 0..3 {
             let mut draw = |low: f64, high: f64| low + (high - low) * next(&mut state);
-            let place = draw(0.0, 10.0) as usize;
+            let place = draw(0.0, 9.0) as usize;
             let fault = match draw(0.0, 5.0) as usize {
-                0 if draw(0.0, 1.0) < 0.5 => Fault::Gap(draw(0.3, 0.45)),
-                0 => Fault::Gap(draw(2.2, 3.0)),
+                0 if draw(0.0, 1.0) < 0.5 => Fault::Gap(draw(0.3, 0.7)),
+                0 => Fault::Gap(draw(1.6, 3.0)),
                 1 => Fault::Cents(if draw(0.0, 1.0) < 0.5 { draw(-40.0, -10.0) } else { draw(10.0, 40.0) }),
-                2 => Fault::Leak(draw(2.0, 8.0)),
+                2 => Fault::Leak(draw(1.0, 8.0)),
                 3 => Fault::OffCentre(draw(0.6, 0.8)),
-                _ => Fault::Loss(draw(0.12, 0.3)),
+                _ => Fault::Loss(draw(0.12, 0.5)),
             };
             reeds[place] = vec![fault];
         }
@@ -185,7 +185,7 @@ fn random_faults_in_random_reeds_get_the_right_operation() {
         }
     }
     println!("{right} of {found} faults that show get the right operation, {planted} planted; else {wrong:?}");
-    assert!(found >= 10 && right as f64 >= 0.9 * f64::from(found), "{right} of {found}: {wrong:?}");
+    assert!(found >= 8 && right as f64 >= 0.9 * f64::from(found), "{right} of {found}: {wrong:?}");
 }
 
 fn planned_counted(job: &Job) -> (Assessment, WorkList) {

@@ -55,7 +55,7 @@ impl ReedWork {
 
     /// The reed after all of them.
     pub fn then(&self) -> &ReedAssessment {
-        self.route().filter_map(|next| next.outcome.as_ref()).last().map_or(&self.now, |outcome| &outcome.after)
+        self.before(self.rounds.len())
     }
 
     /// Whether the route ends with a measurement: what comes then nobody knows.
@@ -63,10 +63,10 @@ impl ReedWork {
         self.route().any(|next| next.outcome.is_none())
     }
 
-    /// The reed before an operation of a round.
+    /// The reed before an operation of a round, counted from 0.
     pub fn before(&self, round: usize) -> &ReedAssessment {
-        let before = self.rounds[..round].iter().filter_map(|round| round.next()?.outcome.as_ref());
-        before.last().map_or(&self.now, |outcome| &outcome.after)
+        let mut before = self.rounds[..round].iter().rev().filter_map(|round| round.next()?.outcome.as_ref());
+        before.next().map_or(&self.now, |outcome| &outcome.after)
     }
 
     pub(super) fn plan(bench: &Bench<'_>, now: &ReedAssessment) -> Self {
