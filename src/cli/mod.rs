@@ -27,6 +27,7 @@ mod unfinished;
 mod verify;
 mod warmth;
 mod whatif;
+mod worklist;
 
 use std::process::ExitCode;
 
@@ -54,6 +55,8 @@ enum Command {
     Assess(assess::Arguments),
     /// The tip gap for every reed of a job: the widest room for the player, in an even run
     Balance(balance::Arguments),
+    /// What is to be done with a set, reed by reed, in which order: amounts, effects, minutes
+    Worklist(worklist::Arguments),
     /// Rounds of measuring: what was done, expected and measured, what that says of the set, minutes spent
     Rounds(rounds::Arguments),
     /// Plucked pitch, onset, choke and growth of one reed
@@ -94,6 +97,7 @@ impl Call {
         match &self.command {
             Command::Assess(arguments) => arguments.json,
             Command::Balance(arguments) => arguments.json,
+            Command::Worklist(arguments) => arguments.json,
             Command::Rounds(arguments) => arguments.json,
             Command::Predict(arguments) => arguments.json,
             Command::Attack(arguments) => arguments.json,
@@ -137,6 +141,7 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::New(arguments) => new::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
         Command::Balance(arguments) => balance::run(arguments),
+        Command::Worklist(arguments) => worklist::run(arguments),
         Command::Rounds(arguments) => rounds::run(arguments),
         Command::Predict(arguments) => predict::run(arguments),
         Command::Attack(arguments) => attack::run(arguments),

@@ -2,14 +2,11 @@
 
 use clap::Args;
 use freereed::sheet::{Alloy, known_alloys};
-use freereed::workshop::align::{Warmth, clearance_tolerance_m};
+use freereed::workshop::align::{USUAL_EXPANSION_PER_K, Warmth, clearance_tolerance_m};
 
 use super::attack::within;
 use super::bench::Subject;
 use super::failure::Failure;
-
-/// Where the expansion of the tongue's metal is not known (1/K): between brass, bronze and steel.
-const USUAL_EXPANSION_PER_K: f64 = 18e-6;
 
 /// How well clearances are known, and what warmth does to them.
 #[derive(Args)]

@@ -116,7 +116,7 @@ pub fn assess(job: &Job, done: impl Fn() + Sync) -> Assessment {
     Assessment { reeds, evenness }
 }
 
-fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours) -> ReedAssessment {
+pub(super) fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours) -> ReedAssessment {
     let (player, note) = (&job.player, reed.note);
     let pressures = Pressures {
         soft_pa: player.soft_pa.at(note),

@@ -58,7 +58,7 @@ pub struct Neighbours {
 }
 
 /// Departure from the run that counts.
-const ODD: f64 = 0.1;
+pub(super) const ODD: f64 = 0.1;
 
 impl Neighbours {
     /// The run of a job's good rows.
@@ -90,7 +90,7 @@ impl Neighbours {
     }
 }
 
-fn measured_quality(checked: &CheckedReed) -> Option<f64> {
+pub(super) fn measured_quality(checked: &CheckedReed) -> Option<f64> {
     let assumed = checked.assumed.iter().any(|assumed| assumed.key == "quality_factor");
     (!assumed).then_some(checked.reed.quality_factor)
 }

@@ -9,7 +9,7 @@ use crate::units;
 /// A reed within this of its target is in tune (cents); where the pitch is computed, within what sizes can tell.
 pub const IN_TUNE_CENTS: f64 = 5.0;
 /// The narrower side below this share of the mean is off centre.
-const CENTRED: f64 = 0.5;
+pub(super) const CENTRED: f64 = 0.5;
 
 /// One thing that is wrong.
 #[derive(Debug, Clone, PartialEq)]
@@ -165,7 +165,7 @@ pub(super) fn findings(assessed: &ReedAssessment, neighbours: &Neighbours) -> Ve
 }
 
 /// A pitch that was not measured is judged no finer than it is known.
-fn in_tune_cents(assessed: &ReedAssessment) -> f64 {
+pub(super) fn in_tune_cents(assessed: &ReedAssessment) -> f64 {
     match assessed.pitch.from {
         PitchFrom::Sounding | PitchFrom::Plucked => IN_TUNE_CENTS,
         PitchFrom::Computed => IN_TUNE_CENTS.max(assessed.prediction.natural_uncertainty_cents),

@@ -6,6 +6,7 @@ mod cause;
 mod evenness;
 mod finding;
 pub mod rounds;
+pub mod work;
 
 pub use assess::{Assessment, Pitch, PitchFrom, Pressures, ReedAssessment, assess};
 pub use cause::{Cause, Neighbours};

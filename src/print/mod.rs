@@ -2,6 +2,8 @@
 
 pub mod assess;
 pub mod balance;
+#[cfg(feature = "report")]
+pub mod card;
 #[cfg(feature = "chart")]
 pub mod charts;
 pub mod fasten;
@@ -17,3 +19,4 @@ pub mod rounds;
 pub mod sweep;
 pub mod wav;
 pub mod whatif;
+pub mod work;

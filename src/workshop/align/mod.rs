@@ -14,7 +14,7 @@ use std::f64::consts::PI;
 
 pub use fit::{Fit, Spot, Touching, corner_lead_m, swing_reach_m};
 pub use moving::Move;
-pub use warmth::Warmth;
+pub use warmth::{USUAL_EXPANSION_PER_K, Warmth};
 
 use super::sides::{Side, Sides};
 use super::{EFFECTS, Effect};

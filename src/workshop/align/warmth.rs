@@ -1,6 +1,7 @@
 //! What temperature does to the clearances: tongue and plate grow differently.
 
 use crate::physics::Reed;
+use crate::sheet::{Alloy, CheckedReed, known_alloys};
 use crate::workshop::sides::Sides;
 
 /// Temperatures of tongue and plate, and how they grow.
@@ -18,7 +19,25 @@ pub struct Warmth {
     pub plate_per_k: f64,
 }
 
+/// Where the expansion of the tongue's metal is not known (1/K): between brass, bronze and steel.
+pub const USUAL_EXPANSION_PER_K: f64 = 18e-6;
+/// A plate of yellow brass, where nothing is said of it.
+const USUAL_PLATE: &str = "C27200";
+
 impl Warmth {
+    /// Where nothing is said: the tongue at 34 degC in a plate that is still at 20 degC, the worst there is.
+    pub fn usual(checked: &CheckedReed) -> Self {
+        let expansion = |alloy: &Alloy| alloy.expansion_per_k.as_ref().map(|datum| datum.value);
+        let plate = known_alloys().iter().find(|alloy| alloy.is_called(USUAL_PLATE)).and_then(expansion);
+        Self {
+            measured_c: checked.temperature_c.unwrap_or(20.0),
+            reed_c: 34.0,
+            plate_c: 20.0,
+            reed_per_k: checked.metal.alloy.as_ref().and_then(expansion).unwrap_or(USUAL_EXPANSION_PER_K),
+            plate_per_k: plate.unwrap_or(USUAL_EXPANSION_PER_K),
+        }
+    }
+
     /// Change of a side's clearance (m): half of what the slot widens less what the tongue widens, at its widest.
     pub fn side_change_m(&self, sides: &Sides, reed: &Reed) -> f64 {
         let width = reed.beam.width_m.range().1;
