@@ -15,8 +15,8 @@ use freereed::sheet::{CheckedReed, Job, RowError};
 use freereed::units;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use super::failure::{Failure, show_problems};
-use super::text::wrap;
+use super::failure::{Failure, show_bad_rows};
+use super::text::{CARE, wrap, wrapped};
 use super::{Outcome, output, still_to_measure};
 
 /// What `--out` writes beside the charts.
@@ -54,8 +54,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let progress = progress(job.reeds.len() as u64, "reeds");
     let assessment = assess(&job, || progress.inc(1));
     progress.finish_and_clear();
-    let wrong = assessment.bad_rows().chain(job.bad_rows_elsewhere()).filter(|row| row.still_needs().is_none());
-    show_problems(wrong.map(|row| &row.error));
+    let outcome = show_bad_rows(&job);
     let mut json = print::to_json(&job, &assessment);
     if let Some(fit) = &fit {
         json.insert("fit".to_owned(), freereed::print::rounds::fit_json(fit));
@@ -71,8 +70,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     } else {
         output::print(&text(&job, &assessment, fit.as_ref()))?;
     }
-    let all_good = assessment.bad_rows().chain(job.bad_rows_elsewhere()).next().is_none();
-    Ok(if all_good { Outcome::Done } else { Outcome::SomeFailed })
+    Ok(outcome)
 }
 
 /// The newest stage with the fit to all of them.
@@ -126,21 +124,24 @@ fn reed_table(assessment: &Assessment) -> String {
     for entry in assessment.reeds.iter().filter(|entry| !blank(entry)) {
         table.add_row(match entry {
             Ok(reed) => row(reed).to_vec(),
-            Err(error) => {
-                let mut cells = vec![String::new(); head.len()];
-                cells[0] = error.name();
-                cells[10] = match error.still_needs() {
-                    Some(_) => "not assessed: half measured".to_owned(),
-                    None => format!("not assessed: line {} of the sheet", error.line),
-                };
-                cells
-            }
+            Err(error) => bad_row(error, head.len(), "not assessed"),
         });
     }
     for column in table.column_iter_mut().skip(2).take(8) {
         column.set_cell_alignment(CellAlignment::Right);
     }
     lines(&table)
+}
+
+/// A row of a table for one of the sheet that has a problem, or lacks something: its name, and at the end what was not done.
+pub fn bad_row(error: &RowError, columns: usize, not_done: &str) -> Vec<String> {
+    let mut cells = vec![String::new(); columns];
+    cells[0] = error.name();
+    cells[columns - 1] = match error.still_needs() {
+        Some(_) => format!("{not_done}: half measured"),
+        None => format!("{not_done}: line {} of the sheet", error.line),
+    };
+    cells
 }
 
 /// The lines of a table, without blanks at their ends.
@@ -238,12 +239,8 @@ fn small_print(job: &Job, assessment: &Assessment) -> String {
          Weak: level. In tune is within {} cents.",
         freereed::instrument::IN_TUNE_CENTS
     ));
-    lines.push(
-        "Care: filings and dust of brass and beryllium copper are harmful, edges are sharp, small parts do not belong in \
-         the mouth; README.md says more. Local rules and qualified people come first."
-            .to_owned(),
-    );
-    lines.into_iter().map(|line| wrap(&line, "  ")).collect::<Vec<_>>().join("\n")
+    lines.push(CARE.to_owned());
+    wrapped(lines)
 }
 
 /// What the job and those of its reeds that are used assume, as a line; nothing where nothing is assumed.

@@ -7,14 +7,14 @@ use comfy_table::CellAlignment;
 use freereed::instrument::balance::{Balance, BalanceOptions, Bend, Cost, ReedBalance, Setting, Verdict, balance};
 use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::print::{balance as print, charts::gaps_chart};
-use freereed::sheet::Job;
+use freereed::sheet::{Job, RowError};
 use freereed::units;
 
-use super::assess::{assumptions, lines, progress, table};
+use super::assess::{assumptions, bad_row, lines, progress, table};
 use super::attack::within;
-use super::failure::{Failure, show_problems};
-use super::text::wrap;
-use super::{Outcome, output};
+use super::failure::{Failure, show_bad_rows};
+use super::text::{wrap, wrapped};
+use super::{Outcome, output, still_to_measure};
 
 #[derive(Args)]
 pub struct Arguments {
@@ -66,8 +66,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let options = BalanceOptions { smooth: arguments.smooth, feeler_m: arguments.feeler_mm };
     let balance = balance(&job, &options, || progress.inc(1));
     progress.finish_and_clear();
-    let bad_rows = || balance.reeds.iter().filter_map(|reed| reed.as_ref().err());
-    show_problems(bad_rows().map(|row| &row.error));
+    let outcome = show_bad_rows(&job);
     if let Some(path) = &arguments.out {
         output::write_file(path, &print::to_csv(&balance), arguments.overwrite)?;
     }
@@ -79,14 +78,17 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     } else {
         output::print(&text(&job, &balance))?;
     }
-    Ok(if bad_rows().next().is_none() { Outcome::Done } else { Outcome::SomeFailed })
+    Ok(outcome)
 }
 
 fn text(job: &Job, balance: &Balance) -> String {
     let name = job.instrument.name.as_deref().unwrap_or("This set");
-    let mut parts = vec![format!("{name}: tip gaps"), reed_table(balance), wrap(LEGEND, "  ")];
-    parts.push(summary(balance));
+    let mut parts = vec![format!("{name}: tip gaps")];
+    if balance.good_rows().next().is_some() {
+        parts.extend([reed_table(balance), wrap(LEGEND, "  "), summary(balance)]);
+    }
     parts.extend(no_gap(balance));
+    parts.extend(still_to_measure::words(&balance.reeds));
     parts.push(small_print(job, balance));
     parts.join("\n\n")
 }
@@ -94,15 +96,11 @@ fn text(job: &Job, balance: &Balance) -> String {
 fn reed_table(balance: &Balance) -> String {
     let head = ["reed", "note", "now", "to", "alone", "room now", "room then", "room alone", "verdict"];
     let mut table = table(&head);
-    for entry in &balance.reeds {
+    let blank = |entry: &Result<_, RowError>| entry.as_ref().is_err_and(RowError::not_measured);
+    for entry in balance.reeds.iter().filter(|entry| !blank(entry)) {
         table.add_row(match entry {
             Ok(reed) => row(reed).to_vec(),
-            Err(error) => {
-                let mut cells = vec![String::new(); head.len()];
-                cells[0] = error.id.clone().unwrap_or_else(|| format!("line {}", error.line));
-                cells[head.len() - 1] = format!("not balanced: line {} of the sheet", error.line);
-                cells
-            }
+            Err(error) => bad_row(error, head.len(), "not balanced"),
         });
     }
     for column in table.column_iter_mut().skip(2).take(6) {
@@ -163,7 +161,7 @@ fn summary(balance: &Balance) -> String {
         let percent = units::significant(100.0 * share, 2);
         lines.push(format!("For the run {} gives up most of its own best room: {percent} %.", reed.id));
     }
-    lines.iter().map(|line| wrap(line, "  ")).collect::<Vec<_>>().join("\n")
+    wrapped(lines)
 }
 
 fn no_gap(balance: &Balance) -> Option<String> {
@@ -198,5 +196,5 @@ fn small_print(job: &Job, balance: &Balance) -> String {
          mouth. Local rules and qualified people come first."
             .to_owned(),
     );
-    lines.into_iter().map(|line| wrap(&line, "  ")).collect::<Vec<_>>().join("\n")
+    wrapped(lines)
 }

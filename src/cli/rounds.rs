@@ -12,7 +12,7 @@ use freereed::units;
 
 use super::assess::{lines, table};
 use super::failure::{Failure, show_problems};
-use super::text::wrap;
+use super::text::{CARE, wrap, wrapped};
 use super::{Outcome as Ending, output};
 
 #[derive(Args)]
@@ -56,10 +56,7 @@ fn text(job: &Job, rounds: &Rounds) -> String {
             .push(wrap("Nothing to fit yet: a ring-down, a leak test or a softest blow tells of loss and leak.", "")),
     }
     parts.extend((!rounds.minutes.is_empty()).then(|| minutes_words(job, &rounds.minutes)));
-    let care = "Care: filings and dust of brass and beryllium copper are harmful, edges are sharp, small parts do not belong \
-                in the mouth; README.md says more. Local rules and qualified people come first.";
-    let notes = job.notes.iter().map(|note| format!("Note: {note}.")).chain([care.to_owned()]);
-    parts.push(notes.map(|line| wrap(&line, "  ")).collect::<Vec<_>>().join("\n"));
+    parts.push(wrapped(job.notes.iter().map(|note| format!("Note: {note}.")).chain([CARE.to_owned()])));
     parts.join("\n\n")
 }
 

@@ -12,9 +12,9 @@ use freereed::sheet::Job;
 use freereed::units::significant;
 
 use super::assess::{assumptions, progress};
-use super::failure::{Failure, show_problems};
+use super::failure::{Failure, show_bad_rows};
 use super::replace::strip;
-use super::text::wrap;
+use super::text::{CARE, wrap, wrapped};
 use super::{Outcome, output, still_to_measure};
 
 #[derive(Args)]
@@ -49,8 +49,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let bar = progress(job.reeds.len() as u64, "reeds assessed");
     let assessment = assess(&job, || bar.inc(1));
     bar.finish_and_clear();
-    let wrong = assessment.bad_rows().chain(job.bad_rows_elsewhere()).filter(|row| row.still_needs().is_none());
-    show_problems(wrong.map(|row| &row.error));
+    let outcome = show_bad_rows(&job);
     let balanced = arguments.even.then(|| {
         let bar = progress(assessment.good_rows().count() as u64, "gaps balanced");
         let balanced = balance(&job, &BalanceOptions::default(), || bar.inc(1));
@@ -70,8 +69,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         let still_to_measure = still_to_measure::words(&assessment.reeds);
         output::print(&text(&job, &list, arguments.all, still_to_measure))?;
     }
-    let all_good = assessment.bad_rows().chain(job.bad_rows_elsewhere()).next().is_none();
-    Ok(if all_good { Outcome::Done } else { Outcome::SomeFailed })
+    Ok(outcome)
 }
 
 fn text(job: &Job, list: &WorkList, all: bool, still_to_measure: Option<String>) -> String {
@@ -165,7 +163,7 @@ fn totals(list: &WorkList) -> String {
         1 => lines.push("1 more is known only when it is measured: then plan again.".to_owned()),
         waiting => lines.push(format!("{waiting} more are known only when they are measured: then plan again.")),
     }
-    lines.iter().map(|line| wrap(line, "  ")).collect::<Vec<_>>().join("\n")
+    wrapped(lines)
 }
 
 fn small_print(job: &Job, list: &WorkList) -> String {
@@ -180,10 +178,6 @@ fn small_print(job: &Job, list: &WorkList) -> String {
         "Model {MODEL_VERSION}. Sure: the order of changes. Fair: what they do to speaking. Each operation has its own command \
          with all its steps. Measure after each, and plan again."
     ));
-    lines.push(
-        "Care: filings and dust of brass and beryllium copper are harmful, edges are sharp, small parts do not belong in \
-         the mouth; README.md says more. Local rules and qualified people come first."
-            .to_owned(),
-    );
-    lines.into_iter().map(|line| wrap(&line, "  ")).collect::<Vec<_>>().join("\n")
+    lines.push(CARE.to_owned());
+    wrapped(lines)
 }

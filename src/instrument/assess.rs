@@ -6,12 +6,12 @@ use serde::Serialize;
 use super::cause::Neighbours;
 use super::evenness::{OctaveEvenness, evenness};
 use super::finding::{Finding, findings};
-use crate::answer::swing_scale;
+use crate::answer::{Conditions, swing_scale};
 use crate::physics::attack::{Attack, Blow, Stop};
 use crate::physics::onset::Search;
 use crate::physics::playable::{Demand, Playable};
 use crate::predict::{Prediction, Question};
-use crate::sheet::{Job, JobReed, RowError, notes};
+use crate::sheet::{Job, JobReed, Note, PlayerProfile, RowError, notes};
 
 /// The player's three pressures at one note (Pa).
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -25,6 +25,15 @@ pub struct Pressures {
 }
 
 impl Pressures {
+    /// A player's, at a note.
+    pub fn of(player: &PlayerProfile, note: Note) -> Self {
+        Self {
+            soft_pa: player.soft_pa.at(note),
+            normal_pa: player.normal_pa.at(note),
+            hard_pa: player.hard_pa.at(note),
+        }
+    }
+
     /// Soft, normal, hard.
     pub fn all(&self) -> [f64; 3] {
         [self.soft_pa, self.normal_pa, self.hard_pa]
@@ -77,6 +86,18 @@ pub struct ReedAssessment {
     pub findings: Vec<Finding>,
 }
 
+impl ReedAssessment {
+    /// Its player's normal playing, as results are asked under.
+    pub fn conditions(&self) -> Conditions {
+        Conditions {
+            pressure_pa: self.pressures.normal_pa,
+            rise_s: self.demand.rise_s,
+            allowed_s: self.demand.allowed_s,
+            ..Conditions::default()
+        }
+    }
+}
+
 /// A set, assessed.
 #[derive(Debug, Clone)]
 pub struct Assessment {
@@ -103,6 +124,11 @@ impl Assessment {
     }
 }
 
+/// How a player blows a note, and in which time it is to speak.
+pub(super) fn demand(player: &PlayerProfile, note: Note) -> Demand {
+    Demand { rise_s: player.attack_rise_s, allowed_s: player.time_allowed_s.at(note), stress_limit_pa: None }
+}
+
 /// Assesses every reed of a job, on all cores; `done` is called after each.
 pub fn assess(job: &Job, done: impl Fn() + Sync) -> Assessment {
     let neighbours = Neighbours::of(job);
@@ -117,14 +143,8 @@ pub fn assess(job: &Job, done: impl Fn() + Sync) -> Assessment {
 }
 
 pub(super) fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours) -> ReedAssessment {
-    let (player, note) = (&job.player, reed.note);
-    let pressures = Pressures {
-        soft_pa: player.soft_pa.at(note),
-        normal_pa: player.normal_pa.at(note),
-        hard_pa: player.hard_pa.at(note),
-    };
-    let demand =
-        Demand { rise_s: player.attack_rise_s, allowed_s: player.time_allowed_s.at(note), stress_limit_pa: None };
+    let pressures = Pressures::of(&job.player, reed.note);
+    let demand = demand(&job.player, reed.note);
     let question = Question { at_pa: pressures.all().to_vec(), search: Search::default() };
     let prediction = Prediction::of(&reed.checked, &question).expect("a checked reed can be solved");
     let blow = |pressure_pa: f64| Blow { pressure_pa, rise_s: demand.rise_s };

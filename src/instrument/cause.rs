@@ -121,7 +121,7 @@ impl Failing<'_> {
     }
 
     /// Which single change, its gap apart, would let it speak in time at all of some pressures; of several, the cheapest:
-    /// to seal it, to fasten and clean it, to close its slot.
+    /// to seal it, to fasten and clean it, to close its slot or fit a wider tongue.
     pub fn cheapest_cure(&self, pressures_pa: &[f64], neighbours: &Neighbours) -> Cause {
         let mends = |reed: &Reed| pressures_pa.iter().all(|&pressure| self.mended(reed.clone(), pressure).is_some());
         self.cures(neighbours).into_iter().find(|(_, reed)| mends(reed)).map_or(none(neighbours), |(cause, _)| cause)

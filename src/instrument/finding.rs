@@ -141,7 +141,7 @@ impl Cause {
             Self::GapTooWide { .. } | Self::GapTooClose { .. } => "bend it (regap)",
             Self::Leak { .. } => "seal it",
             Self::Loss { .. } => "clean and fasten it (fasten)",
-            Self::Clearance { .. } => "fit a wider tongue (replace)",
+            Self::Clearance { .. } => "close its edges (seal edges) or fit a wider tongue (replace)",
             Self::TongueOrChamber | Self::NothingToCompare => "measure tongue, slot and chamber again, then try whatif",
         }
     }

@@ -63,8 +63,6 @@ pub struct Playable {
 const ACCURACY: f64 = 0.03;
 /// First step away from a guess of an end, and by how much each further one grows.
 const STEP: f64 = 1.06;
-/// Share of the fastest growth under which an upper end is confirmed by a whole attack.
-const DOUBTFUL_GROWTH: f64 = 0.15;
 /// Widest step upwards.
 const WIDEST: f64 = 1.25;
 
@@ -84,7 +82,6 @@ impl ReedModel {
         // At onset itself growth is infinitely slow.
         let low = search.edge(inside, onset, Promptness::Late, search.guess(inside, onset, needed));
         let high = search.upper(inside, needed);
-        let high = search.confirmed(inside, high);
         let high = demand.stress_limit_pa.map_or(Some(high), |limit| search.stressed(low, high, limit))?;
         Some(Playable { low, high, evaluations: search.evaluations })
     }
@@ -172,38 +169,6 @@ impl WindowSearch<'_> {
                 Ok(_) => (good, next, step) = (pressure, step * pressure, (step * step).min(WIDEST)),
                 Err(failure) => return self.edge(good, pressure, failure, self.guess(good, pressure, needed)),
             }
-        }
-    }
-
-    /// The upper end, where growth is so slow that a judgement may have come too early, tried once by a whole attack; where
-    /// that says no, the end is sought by whole attacks.
-    fn confirmed(&mut self, inside: f64, high: End) -> End {
-        let fastest = self.speaking.fastest.map_or(0.0, |growth| growth.growth_per_s);
-        let growth = self.speaking.growth_near(high.pressure_pa);
-        let is_doubtful = growth > 0.0 && growth < DOUBTFUL_GROWTH * fastest;
-        if !is_doubtful {
-            return high;
-        }
-        let Err(mut failure) = self.whole_attack(high.pressure_pa) else { return high };
-        let (mut good, mut bad) = (inside, high.pressure_pa);
-        while bad > good * (1.0 + ACCURACY) {
-            let middle = (good * bad).sqrt();
-            match self.whole_attack(middle) {
-                Ok(()) => good = middle,
-                Err(other) => (bad, failure) = (middle, other),
-            }
-        }
-        End { pressure_pa: good, edge: Edge::beyond(failure) }
-    }
-
-    /// Whether the reed is in time, by its whole attack.
-    fn whole_attack(&mut self, pressure_pa: f64) -> Result<(), Promptness> {
-        let attack = self.model.attack(&self.demand.blow(pressure_pa), Stop::WhenSteady);
-        self.evaluations += attack.evaluations;
-        match attack.t50_s {
-            Some(t50_s) if t50_s <= self.demand.allowed_s => Ok(()),
-            Some(_) => Err(Promptness::Late),
-            None => Err(if attack.speaks { Promptness::Late } else { Promptness::Silent }),
         }
     }
 

@@ -16,7 +16,8 @@ pub fn to_json(job: &Job, balance: &Balance) -> Map<String, Value> {
         "reeds": reeds,
         "set": {
             "instrument": job.instrument,
-            "failed_rows": balance.reeds.iter().filter(|reed| reed.is_err()).count(),
+            "failed_rows": balance.errors().filter(|row| !row.not_measured()).count(),
+            "not_measured": balance.errors().filter(|row| row.not_measured()).count(),
             "feeler_m": balance.step_m,
             "smooth": balance.smooth,
             "now": balance.now,
@@ -189,7 +190,7 @@ fn row(reed: &ReedBalance) -> Vec<String> {
 
 fn bad_row(error: &RowError) -> Vec<String> {
     let mut record = vec![String::new(); HEAD.len()];
-    record[0] = error.id.clone().unwrap_or_else(|| format!("line {}", error.line));
+    record[0] = error.name();
     record[HEAD.len() - 2] = "not balanced".to_owned();
     record[HEAD.len() - 1] = error.to_string();
     record

@@ -143,6 +143,12 @@ impl Job {
         })
     }
 
+    /// Every row that is wrong, of the set, its target and its rounds; those apart that are not measured yet.
+    pub fn bad_rows(&self) -> impl Iterator<Item = &RowError> {
+        let own = self.reeds.iter().filter_map(|row| row.as_ref().err());
+        own.filter(|row| !row.not_measured()).chain(self.bad_rows_elsewhere())
+    }
+
     /// Rows of the target, and rows of rounds that belong to no reed of the set, that are wrong: they stand in no entry
     /// of [`Job::reeds`].
     pub fn bad_rows_elsewhere(&self) -> impl Iterator<Item = &RowError> {

@@ -207,6 +207,14 @@ impl ReedSpec {
         self.tolerances.stated_for(key)
     }
 
+    /// The tolerance of a number that was typed, as a share of it; nothing for a key left out.
+    pub fn relative_tolerance(&self, key: &str) -> Option<f64> {
+        match self.typed(key) {
+            Some((Value::Number(value), _)) => Some(self.tolerances.of(key).unwrap_or(0.0) / value),
+            _ => None,
+        }
+    }
+
     /// How well things were measured.
     pub fn tolerances(&self) -> &Tolerances {
         &self.tolerances

@@ -44,14 +44,25 @@ impl Effect {
         let solved = [was?, is?];
         let stresses = [solved[0].answer(Quantity::Stress).value, solved[1].answer(Quantity::Stress).value];
         let life_ratio = life_ratio([before, after], stresses);
+        let [was, is] = solved;
+        Ok(Self::between(|quantity| was.answer(quantity), &is, conditions, life_ratio))
+    }
+
+    /// Between what was before and a reed solved after.
+    pub(super) fn between(
+        before: impl Fn(Quantity) -> Answer,
+        after: &Solved,
+        conditions: &Conditions,
+        life_ratio: Option<Bounds>,
+    ) -> Self {
         let line = |quantity| Line {
-            before: solved[0].answer(quantity),
-            after: solved[1].answer(quantity),
+            before: before(quantity),
+            after: after.answer(quantity),
             uncertainty: None,
             mostly: None,
             or_more: false,
         };
-        Ok(Self { lines: EFFECTS.into_iter().map(line).collect(), conditions: *conditions, life_ratio })
+        Self { lines: EFFECTS.into_iter().map(line).collect(), conditions: *conditions, life_ratio }
     }
 
     /// One of the results, before and after.

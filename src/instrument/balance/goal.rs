@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::super::assess::{Pressures, demand};
 use crate::physics::playable::{Demand, Playable};
 use crate::sheet::{Note, PlayerProfile};
 
@@ -19,9 +20,8 @@ pub struct Goal {
 impl Goal {
     /// What a player asks of a note.
     pub fn of(player: &PlayerProfile, note: Note) -> Self {
-        let demand =
-            Demand { rise_s: player.attack_rise_s, allowed_s: player.time_allowed_s.at(note), stress_limit_pa: None };
-        Self { soft_pa: player.soft_pa.at(note), hard_pa: player.hard_pa.at(note), demand }
+        let Pressures { soft_pa, hard_pa, .. } = Pressures::of(player, note);
+        Self { soft_pa, hard_pa, demand: demand(player, note) }
     }
 
     /// The room that a window leaves.

@@ -109,6 +109,11 @@ impl Balance {
     pub fn good_rows(&self) -> impl Iterator<Item = &ReedBalance> {
         self.reeds.iter().flatten()
     }
+
+    /// The rows that could not: wrong, half filled or not measured yet.
+    pub fn errors(&self) -> impl Iterator<Item = &RowError> {
+        self.reeds.iter().filter_map(|reed| reed.as_ref().err())
+    }
 }
 
 /// Choosing and finding again.

@@ -121,7 +121,7 @@ impl<'a> Standing<'a> {
     fn search_best(&mut self) -> usize {
         let mut found: Option<usize> = None;
         loop {
-            let best = self.reached(self.best());
+            let best = self.reached(self.best()).0;
             if let Some(known) = found.filter(|&known| !self.room(known).is_beaten_by(&self.room(best), AS_GOOD)) {
                 return known;
             }
@@ -143,16 +143,17 @@ impl<'a> Standing<'a> {
         (1..self.gaps_m.len()).fold(0, better)
     }
 
-    /// A gap, or the nearest to it that a bend safely leads to.
-    fn reached(&self, index: usize) -> usize {
+    /// A gap, or the nearest to it that a bend safely leads to, and whether it does.
+    fn reached(&self, index: usize) -> (usize, Bend) {
         let wanted_m = self.gaps_m[index];
-        let Ok(nearest_m) = nearest_gap_m(&self.reed.checked, wanted_m) else { return index };
+        let Ok(nearest_m) = nearest_gap_m(&self.reed.checked, wanted_m) else { return (index, Bend::NotJudged) };
         if nearest_m == wanted_m {
-            return index;
+            return (index, Bend::Leads);
         }
         let beyond = self.gaps_m.partition_point(|gap_m| *gap_m < nearest_m);
         let last = self.gaps_m.len() - 1;
-        if nearest_m < wanted_m { beyond.saturating_sub(1) } else { beyond.min(last) }
+        let reached = if nearest_m < wanted_m { beyond.saturating_sub(1) } else { beyond.min(last) };
+        (reached, if reached == index { Bend::Leads } else { Bend::EndsBefore })
     }
 
     /// Its line in the sheet.
@@ -200,13 +201,8 @@ impl<'a> Standing<'a> {
 
     /// Goes no farther than one bend safely leads. What is best alone is then the best that was found.
     pub fn stay_in_reach(&mut self) {
-        let reached = self.reached(self.chosen);
-        self.bend = match nearest_gap_m(&self.reed.checked, self.gaps_m[self.chosen]) {
-            Err(_) => Bend::NotJudged,
-            Ok(_) if reached == self.chosen => Bend::Leads,
-            Ok(_) => Bend::EndsBefore,
-        };
-        self.chosen = reached;
+        let (reached, bend) = self.reached(self.chosen);
+        (self.chosen, self.bend) = (reached, bend);
         self.find();
         if self.room(self.alone).is_beaten_by(&self.room(reached), 1.0) {
             self.alone = reached;

@@ -8,7 +8,8 @@ use std::collections::HashMap;
 use rayon::prelude::*;
 
 use super::blow::{Blow, BlowGroup};
-use crate::sheet::{CheckedReed, Job, JobReed, Operation, Place};
+use crate::physics::coefficients::USUAL_QUALITY_FACTOR;
+use crate::sheet::{Job, JobReed, Operation, Place};
 
 /// A ring-down, or a quality factor, that was measured.
 #[derive(Debug, Clone)]
@@ -54,8 +55,8 @@ pub(super) struct Evidence {
     pub(super) onsets: usize,
 }
 
-/// Quality factor that is assumed where a job says nothing.
-pub(super) const USUAL_QUALITY: f64 = 60.0;
+/// No ring-down is known better than this, as a share of it.
+const FINEST: f64 = 1e-4;
 
 impl Evidence {
     /// Gathers from a set at every stage: before any round, after the first, and so on.
@@ -90,7 +91,7 @@ fn assumed_quality(stages: &[Job]) -> f64 {
     let assumed =
         reeds.filter(|(job, reed)| typed_in_sheet(job, reed, LOSS[0]).or(typed_in_sheet(job, reed, LOSS[1])).is_none());
     let logs: Vec<f64> = assumed.map(|(_, reed)| reed.checked.reed.quality_factor.ln()).collect();
-    if logs.is_empty() { USUAL_QUALITY } else { (logs.iter().sum::<f64>() / logs.len() as f64).exp() }
+    if logs.is_empty() { USUAL_QUALITY_FACTOR } else { (logs.iter().sum::<f64>() / logs.len() as f64).exp() }
 }
 
 const LOSS: [&str; 2] = ["ring_down_s", "quality_factor"];
@@ -139,7 +140,8 @@ impl Course<'_> {
         let checked = &reed.checked;
         if let Some(key) = LOSS.into_iter().find(|key| is_new(key)) {
             let (quality_factor, loss) = (checked.reed.quality_factor, self.loss());
-            let tolerance = relative_tolerance(checked, key) * quality_factor;
+            let relative = checked.spec.relative_tolerance(key).map_or(1.0, |share| share.max(FINEST));
+            let tolerance = relative * quality_factor;
             self.evidence.rings.push(Ring { loss, quality_factor, tolerance });
         }
         if is_new("leak_mm2") {
@@ -167,13 +169,4 @@ impl Course<'_> {
             self.evidence.assumed_leak_m2.len() - 1
         })
     }
-}
-
-/// Tolerance of a measured key over its value.
-fn relative_tolerance(checked: &CheckedReed, key: &str) -> f64 {
-    let value = match checked.spec.typed(key) {
-        Some((crate::sheet::Value::Number(value), _)) => *value,
-        _ => return 1.0,
-    };
-    (checked.spec.tolerances().of(key).unwrap_or(0.0) / value).max(1e-4)
 }

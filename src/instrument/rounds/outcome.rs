@@ -146,7 +146,8 @@ impl Work<'_> {
                 (None, Some(before)) => super::fit::unfitted_quality(before),
                 (None, None) => return (None, None, Basis::NotKnownBefore),
             };
-            let doubt = super::fit::relative_doubt(quality).hypot(tolerance(after, "ring_down_s"));
+            let doubt =
+                super::fit::relative_doubt(quality).hypot(after.spec.relative_tolerance("ring_down_s").unwrap_or(0.0));
             (Some(quality.value / (PI * plucked_hz(after))), Some(doubt), Basis::Model)
         })
     }
@@ -208,12 +209,4 @@ fn si(key: &crate::sheet::Key, value: &Value) -> Option<f64> {
 fn plucked_hz(checked: &CheckedReed) -> f64 {
     let at_20 = checked.without("temperature_c").ok();
     at_20.as_ref().unwrap_or(checked).reed.beam.modes(1)[0].frequency_hz
-}
-
-/// Tolerance of a measured key over its value.
-fn tolerance(checked: &CheckedReed, key: &str) -> f64 {
-    match checked.spec.typed(key) {
-        Some((Value::Number(value), _)) => checked.spec.tolerances().of(key).unwrap_or(0.0) / value,
-        _ => 0.0,
-    }
 }

@@ -17,9 +17,6 @@ use crate::workshop::replace::{ReplaceOptions, replace};
 use crate::workshop::retune::{LEAST_CENTS, Method, RetuneOptions, RetuneRefusal, Target, retune};
 use crate::workshop::seal::leak::{LeakPlan, Source};
 
-/// A step of the feelers (m), to which a gap is rounded.
-const FEELER_M: f64 = 0.01e-3;
-
 /// Whether a finding is about speaking.
 pub(super) fn is_about_speaking(finding: &Finding) -> bool {
     matches!(finding, Finding::NeverSpeaks | Finding::NotInTime { .. })
@@ -36,13 +33,7 @@ pub(super) struct Asked<'a> {
 
 impl<'a> Asked<'a> {
     pub fn of(bench: &'a Bench<'a>, reed: &'a ReedAssessment) -> Self {
-        let conditions = Conditions {
-            pressure_pa: reed.pressures.normal_pa,
-            rise_s: reed.demand.rise_s,
-            allowed_s: reed.demand.allowed_s,
-            ..Conditions::default()
-        };
-        Self { bench, reed, checked: &reed.reed.checked, conditions, refused: Vec::new() }
+        Self { bench, reed, checked: &reed.reed.checked, conditions: reed.conditions(), refused: Vec::new() }
     }
 
     /// What could not be planned.
@@ -104,8 +95,7 @@ impl<'a> Asked<'a> {
         };
         match Alignment::plan(self.checked, &options) {
             Ok(plan) if plan.needed => {
-                let after = Some(plan.after.clone());
-                Some(Planned { plan: Plan::Align(Box::new(plan)), after })
+                Some(Planned { after: Some(plan.after.clone()), plan: Plan::Align(Box::new(plan)) })
             }
             Ok(_) => None,
             Err(refusal) => self.refuse(Operation::Align, refusal),
@@ -118,8 +108,7 @@ impl<'a> Asked<'a> {
         }
         match LeakPlan::of(self.checked, &Source::InFile, &self.conditions) {
             Ok(plan) if plan.needed => {
-                let after = Some(plan.after.clone());
-                Some(Planned { plan: Plan::Seal(Box::new(plan)), after })
+                Some(Planned { after: Some(plan.after.clone()), plan: Plan::Seal(Box::new(plan)) })
             }
             Ok(_) => None,
             Err(refusal) => self.refuse(Operation::Seal, refusal),
@@ -157,10 +146,7 @@ impl<'a> Asked<'a> {
             other => Err(other),
         });
         match plan {
-            Ok(plan) => {
-                let after = Some(plan.after.clone());
-                Some(Planned { plan: Plan::Retune(Box::new(plan)), after })
-            }
+            Ok(plan) => Some(Planned { after: Some(plan.after.clone()), plan: Plan::Retune(Box::new(plan)) }),
             Err(refusal) => self.refuse(Operation::Retune, refusal),
         }
     }
@@ -168,7 +154,7 @@ impl<'a> Asked<'a> {
     /// To the gap that the run of the set has here.
     fn regap_to_run(&mut self) -> Option<Planned> {
         let run_m = self.bench.run_gap_m(self.reed)?;
-        let wanted_m = (run_m / FEELER_M).round().max(1.0) * FEELER_M;
+        let wanted_m = (run_m / self.bench.feeler_m).round().max(1.0) * self.bench.feeler_m;
         let close = ((tip_gap_m(&self.checked.reed) / wanted_m) - 1.0).abs() < ODD;
         if close && !self.bench.is_to_be_bent(self.reed) {
             return None;
@@ -184,17 +170,14 @@ impl<'a> Asked<'a> {
                 let gap_m = tip_gap_m(&self.checked.reed);
                 let nearest_m = nearest_gap_m(self.checked, wanted_m).unwrap_or(gap_m);
                 // A hair less than the limit itself, in whole steps.
-                let steps = (nearest_m - gap_m) / FEELER_M;
-                let reached_m = gap_m + FEELER_M * steps.trunc();
+                let steps = (nearest_m - gap_m) / self.bench.feeler_m;
+                let reached_m = gap_m + self.bench.feeler_m * steps.trunc();
                 regap(self.checked, &options(WantedGap::Gap(reached_m))).map_err(|_| refusal)
             }
             _ => Err(refusal),
         });
         match plan {
-            Ok(plan) => {
-                let after = Some(plan.after.clone());
-                Some(Planned { plan: Plan::Regap(Box::new(plan)), after })
-            }
+            Ok(plan) => Some(Planned { after: Some(plan.after.clone()), plan: Plan::Regap(Box::new(plan)) }),
             Err(RegapRefusal::AlreadyThere { .. } | RegapRefusal::AlreadyBest { .. }) => None,
             Err(why @ RegapRefusal::YieldUnknown { .. }) => self.regap_unknown(wanted, &why),
             Err(refusal) => self.refuse(Operation::Regap, refusal),
@@ -230,10 +213,7 @@ impl<'a> Asked<'a> {
         };
         match replace(self.checked, &options) {
             Ok(found) => match found.best.into_iter().next() {
-                Some(best) => {
-                    let after = Some(best.reed.clone());
-                    Some(Planned { plan: Plan::Replace(Box::new(best)), after })
-                }
+                Some(best) => Some(Planned { after: Some(best.reed.clone()), plan: Plan::Replace(Box::new(best)) }),
                 None => {
                     self.refuse(Operation::Replace, "no tongue of these strips reaches its note and speaks in time")
                 }

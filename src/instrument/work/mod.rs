@@ -34,7 +34,7 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::assess::{Assessment, ReedAssessment};
-use super::balance::{Balance, Verdict};
+use super::balance::{Balance, BalanceOptions, Verdict};
 use super::cause::Neighbours;
 use crate::sheet::Job;
 
@@ -55,6 +55,8 @@ pub(super) struct Bench<'a> {
     /// Gap (m) that each reed is given, and whether it is to be bent there.
     given: BTreeMap<&'a str, (f64, bool)>,
     strips_m: &'a [f64],
+    /// Step of the feelers, to which a gap is rounded (m).
+    feeler_m: f64,
 }
 
 impl Bench<'_> {
@@ -74,7 +76,9 @@ impl Bench<'_> {
 pub fn work_list(job: &Job, assessment: &Assessment, options: &WorkOptions<'_>, done: impl Fn() + Sync) -> WorkList {
     let balanced = options.balance.into_iter().flat_map(Balance::good_rows);
     let given = balanced.map(|reed| (reed.id.as_str(), (reed.wanted.gap_m, reed.verdict == Verdict::Regap)));
-    let bench = Bench { job, neighbours: Neighbours::of(job), given: given.collect(), strips_m: &options.strips_m };
+    let feeler_m = options.balance.map_or_else(|| BalanceOptions::default().step_m(job), |balance| balance.step_m);
+    let (neighbours, strips_m) = (Neighbours::of(job), &options.strips_m[..]);
+    let bench = Bench { job, neighbours, given: given.collect(), strips_m, feeler_m };
     let one = |reed: &ReedAssessment| {
         let work = ReedWork::plan(&bench, reed);
         done();

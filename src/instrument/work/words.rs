@@ -5,10 +5,11 @@ use super::super::finding::Finding;
 use super::candidate::{Candidate, Outcome, Plan, Remeasure};
 use super::one::{ReedWork, Round};
 use crate::physics::Reed;
-use crate::units::{cents, metres, pascal, seconds, significant};
+use crate::units::{cents_size, metres, pascal, seconds, significant};
 use crate::workshop::align::Touching;
 use crate::workshop::bend::Direction;
 use crate::workshop::retune::Work;
+use crate::workshop::sides::Side;
 
 impl Plan {
     /// What is done, with its amount: part of a sentence.
@@ -55,7 +56,7 @@ impl Plan {
             }
             Self::Align(plan) => {
                 let part = |what: &str, to_right_m: f64| {
-                    let side = if to_right_m < 0.0 { "left" } else { "right" };
+                    let side = Side::towards(to_right_m).name();
                     (to_right_m.abs() > 1e-7).then(|| format!("{what} {} {side}", metres(to_right_m.abs())))
                 };
                 let parts = [part("pad", plan.way.shift_m), part("tip", plan.tip_move_m())];
@@ -70,7 +71,7 @@ impl Plan {
                     }
                     Work::Weigh { mass_kg } => format!("weight {} mg", significant(1e6 * mass_kg, 2)),
                 };
-                format!("{way} {}: {amount}", unsigned_cents(plan.need_cents))
+                format!("{way} {}: {amount}", cents_size(plan.need_cents))
             }
             Self::Regap(plan) => {
                 let bend = &plan.bend;
@@ -111,10 +112,10 @@ impl Plan {
                     format!(
                         "takes {} % of the thickness there, cannot be put back; stop {} short",
                         significant(100.0 * share, 2),
-                        unsigned_cents(plan.stop_short_cents)
+                        cents_size(plan.stop_short_cents)
                     )
                 }
-                Work::Weigh { .. } => format!("weights come off; stop {} short", unsigned_cents(plan.stop_short_cents)),
+                Work::Weigh { .. } => format!("weights come off; stop {} short", cents_size(plan.stop_short_cents)),
             }),
             Self::Regap(plan) => {
                 let (surface, steps) = (&plan.bend.surface, &plan.bend.steps);
@@ -142,10 +143,6 @@ fn thinnest_m(after: &Reed, from_m: f64, to_m: f64, depth_m: f64) -> f64 {
 /// The time of ringing that goes with a quality factor: `Q/(pi f)`.
 fn ring(quality: f64, pluck_hz: f64) -> String {
     seconds(quality / (std::f64::consts::PI * pluck_hz))
-}
-
-fn unsigned_cents(value: f64) -> String {
-    cents(value.abs()).trim_start_matches('+').to_owned()
 }
 
 impl Round {

@@ -84,7 +84,7 @@ fn tenths(minutes: f64) -> f64 {
 fn plates(job: &Job, places: &[Place<'_>], holes: &[u32]) -> Markup {
     let waiting: BTreeSet<&str> = waiting(job).collect();
     let has = |breath: Breath, slide: Slide| {
-        let id = format!("-{}-{}", breath_name(breath), slide_name(slide));
+        let id = format!("-{}-{}", breath.name(), slide.name());
         let waits = waiting.iter().any(|waiting| waiting.ends_with(&id));
         waits || places.iter().any(|place| place.work.now.reed.breath == breath && place.work.now.reed.slide == slide)
     };
@@ -96,7 +96,7 @@ fn plates(job: &Job, places: &[Place<'_>], holes: &[u32]) -> Markup {
                 @for (k, &(breath, slide)) in rows.iter().enumerate() {
                     @if k > 0 && rows[k - 1].0 != breath { tr.between { td colspan=(holes.len() + 1) {} } }
                     tr {
-                        th.side { span { (breath_name(breath)) ", slide " (slide_name(slide)) } }
+                        th.side { span { (breath.name()) ", slide " (slide.name()) } }
                         @for &hole in holes {
                             (cell(places, &waiting, hole, breath, slide))
                         }
@@ -107,20 +107,12 @@ fn plates(job: &Job, places: &[Place<'_>], holes: &[u32]) -> Markup {
     }
 }
 
-fn breath_name(breath: Breath) -> &'static str {
-    if breath == Breath::Blow { "blow" } else { "draw" }
-}
-
-fn slide_name(slide: Slide) -> &'static str {
-    if slide == Slide::Out { "out" } else { "in" }
-}
-
 fn cell(places: &[Place<'_>], waiting: &BTreeSet<&str>, hole: u32, breath: Breath, slide: Slide) -> Markup {
     let here = places.iter().find(|place| {
         let reed = &place.work.now.reed;
         (reed.hole, reed.breath, reed.slide) == (hole, breath, slide)
     });
-    let id = format!("{hole}-{}-{}", breath_name(breath), slide_name(slide));
+    let id = format!("{hole}-{}-{}", breath.name(), slide.name());
     match here {
         Some(place) => reed_cell(place, &id),
         None if waiting.contains(id.as_str()) => html! {

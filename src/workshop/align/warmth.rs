@@ -21,20 +21,30 @@ pub struct Warmth {
 
 /// Where the expansion of the tongue's metal is not known (1/K): between brass, bronze and steel.
 pub const USUAL_EXPANSION_PER_K: f64 = 18e-6;
-/// A plate of yellow brass, where nothing is said of it.
-const USUAL_PLATE: &str = "C27200";
-
 impl Warmth {
-    /// Where nothing is said: the tongue at 34 degC in a plate that is still at 20 degC, the worst there is.
+    /// Alloy of a plate of which nothing is said: yellow brass.
+    pub const USUAL_PLATE: &str = "C27200";
+    /// Temperature of a tongue that is played (degC), and of a plate that is still cold: the worst there is.
+    pub const USUAL_C: (f64, f64) = (34.0, 20.0);
+
+    /// Where nothing is said.
     pub fn usual(checked: &CheckedReed) -> Self {
-        let expansion = |alloy: &Alloy| alloy.expansion_per_k.as_ref().map(|datum| datum.value);
-        let plate = known_alloys().iter().find(|alloy| alloy.is_called(USUAL_PLATE)).and_then(expansion);
+        let plate = known_alloys().iter().find(|alloy| alloy.is_called(Self::USUAL_PLATE));
+        Self::of(checked, plate, Self::USUAL_C.0, Self::USUAL_C.1)
+    }
+
+    /// Of a tongue played at `reed_c` in a plate at `plate_c`; what is not known of a metal is usual.
+    pub fn of(checked: &CheckedReed, plate: Option<&Alloy>, reed_c: f64, plate_c: f64) -> Self {
+        let expansion = |alloy: Option<&Alloy>| {
+            let known = alloy.and_then(|alloy| alloy.expansion_per_k.as_ref());
+            known.map_or(USUAL_EXPANSION_PER_K, |datum| datum.value)
+        };
         Self {
             measured_c: checked.temperature_c.unwrap_or(20.0),
-            reed_c: 34.0,
-            plate_c: 20.0,
-            reed_per_k: checked.metal.alloy.as_ref().and_then(expansion).unwrap_or(USUAL_EXPANSION_PER_K),
-            plate_per_k: plate.unwrap_or(USUAL_EXPANSION_PER_K),
+            reed_c,
+            plate_c,
+            reed_per_k: expansion(checked.metal.alloy.as_ref()),
+            plate_per_k: expansion(plate),
         }
     }
 
