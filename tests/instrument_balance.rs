@@ -1,5 +1,7 @@
 //! The tip gaps of a set: the exact minimum, the promises kept, and what no gap can mend. Invented reeds.
 
+mod set_support;
+
 use std::sync::LazyLock;
 
 use freereed::instrument::Cause;
@@ -7,27 +9,12 @@ use freereed::instrument::balance::run::{Choice, cheapest_run, run_cost};
 use freereed::instrument::balance::{Balance, BalanceOptions, Bend, NoGap, ReedBalance, Setting, Verdict, balance};
 use freereed::physics::ReedModel;
 use freereed::physics::onset::Search;
-use freereed::sheet::{Job, Note, Tuning};
+use freereed::sheet::Job;
 use freereed::study::changed::with_tip_gap;
 use freereed::workshop::regap::nearest_gap_m;
+use set_support::{Healthy, QUALITY, job_text};
 
-const JOB: &str = "sheet = \"sheet.csv\"
-[defaults]
-alloy = \"C51000\"
-temper = \"H08\"
-[[chamber]]
-holes = \"1-99\"
-volume_mm3 = 400
-channel_length_mm = 15
-channel_area_mm2 = 20
-[tolerances]
-tip_gap_mm = 0.01
-[player]
-soft_pa = { C5 = 360, C6 = 1000 }
-normal_pa = { C5 = 700, C6 = 1800 }
-hard_pa = { C5 = 1500, C6 = 3400 }
-time_allowed_ms = { C5 = 150, C6 = 230 }
-";
+static JOB: LazyLock<String> = LazyLock::new(|| job_text("temper = \"H08\"", "tip_gap_mm = 0.01"));
 const HEAD: &str =
     "hole,breath,slide,note,length_mm,width_mm,measured_pluck_hz,ring_down_s,tip_gap_mm,side_clearance_mm,leak_mm2\n";
 
@@ -41,18 +28,19 @@ struct Row {
 }
 
 fn healthy(midi: i32) -> Row {
-    Row { midi, gap: 1.0, clearance: 1.0, leak_mm2: 0.0, quality: 92.0 }
+    Row { midi, gap: 1.0, clearance: 1.0, leak_mm2: 0.0, quality: QUALITY }
 }
 
 fn line(hole: usize, row: &Row) -> String {
-    let note = Note::from_midi(row.midi).unwrap();
-    let (off, hz) = (f64::from(row.midi - 72), Tuning::default().frequency_hz(note));
-    let ring_down_s = row.quality / (std::f64::consts::PI * hz);
-    let gap_mm = row.gap * 0.26 * (-0.0365 * off).exp();
-    let clearance_mm = row.clearance * 0.027 * (-0.01 * off).exp();
+    let usual = Healthy::of(row.midi);
     format!(
-        "{hole},blow,out,{note},{:.2},2.1,{hz:.1},{ring_down_s:.4},{gap_mm:.3},{clearance_mm:.4},{}\n",
-        14.1 - 0.28 * off,
+        "{hole},blow,out,{},{:.2},2.1,{:.1},{:.4},{:.3},{:.4},{}\n",
+        usual.note,
+        usual.length_mm,
+        usual.hertz,
+        usual.ring_down_s(row.quality),
+        row.gap * usual.gap_mm,
+        row.clearance * usual.clearance_mm,
         row.leak_mm2
     )
 }
@@ -65,7 +53,7 @@ fn job(job: &str, rows: &[Row]) -> Job {
 }
 
 fn balanced(rows: &[Row], smooth: f64) -> Balance {
-    balance(&job(JOB, rows), &BalanceOptions { smooth, feeler_m: None }, || ())
+    balance(&job(&JOB, rows), &BalanceOptions { smooth, feeler_m: None }, || ())
 }
 
 /// Eight reeds: one far too close, one far too wide, one that leaks, one that rings too short.
@@ -126,7 +114,7 @@ fn the_run_is_the_cheapest_of_all_there_are() {
 
 #[test]
 fn what_is_wanted_keeps_its_promise() {
-    let job = job(JOB, &spoiled());
+    let job = job(&JOB, &spoiled());
     for (reed, given) in SET.good_rows().zip(job.reeds.iter().flatten()) {
         for Setting { gap_m, room } in [reed.now, reed.alone, reed.wanted] {
             let model = ReedModel::new(with_tip_gap(&given.checked.reed, gap_m)).unwrap();
@@ -199,7 +187,7 @@ fn a_harder_player_is_given_wider_gaps() {
         let balance = balance(&job(text, &rows), &BalanceOptions::default(), || ());
         balance.good_rows().map(|reed| reed.wanted.gap_m).collect::<Vec<_>>()
     };
-    let (softer, harder) = (gaps(JOB), gaps(&harder));
+    let (softer, harder) = (gaps(&JOB), gaps(&harder));
     assert!(softer.iter().zip(&harder).all(|(a, b)| *b > 1.2 * a), "{softer:?} {harder:?}");
 }
 
@@ -221,7 +209,7 @@ fn sets_too_small_for_a_run_are_balanced_too() {
         assert!(set.wanted.uneven == 0.0 && set.good_rows().all(|reed| reed.wanted.suits()));
     }
     let stated = BalanceOptions { smooth: 0.0, feeler_m: Some(0.05e-3) };
-    let coarse = balance(&job(JOB, &[healthy(72)]), &stated, || ());
+    let coarse = balance(&job(&JOB, &[healthy(72)]), &stated, || ());
     let steps = 2e4 * coarse.good_rows().next().unwrap().wanted.gap_m;
     assert!((steps - steps.round()).abs() < 1e-9 && coarse.step_m == 0.05e-3);
 }

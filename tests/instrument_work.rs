@@ -1,27 +1,16 @@
 //! The list of work: every planted fault gets the operation that cures it, in the right order. Invented reeds.
 
+mod set_support;
+
+use std::sync::LazyLock;
+
 use freereed::instrument::work::{Candidate, Plan, ReedWork, Stage, WorkList, WorkOptions, work_list};
 use freereed::instrument::{Assessment, assess};
-use freereed::sheet::{Job, Note, Operation, Tuning};
+use freereed::sheet::{Job, Operation};
+use set_support::{Healthy, QUALITY, job_text};
 
-const JOB: &str = "sheet = \"sheet.csv\"
-[defaults]
-alloy = \"C51000\"
-temper = \"H08\"
-[[chamber]]
-holes = \"1-99\"
-volume_mm3 = 400
-channel_length_mm = 15
-channel_area_mm2 = 20
-[tolerances]
-tip_gap_mm = 0.01
-side_clearance_mm = 0.004
-[player]
-soft_pa = { C5 = 360, C6 = 1000 }
-normal_pa = { C5 = 700, C6 = 1800 }
-hard_pa = { C5 = 1500, C6 = 3400 }
-time_allowed_ms = { C5 = 150, C6 = 230 }
-";
+static JOB: LazyLock<String> =
+    LazyLock::new(|| job_text("temper = \"H08\"", "tip_gap_mm = 0.01\nside_clearance_mm = 0.004"));
 const HEAD: &str = "hole,breath,slide,note,length_mm,width_mm,measured_pluck_hz,ring_down_s,tip_gap_mm,left_clearance_mm,right_clearance_mm,leak_mm2\n";
 
 /// What is wrong with a reed.
@@ -53,9 +42,8 @@ impl Fault {
 
 /// A reed as it would be with nothing wrong but its faults.
 fn line(hole: usize, midi: i32, faults: &[Fault]) -> String {
-    let note = Note::from_midi(midi).unwrap();
-    let (off, target_hz) = (f64::from(midi - 72), Tuning::default().frequency_hz(note));
-    let (mut gap, mut cents, mut leak, mut aside, mut quality) = (1.0, 0.0, 0.0, 0.0, 92.0);
+    let usual = Healthy::of(midi);
+    let (mut gap, mut cents, mut leak, mut aside, mut quality) = (1.0, 0.0, 0.0, 0.0, QUALITY);
     for fault in faults {
         match *fault {
             Fault::Gap(times) => gap = times,
@@ -65,15 +53,16 @@ fn line(hole: usize, midi: i32, faults: &[Fault]) -> String {
             Fault::Loss(times) => quality *= times,
         }
     }
-    let pluck_hz = target_hz * (cents / 1200.0_f64).exp2();
-    let ring_down_s = quality / (std::f64::consts::PI * pluck_hz);
-    let clearance_mm = 0.027 * (-0.01 * off).exp();
+    let plucked = Healthy { hertz: usual.hertz * (cents / 1200.0_f64).exp2(), ..usual };
     format!(
-        "{hole},blow,out,{note},{:.2},2.1,{pluck_hz:.2},{ring_down_s:.4},{:.3},{:.4},{:.4},{leak:.2}\n",
-        14.1 - 0.28 * off,
-        gap * 0.26 * (-0.0365 * off).exp(),
-        clearance_mm * (1.0 - aside),
-        clearance_mm * (1.0 + aside),
+        "{hole},blow,out,{},{:.2},2.1,{:.2},{:.4},{:.3},{:.4},{:.4},{leak:.2}\n",
+        usual.note,
+        usual.length_mm,
+        plucked.hertz,
+        plucked.ring_down_s(quality),
+        gap * usual.gap_mm,
+        usual.clearance_mm * (1.0 - aside),
+        usual.clearance_mm * (1.0 + aside),
     )
 }
 
@@ -91,7 +80,7 @@ fn planned(job: &Job) -> (Assessment, WorkList) {
 }
 
 fn with_rates(rates: &str) -> String {
-    format!("{JOB}[rates]\n{rates}")
+    format!("{}[rates]\n{rates}", *JOB)
 }
 
 fn of<'a>(list: &'a WorkList, id: &str) -> &'a ReedWork {
@@ -162,7 +151,7 @@ fn random_faults_in_random_reeds_get_the_right_operation() {
             };
             reeds[place] = vec![fault];
         }
-        let job = job(JOB, &reeds);
+        let job = job(&JOB, &reeds);
         let (_, list) = planned_counted(&job);
         for (k, faults) in reeds.iter().enumerate() {
             let work = of(&list, &format!("{}-blow-out", k + 1));
@@ -206,7 +195,7 @@ fn what_disturbs_other_work_comes_first() {
     reeds[3] = vec![Fault::Gap(0.4), Fault::OffCentre(0.7)];
     reeds[5] = vec![Fault::Gap(2.6), Fault::Cents(15.0)];
     reeds[7] = vec![Fault::Loss(0.2)];
-    let (_, list) = planned(&job(JOB, &reeds));
+    let (_, list) = planned(&job(&JOB, &reeds));
     let stages: Vec<Stage> = list.work().map(|(_, next)| next.stage()).collect();
     assert!(stages.is_sorted() && stages.len() == 4, "{:?}", order(&list));
     let route = |id: &str| of(&list, id).route().map(Candidate::operation).collect::<Vec<_>>();
@@ -242,11 +231,11 @@ fn the_rates_of_the_job_rank_the_work() {
 
 #[test]
 fn nothing_to_do_and_nothing_that_helps() {
-    let (_, list) = planned(&job(JOB, &vec![Vec::new(); 6]));
+    let (_, list) = planned(&job(&JOB, &vec![Vec::new(); 6]));
     assert_eq!((list.work().count(), list.minutes_all(), list.suit_now()), (0, 0.0, 6));
     // No pitch measured, and sizes that say it is far off: pluck first.
     let sheet = "hole,breath,slide,note,length_mm,width_mm,thickness_mm,tip_gap_mm\n1,blow,out,C5,10,2.1,0.3,0.26\n";
-    let job = Job::parse(("job.toml", JOB), ("sheet.csv", sheet)).unwrap();
+    let job = Job::parse(("job.toml", &JOB), ("sheet.csv", sheet)).unwrap();
     let (_, list) = planned(&job);
     assert_eq!(order(&list), [("1-blow-out".to_owned(), Operation::Measure)]);
     assert_eq!(list.wait_for_measuring(), 1);
@@ -257,7 +246,7 @@ fn the_number_of_threads_changes_nothing() {
     let mut reeds = vec![Vec::new(); 6];
     reeds[1] = vec![Fault::Gap(0.4)];
     reeds[4] = vec![Fault::Cents(30.0)];
-    let job = job(JOB, &reeds);
+    let job = job(&JOB, &reeds);
     let with = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
         pool.install(|| serde_json::to_string(&freereed::print::work::to_json(&job, &planned(&job).1)).unwrap())
