@@ -192,7 +192,7 @@ fn kilo(pascal: f64) -> String {
 fn what_to_look_at(assessment: &Assessment) -> String {
     let count = assessment.good_rows().count();
     if count == 0 && assessment.bad_rows().next().is_none() {
-        return "No reed is measured yet: fill the sheet, in any order, and come back.".to_owned();
+        return still_to_measure::NOTHING_YET.to_owned();
     }
     if count == 0 {
         return "No reed could be assessed: every row of the sheet has a problem, or lacks something.".to_owned();

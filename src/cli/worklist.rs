@@ -146,6 +146,9 @@ fn legend() -> String {
 fn totals(list: &WorkList) -> String {
     let count = list.work().count();
     let suit = |count: usize| format!("{count} of {} reeds suit the player", list.reeds.len());
+    if list.reeds.is_empty() && list.failed_rows == 0 {
+        return still_to_measure::NOTHING_YET.to_owned();
+    }
     if count == 0 {
         return format!("Nothing to do: {}.", suit(list.suit_now()));
     }

@@ -10,7 +10,7 @@ use super::{Arguments, USUAL_RISE_S, notes, span, span_hours, two_digits};
 use crate::cli::assess::{lines, progress, table};
 use crate::cli::failure::{Failure, show_bad_rows};
 use crate::cli::text::{wrap, wrapped};
-use crate::cli::{Outcome, output};
+use crate::cli::{Outcome, output, still_to_measure};
 
 pub(super) fn set(arguments: &Arguments, job: &Job) -> Result<Outcome, Failure> {
     let outcome = show_bad_rows(job);
@@ -30,6 +30,10 @@ fn ranking(arguments: &Arguments, job: &Job, ranked: &[Ranked<'_>]) -> String {
         Some(name) => format!("{name}: which reed fails first"),
         None => "Which reed fails first".to_owned(),
     }];
+    if ranked.is_empty() {
+        parts.extend(still_to_measure::words(&job.reeds));
+        return parts.join("\n\n");
+    }
     let head = ["", "reed", "note", "hard", "swing", "bears", "tires most", "stress", "about", "safety", "hours"];
     let mut table = table(&head);
     for (k, one) in ranked.iter().enumerate() {
@@ -60,6 +64,7 @@ fn ranking(arguments: &Arguments, job: &Job, ranked: &[Ranked<'_>]) -> String {
     if !silent.is_empty() {
         parts.push(format!("Not told:\n{}", silent.join("\n")));
     }
+    parts.extend(still_to_measure::words(&job.reeds));
     if let Some(first) = ranked.iter().find_map(|one| one.life.as_ref().ok()) {
         parts.push(wrapped(notes(arguments, first, None)));
     }
