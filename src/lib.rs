@@ -32,6 +32,8 @@
 //! | Over a grid of inputs, over gaps, clearances and pressures | [`sweep`], [`study`] |
 //! | What would the hands have to do? | [`workshop`] |
 //! | All of that for a set and its player | [`instrument`] |
+//! | Which tip gap should each reed of a set have? | [`instrument::balance`] |
+//! | What is to be done next, reed by reed? | [`instrument::work`] |
 //! | As JSON, CSV, charts | [`mod@print`], `chart` |
 //! | Is it right? | [`cases`] |
 //!

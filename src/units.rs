@@ -64,6 +64,11 @@ pub fn cents(value: f64) -> String {
     if rounded.abs() < 9.95 { format!("{plus}{:.1} cents", rounded + 0.0) } else { format!("{plus}{rounded:.0} cents") }
 }
 
+/// Cents without a sign: "29 cents".
+pub fn cents_size(value: f64) -> String {
+    cents(value.abs()).trim_start_matches('+').to_owned()
+}
+
 /// Growth rate with a sign: "+195 /s".
 pub fn per_second(value: f64) -> String {
     format!("{}{} /s", if value > 0.0 { "+" } else { "" }, significant(value, 3))

@@ -115,6 +115,32 @@ fn a_half_filled_sheet_gives_the_reeds_that_are_there() {
     assert_eq!(bench.read("mine/job.toml"), start);
 }
 
+/// Nothing measured, one reed measured, one half: each command of a job does what is there and says what is missing.
+#[test]
+fn every_command_of_a_job_passes_over_what_is_not_measured() {
+    let bench = Bench::new();
+    bench.run(&["new", "mine"]).code(0);
+    let empty = bench.read("mine/sheet.csv");
+    let calls: [&[&str]; 4] = [&["assess"], &["balance"], &["worklist"], &["life", "--job"]];
+    for call in calls {
+        let run = bench.run(&[call, &["mine/job.toml"]].concat()).code(0);
+        assert!(run.err.is_empty(), "{call:?}: {}", run.err);
+        assert!(run.out.contains("Measured so far: 0 of 48 reeds"), "{call:?}: {}", run.out);
+        assert!(!run.out.contains("reeds suit the player"), "{call:?}: {}", run.out);
+    }
+    let one_and_a_half = filled(&empty, DEMO_SHEET, |k, name| k == 0 || k == 1 && name == "length_mm");
+    bench.write("mine/sheet.csv", one_and_a_half);
+    for call in calls {
+        let run = bench.run(&[call, &["mine/job.toml"]].concat()).code(1);
+        assert!(run.err.is_empty(), "{call:?}: {}", run.err);
+        for part in ["1-blow-out", "still to measure", "1-blow-in", "Measured so far: 1 of 48 reeds"] {
+            assert!(run.out.contains(part), "{call:?}: {part} is not in\n{}", run.out);
+        }
+    }
+    let json = bench.run(&["balance", "mine/job.toml", "--json"]).code(1).json();
+    assert_eq!((number(&json["set"], "failed_rows"), number(&json["set"], "not_measured")), (1.0, 46.0));
+}
+
 #[test]
 fn layouts_keys_and_lists_of_notes() {
     let bench = Bench::new();

@@ -62,7 +62,9 @@ fn every_command_is_run() {
         }
         let run = bench.run(&call).code(0);
         assert!(!run.out.is_empty() && run.err.is_empty(), "{call:?}: {}", run.err);
-        for file in call.iter().filter(|argument| ["run.csv", "run.wav", "booklet.html"].contains(argument)) {
+        for file in
+            call.iter().filter(|argument| ["run.csv", "run.wav", "booklet.html", "card.html"].contains(argument))
+        {
             assert!(bench.path(file).metadata().unwrap().len() > 10_000, "{file}");
         }
         if call[0] == "verify" {
@@ -72,7 +74,11 @@ fn every_command_is_run() {
     }
     commands.sort_unstable();
     commands.dedup();
-    assert_eq!(commands, ["assess", "attack", "handout", "keys", "new", "predict", "sweep", "verify", "whatif"]);
+    let every = [
+        "align", "assess", "attack", "balance", "charts", "fasten", "handout", "keys", "life", "new", "predict",
+        "regap", "replace", "retune", "seal", "sweep", "verify", "whatif", "worklist",
+    ];
+    assert_eq!(commands, every);
 }
 
 #[test]

@@ -1,9 +1,11 @@
 //! Stress against strength: what follows from the model, what does not depend on it, and what is refused.
 
+use freereed::answer::{Conditions, Quantity};
 use freereed::physics::ReedModel;
 use freereed::physics::attack::{Blow, Stop};
 use freereed::physics::bending::StressCycle;
 use freereed::sheet::{CheckedReed, Job, ReedFile};
+use freereed::workshop::Effect;
 use freereed::workshop::life::{
     Change, LifeRefusal, Playing, Scratch, SnLine, Surface, SwingFrom, about_zero_pa, goodman, improvements, life, rank,
 };
@@ -211,4 +213,23 @@ fn strength_comes_from_temper_or_keys() {
     assert!(matches!(of("yield_mpa = 500\ntensile_mpa = 400"), Err(LifeRefusal::BreaksBeforeYield { .. })));
     let hardly = life(&reed(UNIFORM), &playing(3.0));
     assert!(matches!(hardly, Err(LifeRefusal::Silent { .. })), "{hardly:?}");
+}
+
+/// The line of Shigley's problem 6-15 in form: 0.9 of the tensile strength at 1e3 cycles, the fatigue strength at 1e8.
+#[test]
+fn life_after_a_change_goes_with_the_power_of_the_stress() {
+    let before = reed("thickness_mm = 0.175\ntensile_mpa = 650\nfatigue_mpa = 160\nfatigue_cycles = 1e8");
+    let after = before.with("tip_gap_mm", 0.4).unwrap();
+    let effect = Effect::of(&before, &after, &Conditions::default()).unwrap();
+    let stress = effect.line(Quantity::Stress).unwrap();
+    let exponent = (160.0_f64 / (0.9 * 650.0)).ln() / 1e5_f64.ln();
+    let expected = (stress.after.value.unwrap() / stress.before.value.unwrap()).powf(1.0 / exponent);
+    let found = effect.life_ratio.unwrap();
+    assert!((found.low / expected - 1.0).abs() < 1e-9 && found.low == found.high, "{found:?} {expected}");
+    assert!((expected - 1.0).abs() > 0.01, "the change changes the stress");
+    // The way back is its inverse; without a known strength nothing is said.
+    let back = Effect::of(&after, &before, &Conditions::default()).unwrap().life_ratio.unwrap();
+    assert!((back.low * found.low - 1.0).abs() < 1e-6);
+    let unknown = reed("thickness_mm = 0.175");
+    assert_eq!(Effect::of(&unknown, &unknown, &Conditions::default()).unwrap().life_ratio, None);
 }

@@ -1,14 +1,18 @@
 //! Another tip gap: faults of the gap cured, planted and demo; a bench that follows the plan; undoing; refusals.
 
 mod physics_support;
+mod set_support;
+
+use std::sync::LazyLock;
 
 use freereed::answer::Conditions;
 use freereed::instrument::{Assessment, Cause, Finding, Neighbours, ReedAssessment, assess};
 use freereed::predict::{Prediction, Question};
-use freereed::sheet::{CheckedReed, Job, Note, ReedFile, Tuning};
+use freereed::sheet::{CheckedReed, Job, ReedFile};
 use freereed::workshop::bend::{BendPlan, BendRefusal, Bending, Bent, Direction, Push, Support, Tongue};
 use freereed::workshop::regap::{Instead, Pushed, RegapOptions, RegapPlan, RegapRefusal, WantedGap, regap};
 use physics_support::Random;
+use set_support::{Healthy, QUALITY, job_text};
 
 const BRASS: &str = "[reed]\nlength_mm = 15\nwidth_mm = 2\nthickness_mm = 0.2\ntip_gap_mm = 0.4\nalloy = \"C26000\"\n";
 const AIR: &str = "[chamber]\nvolume_mm3 = 500\nchannel_length_mm = 20\nchannel_area_mm2 = 20\n";
@@ -38,20 +42,9 @@ fn gap_cause(finding: &Finding) -> Option<f64> {
     }
 }
 
-/// Conditions and pressures of the player at a reed's note.
-fn player(reed: &ReedAssessment) -> (Conditions, f64, f64) {
-    let conditions = Conditions {
-        pressure_pa: reed.pressures.normal_pa,
-        rise_s: reed.demand.rise_s,
-        allowed_s: reed.demand.allowed_s,
-        ..Conditions::default()
-    };
-    (conditions, reed.pressures.soft_pa, reed.pressures.hard_pa)
-}
-
 /// The reed with the gap that suits its player, or its neighbours; where one way is refused, by the other way it names.
 fn cured(reed: &ReedAssessment, wanted: WantedGap) -> Result<CheckedReed, RegapRefusal> {
-    let options = RegapOptions::to(wanted, player(reed).0);
+    let options = RegapOptions::to(wanted, reed.conditions());
     match regap(&reed.reed.checked, &options) {
         Err(RegapRefusal::Bend { instead: Some(Instead::Push(way)), .. }) => {
             let options = RegapOptions { place_m: Some(way.push.place_m), support: way.push.support, ..options };
@@ -81,7 +74,7 @@ fn gap_faults_of_the_demo_are_cured() {
     for best in [true, false] {
         let mut job = job.clone();
         for (reed, usual_m) in &found {
-            let (_, soft_pa, hard_pa) = player(reed);
+            let (soft_pa, hard_pa) = (reed.pressures.soft_pa, reed.pressures.hard_pa);
             let wanted = if best { WantedGap::Best { soft_pa, hard_pa } } else { WantedGap::Gap(*usual_m) };
             put(&mut job, &reed.reed.id, cured(reed, wanted).unwrap());
         }
@@ -93,23 +86,7 @@ fn gap_faults_of_the_demo_are_cured() {
     }
 }
 
-const JOB: &str = "sheet = \"sheet.csv\"
-[defaults]
-alloy = \"C51000\"
-temper = \"H08\"
-[[chamber]]
-holes = \"1-99\"
-volume_mm3 = 400
-channel_length_mm = 15
-channel_area_mm2 = 20
-[tolerances]
-tip_gap_mm = 0.01
-[player]
-soft_pa = { C5 = 360, C6 = 1000 }
-normal_pa = { C5 = 700, C6 = 1800 }
-hard_pa = { C5 = 1500, C6 = 3400 }
-time_allowed_ms = { C5 = 150, C6 = 230 }
-";
+static JOB: LazyLock<String> = LazyLock::new(|| job_text("temper = \"H08\"", "tip_gap_mm = 0.01"));
 
 /// Sixteen reeds like those of `tests/instrument.rs`, each a little off the run of the set, and every third with a gap far
 /// too close or too wide.
@@ -118,21 +95,20 @@ fn random_set(random: &mut Random) -> Job {
         "hole,breath,slide,note,length_mm,width_mm,measured_pluck_hz,ring_down_s,tip_gap_mm,side_clearance_mm\n"
             .to_owned();
     for (k, midi) in (72..88).enumerate() {
-        let note = Note::from_midi(midi).unwrap();
-        let (steps, hertz) = (f64::from(midi - 72), Tuning::default().frequency_hz(note));
+        let usual = Healthy::of(midi);
         let fault = match k % 3 {
             1 if random.between(0.0, 1.0) < 0.5 => random.decades(0.3, 0.4),
             1 => random.decades(2.2, 3.0),
             _ => 1.0,
         };
-        let gap = fault * 0.26 * (-0.0365 * steps).exp() * random.between(0.97, 1.03);
-        let quality = 92.0 * random.between(0.95, 1.05);
-        let length = (14.1 - 0.28 * steps) * random.between(0.98, 1.02);
-        let clearance = 0.027 * (-0.01 * steps).exp() * random.between(0.95, 1.05);
-        let ring_down = quality / (std::f64::consts::PI * hertz);
+        let gap = fault * usual.gap_mm * random.between(0.97, 1.03);
+        let quality = QUALITY * random.between(0.95, 1.05);
+        let length = usual.length_mm * random.between(0.98, 1.02);
+        let clearance = usual.clearance_mm * random.between(0.95, 1.05);
+        let (note, hertz, ring_down) = (usual.note, usual.hertz, usual.ring_down_s(quality));
         sheet += &format!("{},blow,out,{note},{length},2.1,{hertz},{ring_down},{gap},{clearance}\n", k + 1);
     }
-    Job::parse(("job.toml", JOB), ("sheet.csv", &sheet)).unwrap()
+    Job::parse(("job.toml", &JOB), ("sheet.csv", &sheet)).unwrap()
 }
 
 /// Of random gap faults that show, every one is cured by a bend to the gap of the neighbours or refused with a reason.

@@ -90,8 +90,8 @@ impl Line {
         let percent = || format!("{} %", units::significant(100.0 * off / before.abs(), 2));
         let shown = match self.before.quantity {
             Quantity::Plucked => {
-                let cents = units::cents(notes::cents(after, before).abs());
-                (saying("plucks {} lower", "plucks {} higher"), cents.trim_start_matches('+').to_owned(), String::new())
+                let cents = units::cents_size(notes::cents(after, before));
+                (saying("plucks {} lower", "plucks {} higher"), cents, String::new())
             }
             Quantity::Onset => (saying("starts {} softer", "starts {} harder"), pascal, to(units::pascal)),
             Quantity::Choke => {

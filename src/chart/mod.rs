@@ -5,6 +5,7 @@
 //! | Which reeds are out of tune, and by how much? | [`PitchChart`] |
 //! | At which pressures does each reed answer, and does that cover the player? | [`WindowChart`] |
 //! | How long does each reed take to speak? | [`SpeakingChart`] |
+//! | Which tip gap has each reed, and which should it have? | [`GapsChart`] |
 //! | How does this reed lie over its slot? | [`BenchView`] |
 //! | How does it swing? | [`ModeChart`] |
 //! | Where does the file raise its pitch, and where lower it? | [`FilingChart`] |
@@ -17,7 +18,7 @@
 //! | How loud is a reed, and where does its playing end? | [`LevelChart`] |
 //! | What does a change to a reed do? | [`ChangeChart`] |
 //!
-//! The first three show the reeds of a set in order of pitch, grouped by octave; the others show
+//! The first four show the reeds of a set in order of pitch, grouped by octave; the others show
 //! one reed. A chart names what is wrong beside the mark
 //! that shows it, keeps its meaning in grey print (shape and lightness carry what colour carries), scales to any width,
 //! and has a name and a description for readers who cannot see it. The same values always give the same bytes.
@@ -37,6 +38,7 @@ mod filing;
 mod flags;
 mod frame;
 mod gap;
+mod gaps;
 mod level;
 mod lines;
 mod map;
@@ -68,6 +70,7 @@ pub use bench::{BenchView, SideClearance, TongueStation};
 pub use change::{ChangeChart, ChangeState};
 pub use filing::{FilingChart, FilingPatch};
 pub use gap::{GapChart, GapCurve, GapPoint, OwnGap};
+pub use gaps::{GapsChart, GapsReed};
 pub use level::{LevelChart, LevelEnd, LevelPoint};
 pub use map::{MapAxis, MapChart, MapOwn};
 pub use modes::{ModeChart, SwingMode};

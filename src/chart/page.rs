@@ -4,8 +4,9 @@ use super::scale::Scale;
 use super::svg::{Anchor, Area, Pen, Point, Svg, at, pen, plain};
 use super::{palette, text};
 
-/// Width of every chart; its height follows from what it has to say.
-pub(super) const WIDTH: f64 = 880.0;
+/// Width of every chart; its height follows from what it has to say. 180 mm wide on paper its smallest letters, of 12 units,
+/// are of 7 points.
+pub(super) const WIDTH: f64 = 870.0;
 /// Empty edge that no text enters.
 pub(super) const MARGIN: f64 = 24.0;
 /// Where the data begins.
@@ -17,7 +18,7 @@ const TITLE_SIZE: f64 = 21.0;
 const BOLD_IS_WIDER: f64 = 1.1;
 const SUBTITLE_SIZE: f64 = 14.0;
 const KEY_SIZE: f64 = 12.5;
-const SMALL_SIZE: f64 = 11.0;
+const SMALL_SIZE: f64 = 12.0;
 /// Size of the numbers and names along the axes.
 pub(super) const TICK_SIZE: f64 = 12.0;
 

@@ -121,23 +121,11 @@ impl Arguments {
 fn title(plan: &Alignment) -> String {
     let tells = metres(plan.tolerance_m);
     match (plan.needed, plan.now.touching) {
-        (true, _) => moves(plan),
+        (true, _) => plan.moves(),
         (false, Touching::No) => format!("as near to the middle of its slot as {tells} tells; leave it"),
         (false, _) => {
             format!("as near to the middle as {tells} tells, yet so close that it may touch: it needs room, not a move")
         }
-    }
-}
-
-fn moves(plan: &Alignment) -> String {
-    let side = |way: f64| if way < 0.0 { "left" } else { "right" };
-    let turn = format!("turn the tip {} to the {}", metres(plan.tip_move_m().abs()), side(plan.turn_rad));
-    let shift_m = plan.way.shift_m;
-    let shift = format!("shift the pad {} to the {}", metres(shift_m.abs()), side(shift_m));
-    match (shift_m.abs() > 1e-7, plan.tip_move_m().abs() > 1e-7) {
-        (true, true) => format!("{shift}, {turn}"),
-        (true, false) => shift,
-        _ => turn,
     }
 }
 

@@ -7,17 +7,18 @@ use std::path::PathBuf;
 
 use clap::Args;
 use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
+use freereed::instrument::rounds::Fit;
 use freereed::instrument::{Assessment, ReedAssessment, assess_sampled};
 use freereed::physics::attack::Attack;
 use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::physics::playable::Edge;
 use freereed::print::{assess as print, charts};
-use freereed::sheet::{Job, RowError};
+use freereed::sheet::{CheckedReed, Job, RowError};
 use freereed::units;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use super::failure::{Failure, show_problems};
-use super::text::wrap;
+use super::failure::{Failure, show_bad_rows};
+use super::text::{CARE, wrap, wrapped};
 use super::{Outcome, output, still_to_measure};
 
 /// What `--out` writes beside the charts.
@@ -34,6 +35,9 @@ pub struct Arguments {
     /// answer does not follow its inputs in proportion
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(50..=100_000))]
     samples: Option<u32>,
+    /// Take loss and leaks as the rounds of measuring make them out (`freereed rounds` shows how)
+    #[arg(long)]
+    fit: bool,
     /// Print JSON
     #[arg(long)]
     pub json: bool,
@@ -46,7 +50,10 @@ const LEGEND: &str = "onset to choke: pressures at which a slow blow starts the 
                       at least 80 %, by how well the reed was measured.";
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
-    let job = Job::load(&arguments.job)?;
+    let (job, fit) = match arguments.fit {
+        false => (Job::load(&arguments.job)?, None),
+        true => fitted(&Job::load_stages(&arguments.job)?)?,
+    };
     if let Some(folder) = &arguments.out {
         let names: Vec<_> = TABLE_FILES.into_iter().chain(charts::CHART_FILES).collect();
         output::check_folder(folder, &names)?;
@@ -55,9 +62,11 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let samples = arguments.samples.unwrap_or(0) as usize;
     let assessment = assess_sampled(&job, samples, || progress.inc(1));
     progress.finish_and_clear();
-    let wrong = assessment.bad_rows().chain(job.bad_rows_elsewhere()).filter(|row| row.still_needs().is_none());
-    show_problems(wrong.map(|row| &row.error));
-    let json = print::to_json(&job, &assessment);
+    let outcome = show_bad_rows(&job);
+    let mut json = print::to_json(&job, &assessment);
+    if let Some(fit) = &fit {
+        json.insert("fit".to_owned(), freereed::print::rounds::fit_json(fit));
+    }
     if let Some(folder) = &arguments.out {
         let mut files =
             vec![(TABLE_FILES[0], print::to_csv(&assessment)), (TABLE_FILES[1], output::json_text(&json).into_bytes())];
@@ -67,10 +76,18 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     if arguments.json {
         output::print_json(&json)?;
     } else {
-        output::print(&text(&job, &assessment))?;
+        output::print(&text(&job, &assessment, fit.as_ref()))?;
     }
-    let all_good = assessment.bad_rows().chain(job.bad_rows_elsewhere()).next().is_none();
-    Ok(if all_good { Outcome::Done } else { Outcome::SomeFailed })
+    Ok(outcome)
+}
+
+/// The newest stage with the fit to all of them.
+fn fitted(stages: &[Job]) -> Result<(Job, Option<Fit>), Failure> {
+    let nothing =
+        "nothing to fit: the job has no ring-down, leak test or softest blow; measure one, or leave --fit out";
+    let fit = Fit::of(stages).ok_or_else(|| Failure::Call(nothing.to_owned()))?;
+    let newest = stages.last().map(|job| fit.applied(job));
+    newest.map(|job| (job, Some(fit))).ok_or_else(|| Failure::Call(nothing.to_owned()))
 }
 
 /// Progress on a terminal; nothing elsewhere.
@@ -82,7 +99,7 @@ pub fn progress(count: u64, of_what: &str) -> ProgressBar {
     ProgressBar::with_draw_target(Some(count), target).with_style(style)
 }
 
-fn text(job: &Job, assessment: &Assessment) -> String {
+fn text(job: &Job, assessment: &Assessment, fit: Option<&Fit>) -> String {
     let mut parts = Vec::new();
     if let Some(name) = &job.instrument.name {
         parts.push(name.clone());
@@ -100,6 +117,7 @@ fn text(job: &Job, assessment: &Assessment) -> String {
         parts.extend(evenness::groups(&assessment.groups));
         parts.extend(evenness::jumps(&assessment.jumps));
     }
+    parts.extend(fit.map(super::rounds::fit_words));
     parts.push(small_print(job, assessment));
     parts.join("\n\n")
 }
@@ -118,21 +136,24 @@ fn reed_table(assessment: &Assessment) -> String {
     for entry in assessment.reeds.iter().filter(|entry| !blank(entry)) {
         table.add_row(match entry {
             Ok(reed) => row(reed).to_vec(),
-            Err(error) => {
-                let mut cells = vec![String::new(); head.len()];
-                cells[0] = error.name();
-                cells[10] = match error.still_needs() {
-                    Some(_) => "not assessed: half measured".to_owned(),
-                    None => format!("not assessed: line {} of the sheet", error.line),
-                };
-                cells
-            }
+            Err(error) => bad_row(error, head.len(), "not assessed"),
         });
     }
     for column in table.column_iter_mut().skip(2).take(8) {
         column.set_cell_alignment(CellAlignment::Right);
     }
     lines(&table)
+}
+
+/// A row of a table for one of the sheet that has a problem, or lacks something: its name, and at the end what was not done.
+pub fn bad_row(error: &RowError, columns: usize, not_done: &str) -> Vec<String> {
+    let mut cells = vec![String::new(); columns];
+    cells[0] = error.name();
+    cells[columns - 1] = match error.still_needs() {
+        Some(_) => format!("{not_done}: half measured"),
+        None => format!("{not_done}: line {} of the sheet", error.line),
+    };
+    cells
 }
 
 /// The lines of a table, without blanks at their ends.
@@ -183,7 +204,7 @@ fn kilo(pascal: f64) -> String {
 fn what_to_look_at(assessment: &Assessment) -> String {
     let count = assessment.good_rows().count();
     if count == 0 && assessment.bad_rows().next().is_none() {
-        return "No reed is measured yet: fill the sheet, in any order, and come back.".to_owned();
+        return still_to_measure::NOTHING_YET.to_owned();
     }
     if count == 0 {
         return "No reed could be assessed: every row of the sheet has a problem, or lacks something.".to_owned();
@@ -213,38 +234,35 @@ fn players_words(assessment: &Assessment) -> Option<String> {
 
 fn small_print(job: &Job, assessment: &Assessment) -> String {
     let mut lines: Vec<String> = job.notes.iter().map(|note| format!("Note: {note}.")).collect();
-    let mut assumed: Vec<String> = job.assumed.iter().map(|a| format!("{} {}", a.key, a.value)).collect();
-    let count = assessment.good_rows().count();
-    for (what, reeds) in assumed_in_reeds(assessment) {
-        assumed.push(match reeds {
-            all if all == count => what,
-            1 => format!("{what} (1 reed)"),
-            _ => format!("{what} ({reeds} reeds)"),
-        });
-    }
-    if !assumed.is_empty() {
-        lines.push(format!("Assumed: {}.", assumed.join("; ")));
-    }
+    lines.extend(assumptions(job, &assessment.good_rows().map(|reed| &reed.reed.checked).collect::<Vec<_>>()));
     lines.push(format!(
         "Model {MODEL_VERSION}. Sure: plucked pitch, the order of reeds and of changes. Fair: onset, choke, speaking time. \
          Weak: level. In tune is within {} cents. How sure a verdict is comes from the measurements alone, not from what the \
          model leaves out; for a hard start it is told too sure (its 80 % interval held 67 % of 198 trials).",
         freereed::instrument::IN_TUNE_CENTS
     ));
-    lines.push(
-        "Care: filings and dust of brass and beryllium copper are harmful, edges are sharp, small parts do not belong in \
-         the mouth; README.md says more. Local rules and qualified people come first."
-            .to_owned(),
-    );
-    lines.into_iter().map(|line| wrap(&line, "  ")).collect::<Vec<_>>().join("\n")
+    lines.push(CARE.to_owned());
+    wrapped(lines)
+}
+
+/// What the job and those of its reeds that are used assume, as a line; nothing where nothing is assumed.
+pub fn assumptions(job: &Job, reeds: &[&CheckedReed]) -> Option<String> {
+    let count = reeds.len();
+    let mut assumed: Vec<String> = job.assumed.iter().map(|a| format!("{} {}", a.key, a.value)).collect();
+    assumed.extend(assumed_in_reeds(reeds).into_iter().map(|(what, reeds)| match reeds {
+        all if all == count => what,
+        1 => format!("{what} (1 reed)"),
+        _ => format!("{what} ({reeds} reeds)"),
+    }));
+    (!assumed.is_empty()).then(|| format!("Assumed: {}.", assumed.join("; ")))
 }
 
 /// What single reeds assume, with the number of reeds that do, in order of first appearance.
-fn assumed_in_reeds(assessment: &Assessment) -> Vec<(String, usize)> {
+fn assumed_in_reeds(reeds: &[&CheckedReed]) -> Vec<(String, usize)> {
     let mut counted: Vec<(String, usize)> = Vec::new();
     let not_of_one = |key: &str| key != "thickness_mm";
-    for reed in assessment.good_rows() {
-        for assumed in reed.reed.checked.assumed.iter().filter(|a| not_of_one(&a.key)) {
+    for reed in reeds {
+        for assumed in reed.assumed.iter().filter(|a| not_of_one(&a.key)) {
             let what = format!("{} {}", assumed.key, assumed.value);
             match counted.iter_mut().find(|(known, _)| *known == what) {
                 Some(known) => known.1 += 1,

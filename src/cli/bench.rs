@@ -9,7 +9,7 @@ use freereed::print::json;
 use freereed::print::operation as print;
 use freereed::sheet::{CheckedReed, Job, ReedFile, nearest_name};
 use freereed::units;
-use freereed::workshop::{Caution, DEFERS, Effect, Steps};
+use freereed::workshop::{Bounds, Caution, DEFERS, Effect, Steps};
 use serde_json::{Map, Value};
 
 use super::assess::{lines, table};
@@ -208,12 +208,27 @@ fn effect_table(effect: &Effect) -> String {
     for column in table.column_iter_mut().skip(1).take(3) {
         column.set_cell_alignment(CellAlignment::Right);
     }
+    let life = effect.life_ratio.map_or(String::new(), |ratio| format!("\n{}", wrap(&life_in_words(ratio), "  ")));
     format!(
-        "What it does, at {}, rising in {}, {} allowed to speak:\n{}",
+        "What it does, at {}, rising in {}, {} allowed to speak:\n{}{life}",
         units::pascal(given.pressure_pa),
         units::seconds(given.rise_s),
         units::seconds(given.allowed_s),
         lines(&table)
+    )
+}
+
+/// How life changes, in words.
+fn life_in_words(ratio: Bounds) -> String {
+    const HARDLY: f64 = 0.1;
+    if ratio.low > 1.0 - HARDLY && ratio.high < 1.0 + HARDLY {
+        return "Life at that blow: as long as now, as far as the stress tells.".to_owned();
+    }
+    let times = |value: f64| units::significant(value, 2);
+    let (low, high) = (times(ratio.low), times(ratio.high));
+    let times = if low == high { low } else { format!("{low} to {high}") };
+    format!(
+        "Life at that blow: {times} times as long as now, by the stress alone (weak; life goes with a high power of it)."
     )
 }
 

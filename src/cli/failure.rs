@@ -4,10 +4,10 @@ use std::io;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use freereed::sheet::{Problem, SheetError};
+use freereed::sheet::{Job, Problem, SheetError};
 use miette::{Diagnostic, LabeledSpan, NamedSource, Report};
 
-use super::output;
+use super::{Outcome, output};
 
 /// Why a command could not be done.
 #[derive(Debug, thiserror::Error)]
@@ -101,6 +101,13 @@ pub fn show_problems<'a>(errors: impl IntoIterator<Item = &'a SheetError>) {
             }
         }
     }
+}
+
+/// Shows what is wrong with the rows of a job; what a row begun still needs is told by
+/// [`still_to_measure`](super::still_to_measure). Either is a failure of some rows.
+pub fn show_bad_rows(job: &Job) -> Outcome {
+    show_problems(job.bad_rows().filter(|row| row.still_needs().is_none()).map(|row| &row.error));
+    if job.bad_rows().next().is_none() { Outcome::Done } else { Outcome::SomeFailed }
 }
 
 /// Whether the lines about a problem fit on a screen.

@@ -3,6 +3,7 @@
 mod align;
 mod assess;
 mod attack;
+mod balance;
 mod bench;
 mod charts;
 mod conditions;
@@ -17,6 +18,7 @@ mod predict;
 mod regap;
 mod replace;
 mod retune;
+mod rounds;
 mod seal;
 mod still_to_measure;
 mod sweep;
@@ -25,6 +27,7 @@ mod unfinished;
 mod verify;
 mod warmth;
 mod whatif;
+mod worklist;
 
 use std::process::ExitCode;
 
@@ -46,6 +49,16 @@ pub struct Call {
 
 #[derive(Subcommand)]
 enum Command {
+    /// A job to start from: a commented job file, an empty sheet, how to measure
+    New(new::Arguments),
+    /// Every reed of a job: pitch, window, speaking time, verdict
+    Assess(assess::Arguments),
+    /// The tip gap for every reed of a job: the widest room for the player, in an even run
+    Balance(balance::Arguments),
+    /// What is to be done with a set, reed by reed, in which order: amounts, effects, minutes
+    Worklist(worklist::Arguments),
+    /// Rounds of measuring: what was done, expected and measured, what that says of the set, minutes spent
+    Rounds(rounds::Arguments),
     /// Plucked pitch, onset, choke and growth of one reed
     Predict(predict::Arguments),
     /// Blow one reed from rest: does it speak, how soon, to what does it settle
@@ -58,24 +71,20 @@ enum Command {
     Charts(charts::Arguments),
     /// Bring a reed to a pitch: how much metal to take, or weight to add, and where
     Retune(retune::Arguments),
-    /// A new reed for a slot from strip in stock: lengths and profiles that reach the note, the best first
-    Replace(replace::Arguments),
     /// Another tip gap by bending: where to push, how far, in which steps, and what it does
     Regap(regap::Arguments),
     /// A tongue off the middle of its slot: does it touch, how far to move it
     Align(align::Arguments),
     /// Leaks beside the tongue, closeness of the slot's edges, flatness of the plate: what they cost, how far to seal
     Seal(seal::Arguments),
-    /// A job to start from: a commented job file, an empty sheet, how to measure
-    New(new::Arguments),
-    /// Every reed of a job: pitch, window, speaking time, verdict
-    Assess(assess::Arguments),
-    /// A printable booklet for apprentices: what one reed does and why
-    Handout(handout::Arguments),
     /// What holds a reed on its plate: coverage, clamp, and what a better fastener could win back
     Fasten(Box<fasten::Arguments>),
     /// How long a reed lasts and what would lengthen it; of a job: which reeds fail first
     Life(life::Arguments),
+    /// A new reed for a slot from strip in stock: lengths and profiles that reach the note, the best first
+    Replace(replace::Arguments),
+    /// A printable booklet for apprentices: what one reed does and why
+    Handout(handout::Arguments),
     /// Recompute the published checks
     Verify(verify::Arguments),
     /// List every input: unit, range, default, meaning, how to measure it
@@ -86,18 +95,21 @@ impl Call {
     /// Whether results were asked for as JSON.
     pub fn wants_json(&self) -> bool {
         match &self.command {
+            Command::Assess(arguments) => arguments.json,
+            Command::Balance(arguments) => arguments.json,
+            Command::Worklist(arguments) => arguments.json,
+            Command::Rounds(arguments) => arguments.json,
             Command::Predict(arguments) => arguments.json,
             Command::Attack(arguments) => arguments.json,
             Command::Whatif(arguments) => arguments.json,
             Command::Sweep(arguments) => arguments.json,
             Command::Retune(arguments) => arguments.bench.json,
-            Command::Replace(arguments) => arguments.bench.json,
             Command::Regap(arguments) => arguments.bench.json,
             Command::Align(arguments) => arguments.bench.json,
             Command::Seal(arguments) => arguments.wants_json(),
-            Command::Assess(arguments) => arguments.json,
             Command::Fasten(arguments) => arguments.bench.json,
             Command::Life(arguments) => arguments.json,
+            Command::Replace(arguments) => arguments.bench.json,
             Command::Verify(arguments) => arguments.json,
             Command::Charts(_) | Command::Handout(_) | Command::New(_) | Command::Keys => false,
         }
@@ -126,21 +138,24 @@ impl Outcome {
 /// Does what was asked.
 pub fn run(call: &Call) -> Result<Outcome, Failure> {
     match &call.command {
+        Command::New(arguments) => new::run(arguments),
+        Command::Assess(arguments) => assess::run(arguments),
+        Command::Balance(arguments) => balance::run(arguments),
+        Command::Worklist(arguments) => worklist::run(arguments),
+        Command::Rounds(arguments) => rounds::run(arguments),
         Command::Predict(arguments) => predict::run(arguments),
         Command::Attack(arguments) => attack::run(arguments),
         Command::Whatif(arguments) => whatif::run(arguments),
         Command::Sweep(arguments) => sweep::run(arguments),
         Command::Charts(arguments) => charts::run(arguments),
         Command::Retune(arguments) => retune::run(arguments),
-        Command::Replace(arguments) => replace::run(arguments),
         Command::Regap(arguments) => regap::run(arguments),
         Command::Align(arguments) => align::run(arguments),
         Command::Seal(arguments) => seal::run(arguments),
-        Command::New(arguments) => new::run(arguments),
-        Command::Assess(arguments) => assess::run(arguments),
-        Command::Handout(arguments) => handout::run(arguments),
         Command::Fasten(arguments) => fasten::run(arguments),
         Command::Life(arguments) => life::run(arguments),
+        Command::Replace(arguments) => replace::run(arguments),
+        Command::Handout(arguments) => handout::run(arguments),
         Command::Verify(arguments) => verify::run(arguments),
         Command::Keys => keys::run(),
     }

@@ -63,7 +63,8 @@ pub struct Arguments {
     pick: usize,
 }
 
-fn strip(typed: &str) -> Result<f64, String> {
+/// The thickness of a strip (m).
+pub fn strip(typed: &str) -> Result<f64, String> {
     within(typed, 0.03, 1.5, "a strip is 0.03 to 1.5 mm thick").map(|mm| 1e-3 * mm)
 }
 

@@ -5,7 +5,10 @@ mod flatness;
 mod leak;
 
 use clap::{Args, Subcommand};
+use freereed::answer::Conditions;
+use freereed::sheet::CheckedReed;
 use freereed::units;
+use freereed::workshop::Effect;
 use freereed::workshop::seal::SealRefusal;
 
 use super::Outcome;
@@ -51,6 +54,17 @@ fn refused(refusal: SealRefusal) -> Failure {
         SealRefusal::Sheet(error) => Failure::Sheet(error),
         other => Failure::Call(other.to_string()),
     }
+}
+
+/// What a plan does to everything else, where there is something to do.
+fn effect(
+    needed: bool,
+    before: &CheckedReed,
+    after: &CheckedReed,
+    conditions: &Conditions,
+) -> Result<Option<Effect>, Failure> {
+    let effect = needed.then(|| Effect::of(before, after, conditions));
+    effect.transpose().map_err(|error| Failure::Call(error.to_string()))
 }
 
 fn row(label: &str, value: String) -> (String, String) {

@@ -4,6 +4,9 @@ use freereed::sheet::RowError;
 
 use super::text::wrap;
 
+/// What there is to say of a set of which nothing is measured.
+pub const NOTHING_YET: &str = "No reed is measured yet: fill the sheet, in any order, and come back.";
+
 /// Reeds that are not measured yet, and what those begun still need; none where all is measured.
 pub fn words<T>(rows: &[Result<T, RowError>]) -> Option<String> {
     let errors = || rows.iter().filter_map(|row| row.as_ref().err());

@@ -8,9 +8,6 @@ use super::attack::within;
 use super::bench::Subject;
 use super::failure::Failure;
 
-/// Where the expansion of the tongue's metal is not known (1/K): between brass, bronze and steel.
-const USUAL_EXPANSION_PER_K: f64 = 18e-6;
-
 /// How well clearances are known, and what warmth does to them.
 #[derive(Args)]
 pub struct WarmthArguments {
@@ -18,13 +15,13 @@ pub struct WarmthArguments {
     #[arg(long, value_name = "MM", value_parser = tolerance, allow_hyphen_values = true)]
     tolerance_mm: Option<f64>,
     /// Alloy of the plate
-    #[arg(long, value_name = "ALLOY", default_value = "C27200")]
+    #[arg(long, value_name = "ALLOY", default_value = Warmth::USUAL_PLATE)]
     plate_alloy: String,
     /// Temperature of the tongue when played, degC
-    #[arg(long, value_name = "C", default_value_t = 34.0, value_parser = celsius, allow_hyphen_values = true)]
+    #[arg(long, value_name = "C", default_value_t = Warmth::USUAL_C.0, value_parser = celsius, allow_hyphen_values = true)]
     reed_c: f64,
     /// Temperature of the plate when played, degC: still cold is the worst
-    #[arg(long, value_name = "C", default_value_t = 20.0, value_parser = celsius, allow_hyphen_values = true)]
+    #[arg(long, value_name = "C", default_value_t = Warmth::USUAL_C.1, value_parser = celsius, allow_hyphen_values = true)]
     plate_c: f64,
 }
 
@@ -53,24 +50,15 @@ impl WarmthArguments {
     /// Temperatures and expansions.
     pub fn warmth(&self, subject: &Subject, notes: &mut Vec<String>) -> Result<Warmth, Failure> {
         let plate = self.plate()?;
-        let expansion = |alloy: &Alloy| alloy.expansion_per_k.as_ref().map(|datum| datum.value);
-        let metal = &subject.checked.metal;
-        let reed_per_k = metal.alloy.as_ref().and_then(expansion).unwrap_or_else(|| {
+        let warmth = Warmth::of(&subject.checked, Some(plate), self.reed_c, self.plate_c);
+        if subject.checked.metal.alloy.as_ref().is_none_or(|alloy| alloy.expansion_per_k.is_none()) {
             notes.push("The tongue's expansion is not known: 18e-6 per K assumed.".to_owned());
-            USUAL_EXPANSION_PER_K
-        });
-        let measured_c = subject.checked.temperature_c.unwrap_or(20.0);
+        }
         notes.push(format!(
-            "Assumed where not given: plate of {}; clearances measured at {measured_c} degC; played with the tongue at {} and the \
+            "Assumed where not given: plate of {}; clearances measured at {} degC; played with the tongue at {} and the \
              plate at {} degC.",
-            plate.name, self.reed_c, self.plate_c
+            plate.name, warmth.measured_c, warmth.reed_c, warmth.plate_c
         ));
-        Ok(Warmth {
-            measured_c,
-            reed_c: self.reed_c,
-            plate_c: self.plate_c,
-            reed_per_k,
-            plate_per_k: expansion(plate).unwrap_or(USUAL_EXPANSION_PER_K),
-        })
+        Ok(warmth)
     }
 }

@@ -19,13 +19,13 @@ use super::run::{OffRun, off_runs};
 use super::sampled::changes;
 use super::surety::Surety;
 use super::word;
-use crate::answer::swing_scale;
+use crate::answer::{Conditions, swing_scale};
 use crate::physics::attack::{Attack, Blow, Stop};
 use crate::physics::onset::Search;
 use crate::physics::playable::{Demand, Playable};
 use crate::physics::steady::Hint;
 use crate::predict::{Prediction, Question};
-use crate::sheet::{Job, JobReed, Note, RowError, notes};
+use crate::sheet::{Job, JobReed, Note, PlayerProfile, RowError, notes};
 use crate::workshop::align::Fit;
 
 /// The player's three pressures at one note (Pa).
@@ -40,6 +40,15 @@ pub struct Pressures {
 }
 
 impl Pressures {
+    /// A player's, at a note.
+    pub fn of(player: &PlayerProfile, note: Note) -> Self {
+        Self {
+            soft_pa: player.soft_pa.at(note),
+            normal_pa: player.normal_pa.at(note),
+            hard_pa: player.hard_pa.at(note),
+        }
+    }
+
     /// Soft, normal, hard.
     pub fn all(&self) -> [f64; 3] {
         [self.soft_pa, self.normal_pa, self.hard_pa]
@@ -143,6 +152,15 @@ impl ReedAssessment {
         let steady = self.attacks[1].steady?;
         Some(notes::cents(steady.frequency_hz, self.prediction.natural_frequency_hz))
     }
+    /// Its player's normal playing, as results are asked under.
+    pub fn conditions(&self) -> Conditions {
+        Conditions {
+            pressure_pa: self.pressures.normal_pa,
+            rise_s: self.demand.rise_s,
+            allowed_s: self.demand.allowed_s,
+            ..Conditions::default()
+        }
+    }
 }
 
 /// A set, assessed.
@@ -177,6 +195,11 @@ impl Assessment {
     }
 }
 
+/// How a player blows a note, and in which time it is to speak.
+pub(super) fn demand(player: &PlayerProfile, note: Note) -> Demand {
+    Demand { rise_s: player.attack_rise_s, allowed_s: player.time_allowed_s.at(note), stress_limit_pa: None }
+}
+
 /// Assesses every reed of a job, on all cores; `done` is called after each.
 pub fn assess(job: &Job, done: impl Fn() + Sync) -> Assessment {
     assess_sampled(job, 0, done)
@@ -207,8 +230,8 @@ pub fn assess_sampled(job: &Job, samples: usize, done: impl Fn() + Sync) -> Asse
     Assessment { reeds, evenness, groups, jumps, pairs }
 }
 
-/// A reed with its counterpart in the target, judged.
-fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours, samples: usize) -> ReedAssessment {
+/// A reed with its counterpart in the target set, judged.
+pub(super) fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours, samples: usize) -> ReedAssessment {
     let mut assessed = solve(job, reed, reed.note, samples);
     let counterpart = job.target.as_ref().and_then(|target| target.reed(&reed.id));
     assessed.goal = counterpart.map(|there| {
@@ -222,14 +245,8 @@ fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours, samples: usize) 
 
 /// A reed solved at the player's pressures for a note; not judged yet.
 fn solve(job: &Job, reed: &JobReed, note: Note, samples: usize) -> ReedAssessment {
-    let player = &job.player;
-    let pressures = Pressures {
-        soft_pa: player.soft_pa.at(note),
-        normal_pa: player.normal_pa.at(note),
-        hard_pa: player.hard_pa.at(note),
-    };
-    let demand =
-        Demand { rise_s: player.attack_rise_s, allowed_s: player.time_allowed_s.at(note), stress_limit_pa: None };
+    let pressures = Pressures::of(&job.player, note);
+    let demand = demand(&job.player, note);
     let question = Question { at_pa: pressures.all().to_vec(), search: Search::default() };
     let prediction = Prediction::of(&reed.checked, &question).expect("a checked reed can be solved");
     let blow = |pressure_pa: f64| Blow { pressure_pa, rise_s: demand.rise_s };

@@ -1,11 +1,11 @@
 //! Why a reed fails: which single change would mend it.
 
 use crate::physics::attack::{Blow, Promptness};
-use crate::physics::{Profile, Reed, ReedModel, RestShape};
-use crate::sheet::{Job, Note};
+use crate::physics::playable::Demand;
+use crate::physics::{Profile, Reed, ReedModel};
+use crate::sheet::{CheckedReed, Job, JobReed, Note};
 use crate::study::Trend;
-
-use super::assess::ReedAssessment;
+use crate::study::changed::{tip_gap_m, with_tip_gap};
 
 /// What, if it were as on the neighbours, would let the reed speak in time.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -36,33 +36,42 @@ pub enum Cause {
         /// What the run of its neighbours has here.
         usual_m: f64,
     },
+    /// It rings shorter than its neighbours, both measured: loose, dirty, rubbing or cracked.
+    Loss {
+        /// Its quality factor.
+        quality: f64,
+        /// What the run of its neighbours has here.
+        usual: f64,
+    },
     /// No one of these alone: the tongue, its loss or its chamber.
     TongueOrChamber,
     /// None of what can be judged by itself, and too few reeds to tell what gap and slot are usual.
     NothingToCompare,
 }
 
-/// The run of gap and clearance over the set: a straight line of the logarithm over pitch, robust against odd reeds.
+/// The run of gap, clearance and loss over the set: a straight line of the logarithm over pitch, robust against odd reeds.
 #[derive(Debug, Clone)]
 pub struct Neighbours {
     gap: Option<Trend>,
     clearance: Option<Trend>,
+    quality: Option<Trend>,
 }
 
 /// Departure from the run that counts.
-const ODD: f64 = 0.1;
+pub(super) const ODD: f64 = 0.1;
 
 impl Neighbours {
     /// The run of a job's good rows.
     pub fn of(job: &Job) -> Self {
-        let reeds: Vec<_> = job.reeds.iter().flatten().collect();
-        let line = |value: fn(&Reed) -> f64| {
-            let point = |reed: &&crate::sheet::JobReed| (f64::from(reed.note.midi()), value(&reed.checked.reed));
-            let points: Vec<_> =
-                reeds.iter().map(point).filter(|point| point.1 > 0.0).map(|(x, y)| (x, y.ln())).collect();
-            Trend::through(&points)
+        let line = |value: &dyn Fn(&JobReed) -> Option<f64>| {
+            let point = |reed: &JobReed| Some((f64::from(reed.note.midi()), value(reed).filter(|v| *v > 0.0)?.ln()));
+            Trend::through(&job.reeds.iter().flatten().filter_map(point).collect::<Vec<_>>())
         };
-        Self { gap: line(tip_gap_m), clearance: line(mean_clearance_m) }
+        Self {
+            gap: line(&|reed| Some(tip_gap_m(&reed.checked.reed))),
+            clearance: line(&|reed| Some(mean_clearance_m(&reed.checked.reed))),
+            quality: line(&|reed| measured_quality(&reed.checked)),
+        }
     }
 
     /// Usual tip gap at a note (m).
@@ -74,11 +83,16 @@ impl Neighbours {
     pub fn clearance_m(&self, note: Note) -> Option<f64> {
         self.clearance.as_ref().map(|line| line.at(f64::from(note.midi())).exp())
     }
+
+    /// Usual quality factor at a note, of those that were measured.
+    pub fn quality(&self, note: Note) -> Option<f64> {
+        self.quality.as_ref().map(|line| line.at(f64::from(note.midi())).exp())
+    }
 }
 
-/// Height of the tip above the plate at rest (m).
-pub(super) fn tip_gap_m(reed: &Reed) -> f64 {
-    reed.rest.height_m(reed.beam.length_m, reed.beam.length_m)
+pub(super) fn measured_quality(checked: &CheckedReed) -> Option<f64> {
+    let assumed = checked.assumed.iter().any(|assumed| assumed.key == "quality_factor");
+    (!assumed).then_some(checked.reed.quality_factor)
 }
 
 /// Mean of both sides' clearance, along the reed (m).
@@ -88,55 +102,73 @@ pub(super) fn mean_clearance_m(reed: &Reed) -> f64 {
     0.5 * (mean(&reed.slot.left_clearance_m) + mean(&reed.slot.right_clearance_m))
 }
 
-/// Which single change would let the reed speak in time at `pressure_pa`; of several, the one that lets it grow fastest.
-pub(super) fn cause_at(pressure_pa: f64, assessed: &ReedAssessment, neighbours: &Neighbours) -> Cause {
-    let mended = candidates(assessed, neighbours).into_iter().filter_map(|(cause, reed)| {
+/// A reed that fails, and what is asked of it.
+pub(super) struct Failing<'a> {
+    /// As the sheet has it.
+    pub checked: &'a CheckedReed,
+    /// Its tip gap is this (m), whatever the sheet says.
+    pub gap_m: f64,
+    pub note: Note,
+    pub demand: Demand,
+}
+
+impl Failing<'_> {
+    /// Which single change would let it speak in time at a pressure; of several, the one that lets it grow fastest.
+    pub fn cause_at(&self, pressure_pa: f64, neighbours: &Neighbours) -> Cause {
+        let candidates = self.other_gap(neighbours).into_iter().chain(self.cures(neighbours));
+        let mended = candidates.filter_map(|(cause, reed)| Some((cause, self.mended(reed, pressure_pa)?)));
+        mended.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(none(neighbours), |(cause, _)| cause)
+    }
+
+    /// Which single change, its gap apart, would let it speak in time at all of some pressures; of several, the cheapest:
+    /// to seal it, to fasten and clean it, to close its slot or fit a wider tongue.
+    pub fn cheapest_cure(&self, pressures_pa: &[f64], neighbours: &Neighbours) -> Cause {
+        let mends = |reed: &Reed| pressures_pa.iter().all(|&pressure| self.mended(reed.clone(), pressure).is_some());
+        self.cures(neighbours).into_iter().find(|(_, reed)| mends(reed)).map_or(none(neighbours), |(cause, _)| cause)
+    }
+
+    /// The growth rate of a changed reed, if it speaks in time.
+    fn mended(&self, reed: Reed, pressure_pa: f64) -> Option<f64> {
         let model = ReedModel::new(reed).ok()?;
         let growth = model.growth(&[pressure_pa])[0].map_or(f64::NEG_INFINITY, |growth| growth.growth_per_s);
-        let blow = Blow { pressure_pa, rise_s: assessed.demand.rise_s };
-        let trial = model.trial(&blow, assessed.demand.allowed_s, growth);
-        (trial.promptness == Promptness::InTime).then_some((cause, growth))
-    });
-    let none = if neighbours.clearance.is_some() { Cause::TongueOrChamber } else { Cause::NothingToCompare };
-    mended.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(none, |(cause, _)| cause)
-}
+        let blow = Blow { pressure_pa, rise_s: self.demand.rise_s };
+        let trial = model.trial(&blow, self.demand.allowed_s, growth);
+        (trial.promptness == Promptness::InTime).then_some(growth)
+    }
 
-fn candidates(assessed: &ReedAssessment, neighbours: &Neighbours) -> Vec<(Cause, Reed)> {
-    let reed = &assessed.reed.checked.reed;
-    let note = assessed.reed.note;
-    let mut all = Vec::new();
-    let gap_m = tip_gap_m(reed);
-    if let Some(usual_m) = neighbours.gap_m(note).filter(|usual| (gap_m / usual - 1.0).abs() > ODD) {
+    fn other_gap(&self, neighbours: &Neighbours) -> Option<(Cause, Reed)> {
+        let gap_m = self.gap_m;
+        let usual_m = neighbours.gap_m(self.note).filter(|usual| (gap_m / usual - 1.0).abs() > ODD)?;
         let wide = gap_m > usual_m;
         let cause = if wide { Cause::GapTooWide { gap_m, usual_m } } else { Cause::GapTooClose { gap_m, usual_m } };
-        all.push((cause, with_gap(reed, usual_m)));
+        Some((cause, with_tip_gap(&self.checked.reed, usual_m)))
     }
-    if reed.slot.leak_area_m2 > 0.0 {
-        let mut tight = reed.clone();
-        tight.slot.leak_area_m2 = 0.0;
-        all.push((Cause::Leak { area_m2: reed.slot.leak_area_m2 }, tight));
+
+    /// What else may be changed, the cheapest first.
+    fn cures(&self, neighbours: &Neighbours) -> Vec<(Cause, Reed)> {
+        let reed = with_tip_gap(&self.checked.reed, self.gap_m);
+        let mut all = Vec::new();
+        if reed.slot.leak_area_m2 > 0.0 {
+            let mut tight = reed.clone();
+            tight.slot.leak_area_m2 = 0.0;
+            all.push((Cause::Leak { area_m2: reed.slot.leak_area_m2 }, tight));
+        }
+        let losses = measured_quality(self.checked).zip(neighbours.quality(self.note));
+        if let Some((quality, usual)) = losses.filter(|(quality, usual)| usual / quality - 1.0 > ODD) {
+            all.push((Cause::Loss { quality, usual }, Reed { quality_factor: usual, ..reed.clone() }));
+        }
+        let clearance_m = mean_clearance_m(&reed);
+        if let Some(usual_m) = neighbours.clearance_m(self.note).filter(|usual| clearance_m / usual - 1.0 > ODD) {
+            let mut closed = reed;
+            closed.slot.left_clearance_m = Profile::constant(usual_m);
+            closed.slot.right_clearance_m = Profile::constant(usual_m);
+            all.push((Cause::Clearance { clearance_m, usual_m }, closed));
+        }
+        all
     }
-    let clearance_m = mean_clearance_m(reed);
-    if let Some(usual_m) = neighbours.clearance_m(note).filter(|usual| clearance_m / usual - 1.0 > ODD) {
-        let mut closed = reed.clone();
-        closed.slot.left_clearance_m = Profile::constant(usual_m);
-        closed.slot.right_clearance_m = Profile::constant(usual_m);
-        all.push((Cause::Clearance { clearance_m, usual_m }, closed));
-    }
-    all
 }
 
-/// The reed with its tip at another height, its rest shape raised in proportion along the reed.
-fn with_gap(reed: &Reed, gap_m: f64) -> Reed {
-    let length = reed.beam.length_m;
-    let rise = gap_m - tip_gap_m(reed);
-    let rest = match &reed.rest {
-        RestShape::Power { root_gap_m, exponent, .. } => {
-            RestShape::Power { root_gap_m: *root_gap_m, tip_gap_m: gap_m, exponent: *exponent }
-        }
-        RestShape::Stations(stations) => {
-            RestShape::Stations(stations.iter().map(|&(s, y)| (s, y + rise * (s / length).powi(2))).collect())
-        }
-    };
-    Reed { rest, ..reed.clone() }
+/// What is said where nothing mends it.
+fn none(neighbours: &Neighbours) -> Cause {
+    if neighbours.clearance.is_some() { Cause::TongueOrChamber } else { Cause::NothingToCompare }
 }

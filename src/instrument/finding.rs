@@ -1,20 +1,21 @@
 //! What is wrong with a reed, in plain words.
 
 use super::assess::{PitchFrom, ReedAssessment};
-use super::cause::{Cause, Neighbours, cause_at};
+use super::cause::{Cause, Failing, Neighbours};
 use super::figure::Figure;
 use super::margin::{Against, Margin, MarginOf};
 use super::surety::{Surety, above_zero};
 use super::word::speaks_of;
 use crate::sheet::Feel;
 use crate::study::Trend;
+use crate::study::changed::tip_gap_m;
 use crate::units;
 use crate::workshop::align::clearance_tolerance_m;
 
 /// A reed within this of its target is in tune (cents); where the pitch is computed, within what sizes can tell.
 pub const IN_TUNE_CENTS: f64 = 5.0;
 /// The narrower side below this share of the mean is off centre.
-const CENTRED: f64 = 0.5;
+pub(super) const CENTRED: f64 = 0.5;
 
 /// One thing that is wrong.
 #[derive(Debug, Clone, PartialEq)]
@@ -151,7 +152,8 @@ impl Finding {
 }
 
 impl Cause {
-    fn phrase(&self) -> String {
+    /// What it is, with its sizes: part of a sentence.
+    pub fn phrase(&self) -> String {
         let both =
             |is: f64, usual: f64| format!("{}, its neighbours have {} here", units::metres(is), units::metres(usual));
         match *self {
@@ -161,6 +163,12 @@ impl Cause {
                 format!("it leaks (valve, comb or plate, {} mm2)", units::significant(area_m2 * 1e6, 2))
             }
             Self::Clearance { clearance_m, usual_m } => format!("slot too wide ({})", both(clearance_m, usual_m)),
+            Self::Loss { quality, usual } => format!(
+                "it rings too short (quality factor {}, its neighbours have {} here): look at fastening, dirt, rubbing and \
+                 cracks",
+                units::significant(quality, 2),
+                units::significant(usual, 2)
+            ),
             Self::TongueOrChamber => {
                 "a gap, slot or seal like its neighbours' would not mend it; look at tongue, fastening and chamber"
                     .to_owned()
@@ -171,6 +179,19 @@ impl Cause {
                     Trend::FEWEST
                 )
             }
+        }
+    }
+}
+
+impl Cause {
+    /// What to do about it.
+    pub fn cure(&self) -> &'static str {
+        match self {
+            Self::GapTooWide { .. } | Self::GapTooClose { .. } => "bend it (regap)",
+            Self::Leak { .. } => "seal it",
+            Self::Loss { .. } => "clean and fasten it (fasten)",
+            Self::Clearance { .. } => "close its edges (seal edges) or fit a wider tongue (replace)",
+            Self::TongueOrChamber | Self::NothingToCompare => "measure tongue, slot and chamber again, then try whatif",
         }
     }
 }
@@ -204,6 +225,12 @@ pub(super) fn in_tune_cents(assessed: &ReedAssessment) -> f64 {
 
 fn not_in_time(assessed: &ReedAssessment, neighbours: &Neighbours) -> Vec<Finding> {
     let allowed_s = assessed.demand.allowed_s;
+    let failing = Failing {
+        checked: &assessed.reed.checked,
+        gap_m: tip_gap_m(&assessed.reed.checked.reed),
+        note: assessed.reed.note,
+        demand: assessed.demand,
+    };
     let late = ["soft", "normal", "hard"].into_iter().zip(&assessed.attacks);
     let late = late.filter(|(_, attack)| attack.t50_s.is_none_or(|time| time > allowed_s));
     // A counterpart in the target is the goal in place of the demand, and the player's word outranks the model.
@@ -211,7 +238,7 @@ fn not_in_time(assessed: &ReedAssessment, neighbours: &Neighbours) -> Vec<Findin
     let late = late.filter(|(playing, _)| !assessed.margin(margin_of(playing)).is_some_and(overruled));
     late.map(|(playing, attack)| {
         let pressure_pa = attack.blow.pressure_pa;
-        let cause = cause_at(pressure_pa, assessed, neighbours);
+        let cause = failing.cause_at(pressure_pa, neighbours);
         Finding::NotInTime { playing, pressure_pa, t50_s: attack.t50_s, allowed_s, cause }
     })
     .collect()

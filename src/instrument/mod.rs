@@ -1,9 +1,10 @@
-//! A whole set for one player: every reed assessed, and how even the set is.
+//! A whole set for one player: every reed assessed, how even the set is, which tip gap each reed should have, and the work.
 //!
 //! Each reed has margins ([`MarginOf`]), above zero where it is good, each with an uncertainty from how well the reed was
 //! measured and a verdict that is sure, likely, or cannot be told ([`Surety`]).
 
 mod assess;
+pub mod balance;
 mod cause;
 mod clearance;
 mod evenness;
@@ -17,11 +18,13 @@ mod margin;
 mod margins;
 mod nearby;
 mod pairs;
+pub mod rounds;
 mod run;
 mod sampled;
 mod surety;
 mod tool;
 mod word;
+pub mod work;
 
 pub use assess::{Assessment, Goal, Pitch, PitchFrom, Pressures, ReedAssessment, assess, assess_sampled};
 pub use cause::{Cause, Neighbours};

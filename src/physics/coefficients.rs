@@ -27,3 +27,6 @@ pub const LEAK_SMOOTHING_PA: f64 = 1.0;
 
 /// Version of the set of equations and coefficients, printed with every result.
 pub const MODEL_VERSION: &str = "1";
+
+/// Quality factor of a tongue whose loss nobody measured: the least known input.
+pub const USUAL_QUALITY_FACTOR: f64 = 60.0;

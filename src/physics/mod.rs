@@ -29,3 +29,4 @@ pub use model::{ReedModel, State};
 pub use profile::Profile;
 pub use reed::{Chamber, Player, Reed, Slot};
 pub use rest::RestShape;
+pub(crate) use rest::monotone_cubic;

@@ -141,6 +141,14 @@ impl ReedModel {
         other
     }
 
+    /// The same model with another stray leak (effective area, m2).
+    pub fn with_leak_area(&self, leak_area_m2: f64) -> Self {
+        let mut other = self.clone();
+        other.reed.slot.leak_area_m2 = leak_area_m2;
+        other.leak = leak_area_m2 * (2.0 / self.reed.air.density_kg_m3).sqrt();
+        other
+    }
+
     /// The same model with another air inertance, to see what the inertia of the air does.
     pub fn with_inertance(&self, inertance_kg_m4: f64) -> Self {
         Self { inertance: inertance_kg_m4, ..self.clone() }

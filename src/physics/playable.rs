@@ -3,6 +3,8 @@
 //! Its ends are the lowest and the highest `P` at which `t50` is within that time. This is what a maker feels; onset and
 //! choke are its outer limits.
 
+mod near;
+
 use super::attack::{Blow, Promptness, Steady, Stop};
 use super::model::ReedModel;
 use super::onset::{Growth, Speaking};
@@ -29,6 +31,12 @@ pub enum Edge {
     OverStressed,
     /// The search ends here; the reed still speaks in time.
     LimitOfSearch,
+}
+
+impl Edge {
+    fn beyond(failure: Promptness) -> Self {
+        if failure == Promptness::Silent { Self::DoesNotStart } else { Self::TooSlow }
+    }
 }
 
 /// One end of the window.
@@ -207,7 +215,6 @@ impl WindowSearch<'_> {
             next = (passed != [true; 2]).then_some(onwards);
             step *= step;
         }
-        let edge = if failure == Promptness::Silent { Edge::DoesNotStart } else { Edge::TooSlow };
-        End { pressure_pa: good, edge }
+        End { pressure_pa: good, edge: Edge::beyond(failure) }
     }
 }

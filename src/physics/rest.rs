@@ -86,7 +86,7 @@ impl RestShape {
 
 /// Monotone piecewise cubic Hermite interpolation: F. N. Fritsch and J. Butland, SIAM J. Sci. Stat. Comput. 5 (1984)
 /// 300, with the three-point end slopes of C. Moler, *Numerical Computing with MATLAB* (2004), section 3.6.
-fn monotone_cubic(stations: &[(f64, f64)], s: f64) -> f64 {
+pub(crate) fn monotone_cubic(stations: &[(f64, f64)], s: f64) -> f64 {
     let last = stations.len() - 1;
     let right = stations.partition_point(|station| station.0 <= s).clamp(1, last);
     let ((s0, y0), (s1, y1)) = (stations[right - 1], stations[right]);

@@ -1,6 +1,9 @@
 //! Results as JSON and CSV for a program, as charts and as a booklet for a person.
 
 pub mod assess;
+pub mod balance;
+#[cfg(feature = "report")]
+pub mod card;
 #[cfg(feature = "chart")]
 pub mod charts;
 pub mod fasten;
@@ -12,6 +15,8 @@ pub mod operation;
 pub mod regap;
 pub mod replace;
 pub mod retune;
+pub mod rounds;
 pub mod sweep;
 pub mod wav;
 pub mod whatif;
+pub mod work;

@@ -26,6 +26,7 @@ pub fn to_json(
         "effect": effect.map(|effect| {
             effect.lines.iter().map(|line| (line.before.quantity.row().json.to_owned(), one(line))).collect::<Map<_, _>>()
         }),
+        "life_ratio": effect.and_then(|effect| effect.life_ratio).map(|life| json!({ "low": life.low, "high": life.high })),
         "cautions": cautions,
     }))
 }

@@ -118,6 +118,24 @@ impl CheckedReed {
         changes.into_iter().fold(self.spec.clone(), changed).keeping(self).checked()
     }
 
+    /// As [`CheckedReed::with`], several keys at once.
+    ///
+    /// # Errors
+    /// As [`ReedSpec::checked`].
+    pub fn with_values<'a>(&self, changes: impl IntoIterator<Item = (&'a str, Value)>) -> Result<Self, SheetError> {
+        let changed = |spec: ReedSpec, (key, value): (&str, Value)| spec.with(key, value);
+        changes.into_iter().fold(self.spec.clone(), changed).keeping(self).checked()
+    }
+
+    /// As [`CheckedReed::with`], with numbers that were fitted to what was measured.
+    ///
+    /// # Errors
+    /// As [`ReedSpec::checked`].
+    pub(crate) fn with_fitted(&self, numbers: &[(&str, f64)]) -> Result<Self, SheetError> {
+        let fitted = |spec: ReedSpec, &(key, number): &(&str, f64)| spec.with_fitted(key, number);
+        numbers.iter().fold(self.spec.clone(), fitted).keeping(self).checked()
+    }
+
     /// The same reed with another thickness along its tongue (m), as [`Beam::filed`](physics::Beam::filed) gives it for
     /// this reed's own beam: written down as `thickness_stations_mm`, as a micrometer that is off as this one would read
     /// it at 20 degC.

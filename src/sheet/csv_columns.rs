@@ -18,8 +18,13 @@ const NOTE: Named = ("note", Column::Note);
 const VALVE: Named = ("valve", Column::Valve);
 const FEEL: Named = ("feel", Column::Feel);
 const REMARK: Named = ("remark", Column::Remark);
-const DONE: [Named; 3] =
-    [("operation", Column::Operation), ("minutes", Column::Minutes), ("replaced", Column::Replaced)];
+const DONE: [Named; 5] = [
+    ("operation", Column::Operation),
+    ("minutes", Column::Minutes),
+    ("replaced", Column::Replaced),
+    ("aimed_gap_mm", Column::Aimed("tip_gap_mm")),
+    ("aimed_pluck_hz", Column::Aimed("measured_pluck_hz")),
+];
 
 /// Which columns a sheet has besides those of the key table.
 pub(super) struct Form {
@@ -33,7 +38,8 @@ impl Form {
     /// The sheet of a set.
     pub(super) const SET: Self = Self { needed: &[ID[0], ID[1], ID[2], NOTE], free: &[VALVE, FEEL, REMARK] };
     /// The sheet of a round of measuring.
-    pub(super) const ROUND: Self = Self { needed: &ID, free: &[NOTE, DONE[0], DONE[1], DONE[2], VALVE, FEEL, REMARK] };
+    pub(super) const ROUND: Self =
+        Self { needed: &ID, free: &[NOTE, DONE[0], DONE[1], DONE[2], DONE[3], DONE[4], VALVE, FEEL, REMARK] };
 }
 
 /// More columns than there are keys are no sheet.
@@ -56,6 +62,8 @@ pub(super) enum Column {
     Operation,
     /// A new tongue.
     Replaced,
+    /// What the work aimed at, for the key of this name.
+    Aimed(&'static str),
     Key(&'static Key),
     /// No heading: nothing may stand below.
     Nameless,

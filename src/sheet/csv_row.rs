@@ -6,6 +6,7 @@ use super::csv_columns::{Column, Form, columns};
 use super::csv_sheet::{Breath, MOST_HOLES, Slide, id};
 use super::error::{Problem, SheetError};
 use super::feel::{Feel, one_of};
+use super::keys::find;
 use super::layer::{Entry, Layer, problem};
 use super::notes::Note;
 use super::operation::Operation;
@@ -42,6 +43,7 @@ pub(super) struct Words {
     pub(super) minutes: Option<f64>,
     pub(super) operation: Option<Operation>,
     pub(super) replaced: Option<bool>,
+    pub(super) aimed: Layer,
 }
 
 /// Reads the rows of a sheet, each by itself, good or bad.
@@ -162,6 +164,11 @@ impl RowReader<'_> {
             Column::Replaced => {
                 let words = [("yes", true), ("no", false)];
                 row.words.replaced = Some(one_of(text, &words).map_err(|fault| ("replaced", fault))?);
+            }
+            Column::Aimed(name) => {
+                let Some(key) = find(name) else { return Ok(()) };
+                let value = cell::read(key, text, self.decimal(cell)).map_err(|fault| (name, fault))?;
+                row.words.aimed.set(Entry { key, value, place: self.source.place(cell.span.clone()) });
             }
             Column::Key(key) => {
                 let value = cell::read(key, text, self.decimal(cell)).map_err(|fault| (key.name, fault))?;

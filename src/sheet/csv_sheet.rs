@@ -25,6 +25,13 @@ pub enum Breath {
     Draw,
 }
 
+impl Breath {
+    /// Its name in a sheet.
+    pub fn name(self) -> &'static str {
+        if self == Self::Blow { "blow" } else { "draw" }
+    }
+}
+
 /// Where the slide is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -33,6 +40,13 @@ pub enum Slide {
     Out,
     /// Pushed.
     In,
+}
+
+impl Slide {
+    /// Its name in a sheet.
+    pub fn name(self) -> &'static str {
+        if self == Self::Out { "out" } else { "in" }
+    }
 }
 
 /// A row as typed.
@@ -66,9 +80,7 @@ impl SheetRow {
 }
 
 pub(super) fn id(hole: u32, breath: Breath, slide: Slide) -> String {
-    let breath = if breath == Breath::Blow { "blow" } else { "draw" };
-    let slide = if slide == Slide::Out { "out" } else { "in" };
-    format!("{hole}-{breath}-{slide}")
+    format!("{hole}-{}-{}", breath.name(), slide.name())
 }
 
 /// Reads a sheet: each row by itself, good or bad.

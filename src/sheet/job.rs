@@ -13,7 +13,7 @@ use super::pair::{Pair, PairEnd};
 use super::player::PlayerProfile;
 use super::rates::Rates;
 use super::read::{csv_files, read};
-use super::round::{Newest, Round, newest};
+use super::round::{Newest, Round, day, newest};
 use super::row_error::RowError;
 use super::source::{Place, Source};
 use super::target::{Target, id_of};
@@ -67,14 +67,28 @@ impl Job {
     /// A file that cannot be read, all that is wrong with the job, or what is wrong with a sheet as a whole. A row that
     /// is wrong is an error in [`Job::reeds`].
     pub fn load(path: impl AsRef<Path>) -> Result<Self, SheetError> {
-        let path = path.as_ref();
-        let folder = path.parent().unwrap_or(Path::new(""));
-        let file = JobFile::from_source(&read(path)?)?;
-        let sheet = named_sheet(folder, &file.sheet)?;
-        let target = file.target.as_ref().map(|target| named_sheet(folder, &target.sheet)).transpose()?;
-        let rounds = csv_files(&folder.join(Self::ROUNDS))?;
-        let rounds = rounds.iter().map(|path| read(path)).collect::<Result<Vec<_>, _>>()?;
-        Self::of(&file, &JobSources { sheet: &sheet, target: target.as_ref(), rounds: &rounds })
+        let files = Files::read(path.as_ref())?;
+        Self::of(&files.job, &files.sources())
+    }
+
+    /// The same set as it was known before any round, after the first, after the second, and so on: the last is what
+    /// [`Job::load`] gives.
+    ///
+    /// # Errors
+    /// As [`Job::load`].
+    pub fn load_stages(path: impl AsRef<Path>) -> Result<Vec<Self>, SheetError> {
+        let files = Files::read(path.as_ref())?;
+        Self::stages(&files.job, &files.sources())
+    }
+
+    /// As [`Job::load_stages`], of sheets that were read.
+    ///
+    /// # Errors
+    /// As [`Job::of`].
+    pub fn stages(file: &JobFile, sources: &JobSources<'_>) -> Result<Vec<Self>, SheetError> {
+        let mut rounds = sources.rounds.to_vec();
+        rounds.sort_by_key(|source| day(source.name()));
+        (0..=rounds.len()).map(|count| Self::of(file, &JobSources { rounds: &rounds[..count], ..*sources })).collect()
     }
 
     /// Checks every row of a sheet under a job, without rounds and target.
@@ -129,6 +143,12 @@ impl Job {
         })
     }
 
+    /// Every row that is wrong, of the set, its target and its rounds; those apart that are not measured yet.
+    pub fn bad_rows(&self) -> impl Iterator<Item = &RowError> {
+        let own = self.reeds.iter().filter_map(|row| row.as_ref().err());
+        own.filter(|row| !row.not_measured()).chain(self.bad_rows_elsewhere())
+    }
+
     /// Rows of the target, and rows of rounds that belong to no reed of the set, that are wrong: they stand in no entry
     /// of [`Job::reeds`].
     pub fn bad_rows_elsewhere(&self) -> impl Iterator<Item = &RowError> {
@@ -172,6 +192,30 @@ impl Job {
         let rounds: Vec<Source> = rounds.iter().copied().map(source).collect();
         let sources = JobSources { sheet: &sheet, target: target.as_ref(), rounds: &rounds };
         Self::of(&JobFile::from_source(&source(job))?, &sources)
+    }
+}
+
+/// The files of a job, read.
+struct Files {
+    job: JobFile,
+    sheet: Source,
+    target: Option<Source>,
+    rounds: Vec<Source>,
+}
+
+impl Files {
+    fn read(path: &Path) -> Result<Self, SheetError> {
+        let folder = path.parent().unwrap_or(Path::new(""));
+        let job = JobFile::from_source(&read(path)?)?;
+        let sheet = named_sheet(folder, &job.sheet)?;
+        let target = job.target.as_ref().map(|target| named_sheet(folder, &target.sheet)).transpose()?;
+        let rounds = csv_files(&folder.join(Job::ROUNDS))?;
+        let rounds = rounds.iter().map(|path| read(path)).collect::<Result<Vec<_>, _>>()?;
+        Ok(Self { job, sheet, target, rounds })
+    }
+
+    fn sources(&self) -> JobSources<'_> {
+        JobSources { sheet: &self.sheet, target: self.target.as_ref(), rounds: &self.rounds }
     }
 }
 

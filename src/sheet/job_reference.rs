@@ -85,8 +85,8 @@ fn player() -> Vec<Row> {
         rows.push(row(quantity.name(), unit, format!("{least} to {most}"), left_out, &meaning));
     }
     let share = format!(
-        "Fastest playing; where no time is typed, a note must speak within {} of its duration.",
-        PlayerProfile::SPEAKING_SHARE
+        "Fastest playing; where no time is typed, a note must speak within {} % of its duration.",
+        100.0 * PlayerProfile::SPEAKING_SHARE
     );
     rows.push(row(FASTEST.0, "1/s", format!("{} to {}", FASTEST.1, FASTEST.2), "not used", &share));
     let meaning = "From nothing to full pressure in an attack.";
@@ -158,6 +158,8 @@ fn round() -> Vec<Row> {
         row("operation", "", operations, "nothing was done", "What was done to the reed before it was measured."),
         row("minutes", "minutes", "0 to 1440", "not known", "How long that took."),
         row("replaced", "", "yes, no", "no; yes with replace", "A new tongue: the old one's measurements end here."),
+        row("aimed_gap_mm", "mm", "as tip_gap_mm", "no aim", "The tip gap that a bend was to reach."),
+        row("aimed_pluck_hz", "Hz", "as measured_pluck_hz", "no aim", "The plucked pitch that the work was to reach."),
     ]
 }
 

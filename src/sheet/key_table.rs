@@ -1,6 +1,7 @@
 //! The key table: one row for each input. A new input is one new row.
 
 use super::keys::{Key, Kind, Table, WhenLeftOut};
+use crate::physics::coefficients::USUAL_QUALITY_FACTOR;
 
 /// Every key of a reed file, a sheet's columns included, in the order in which they are shown.
 pub static KEYS: &[Key] = &[
@@ -91,7 +92,7 @@ pub static KEYS: &[Key] = &[
         .measured_without_tolerance("From the same statement."),
     number(Table::Reed, "quality_factor", "", 1.0)
         .range(5.0, 2000.0, "below is hardly a vibration, above no mounted reed")
-        .assumed(60.0, "the loss was not measured; plausible 30 to 120")
+        .assumed(USUAL_QUALITY_FACTOR, "the loss was not measured; plausible 30 to 120")
         .instead_of(&["ring_down_s"])
         .means("Quality factor of the tongue: pi times the number of swings in which it falls to 1/e.")
         .measured("Better give ring_down_s.", 10.0),

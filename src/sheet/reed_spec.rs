@@ -16,6 +16,9 @@ use super::tolerances::Tolerances;
 use super::toml_text::{Reading, parse};
 use super::value::Value;
 
+/// Where a value stands that was fitted.
+const FITTED: &str = "fit of the rounds";
+
 /// Which air is assumed where none is given.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum UsualAir {
@@ -114,6 +117,21 @@ impl ReedSpec {
         self.changed(key, &value.to_string(), |found| found.check(&value).map(|()| value.clone()))
     }
 
+    /// As [`ReedSpec::with`], for a number that was neither measured nor assumed but fitted to what was measured.
+    #[must_use]
+    pub(crate) fn with_fitted(&self, key: &str, number: f64) -> Self {
+        let mut spec = self.with(key, number);
+        let source = Source::new(FITTED, format!("{number}"));
+        let found = find(key).and_then(|key| spec.layer.get(key.table, key.name)).cloned();
+        found.into_iter().for_each(|entry| spec.layer.set(Entry { place: source.line_place(1), ..entry }));
+        spec
+    }
+
+    /// Whether the value of a key was fitted to rounds of measuring.
+    pub fn is_fitted(&self, key: &str) -> bool {
+        self.typed(key).is_some_and(|(_, place)| place.file() == FITTED)
+    }
+
     /// As [`ReedSpec::with`], from text as a command line gives it: `0.3`, `0:0.16 12.5:0.2`, `C51000`.
     #[must_use]
     pub fn with_text(&self, key: &str, typed: &str) -> Self {
@@ -187,6 +205,14 @@ impl ReedSpec {
     /// The tolerance that was stated for a key, in its unit.
     pub fn stated_tolerance(&self, key: &Key) -> Option<f64> {
         self.tolerances.stated_for(key)
+    }
+
+    /// The tolerance of a number that was typed, as a share of it; nothing for a key left out.
+    pub fn relative_tolerance(&self, key: &str) -> Option<f64> {
+        match self.typed(key) {
+            Some((Value::Number(value), _)) => Some(self.tolerances.of(key).unwrap_or(0.0) / value),
+            _ => None,
+        }
     }
 
     /// How well things were measured.

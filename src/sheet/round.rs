@@ -57,6 +57,8 @@ pub struct RoundRow {
     pub remark: Option<String>,
     /// What was measured this round.
     pub layer: Layer,
+    /// What the work aimed at, by the keys of what was to be reached: tip gap, plucked pitch.
+    pub aimed: Layer,
     /// Columns of the sheet that were left blank.
     pub blank: Vec<&'static str>,
     /// Where the row begins.
@@ -161,6 +163,7 @@ impl RoundRow {
             valve: words.valve,
             remark: words.remark,
             layer,
+            aimed: words.aimed,
             blank,
             place: place.clone(),
             id,
@@ -170,7 +173,8 @@ impl RoundRow {
     /// Whether nothing but the reed's name was filled in.
     fn says_nothing(&self) -> bool {
         let words = self.feel.is_some() || self.valve.is_some() || self.remark.is_some();
-        let done = self.operation.is_some() || self.minutes.is_some() || self.replaced;
+        let done =
+            self.operation.is_some() || self.minutes.is_some() || self.replaced || !self.aimed.entries().is_empty();
         self.layer.entries().is_empty() && !words && !done
     }
 }

@@ -9,8 +9,8 @@ mod strange;
 mod windows;
 
 use freereed::chart::{
-    Breath, PitchChart, PitchReed, Playable, PlayerPressures, ReedLabel, Slide, SpeakingChart, SpeakingReed, Speech,
-    Window, WindowChart, WindowReed,
+    Breath, GapsChart, GapsReed, PitchChart, PitchReed, Playable, PlayerPressures, ReedLabel, Slide, SpeakingChart,
+    SpeakingReed, Speech, Window, WindowChart, WindowReed,
 };
 
 pub use reading::*;
@@ -81,6 +81,29 @@ pub fn demo_pitch(count: usize) -> PitchChart {
         "7-blow-out" | "11-draw-in" => None,
         _ => Some(4.6 * noise(k as i32)),
     })
+}
+
+/// Gaps that fall with pitch, some far off, one that no gap suits, one below the plate.
+pub fn demo_gaps(count: usize) -> GapsChart {
+    let gaps = |(k, reed): (usize, ReedLabel)| {
+        let alone_m = 0.45e-3 * 2f64.powf(-f64::from(reed.midi_note - 60) / 20.0);
+        let (wanted_m, usual_m) =
+            (alone_m * (1.0 + 0.02 * noise(k as i32)), alone_m * (1.0 + 0.1 * noise(k as i32 + 7)));
+        let now_m = match reed.id.as_str() {
+            "3-draw-out" => 2.6 * usual_m,
+            "5-blow-in" => 0.3 * usual_m,
+            "9-draw-in" => -0.02e-3,
+            _ => usual_m,
+        };
+        let is_left = (now_m / wanted_m - 1.0).abs() < 0.05;
+        let suits = reed.id != "7-blow-out";
+        GapsReed { now_m, wanted_m, alone_m, is_left, suits, reed }
+    };
+    GapsChart {
+        set_name: "Invented set in C".into(),
+        reeds: some_reeds(count).into_iter().enumerate().map(gaps).collect(),
+        small_print: SMALL_PRINT.into(),
+    }
 }
 
 /// The player's pressures at a note (Pa).

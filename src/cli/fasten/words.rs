@@ -9,7 +9,7 @@ use crate::cli::bench::Subject;
 
 pub(super) fn title(plan: &FastenPlan) -> String {
     let Some(root) = &plan.root else { return "what holds it; no pitch tells of its root yet".to_owned() };
-    let lost = plain_cents(root.lost_cents);
+    let lost = units::cents_size(root.lost_cents);
     match (root.is_soft(), root.from) {
         (true, BuiltInFrom::Tightened) => format!("tightening won {lost} back"),
         (true, _) => format!("a better fastener can win back {lost} at most"),
@@ -72,7 +72,7 @@ fn root_facts(root: &Root) -> Vec<(String, String)> {
     };
     let pitch = |hz: f64| format!("{hz:.2} Hz");
     let sharper = if root.lost_cents < 0.0 { "nothing: higher by " } else { "" };
-    let (lost, off) = (plain_cents(root.lost_cents), plain_cents(root.uncertainty_cents));
+    let (lost, off) = (units::cents_size(root.lost_cents), units::cents_size(root.uncertainty_cents));
     let lost = format!("{sharper}{lost}, to within {off}");
     let spring = match root.spring_n_m_per_rad {
         Some(spring) => {
@@ -108,11 +108,6 @@ fn covered(head: &Head, bare_strip: Option<f64>) -> String {
 
 fn between(bounds: Bounds, unit: fn(f64) -> String) -> String {
     format!("{} to {}", unit(bounds.low), unit(bounds.high))
-}
-
-/// "12 cents", without a sign.
-fn plain_cents(cents: f64) -> String {
-    units::cents(cents.abs()).trim_start_matches('+').to_owned()
 }
 
 pub(super) fn said(plan: &FastenPlan, subject: &Subject) -> Vec<String> {

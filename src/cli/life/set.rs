@@ -8,13 +8,12 @@ use freereed::workshop::life::{Ranked, SwingFrom, rank};
 
 use super::{Arguments, USUAL_RISE_S, notes, span, span_hours, two_digits};
 use crate::cli::assess::{lines, progress, table};
-use crate::cli::failure::{Failure, show_problems};
-use crate::cli::text::wrap;
-use crate::cli::{Outcome, output};
+use crate::cli::failure::{Failure, show_bad_rows};
+use crate::cli::text::{wrap, wrapped};
+use crate::cli::{Outcome, output, still_to_measure};
 
 pub(super) fn set(arguments: &Arguments, job: &Job) -> Result<Outcome, Failure> {
-    let bad = || job.reeds.iter().filter_map(|row| row.as_ref().err()).filter(|row| !row.not_measured());
-    show_problems(bad().map(|row| &row.error));
+    let outcome = show_bad_rows(job);
     let progress = progress(job.reeds.iter().flatten().count() as u64, "reeds");
     let ranked = rank(job, &arguments.playing(0.0, USUAL_RISE_S), arguments.pressure_pa, &|| progress.inc(1));
     progress.finish_and_clear();
@@ -23,7 +22,7 @@ pub(super) fn set(arguments: &Arguments, job: &Job) -> Result<Outcome, Failure> 
     } else {
         output::print(&ranking(arguments, job, &ranked))?;
     }
-    Ok(if bad().next().is_none() { Outcome::Done } else { Outcome::SomeFailed })
+    Ok(outcome)
 }
 
 fn ranking(arguments: &Arguments, job: &Job, ranked: &[Ranked<'_>]) -> String {
@@ -31,6 +30,10 @@ fn ranking(arguments: &Arguments, job: &Job, ranked: &[Ranked<'_>]) -> String {
         Some(name) => format!("{name}: which reed fails first"),
         None => "Which reed fails first".to_owned(),
     }];
+    if ranked.is_empty() {
+        parts.extend(still_to_measure::words(&job.reeds));
+        return parts.join("\n\n");
+    }
     let head = ["", "reed", "note", "hard", "swing", "bears", "tires most", "stress", "about", "safety", "hours"];
     let mut table = table(&head);
     for (k, one) in ranked.iter().enumerate() {
@@ -61,9 +64,9 @@ fn ranking(arguments: &Arguments, job: &Job, ranked: &[Ranked<'_>]) -> String {
     if !silent.is_empty() {
         parts.push(format!("Not told:\n{}", silent.join("\n")));
     }
+    parts.extend(still_to_measure::words(&job.reeds));
     if let Some(first) = ranked.iter().find_map(|one| one.life.as_ref().ok()) {
-        let notes = notes(arguments, first, None);
-        parts.push(notes.iter().map(|note| wrap(note, "  ")).collect::<Vec<_>>().join("\n"));
+        parts.push(wrapped(notes(arguments, first, None)));
     }
     parts.join("\n\n")
 }

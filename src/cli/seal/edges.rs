@@ -3,11 +3,11 @@
 use clap::Args;
 use freereed::print::json;
 use freereed::units::{self, metres, significant};
+use freereed::workshop::Caution;
 use freereed::workshop::seal::edges::{EdgePlan, EdgePoint, SPARE_M};
-use freereed::workshop::{Caution, Effect};
 use serde_json::{Map, Value, json};
 
-use super::{onset, refused, row};
+use super::{effect, onset, refused, row};
 use crate::cli::Outcome;
 use crate::cli::bench::{BenchArguments, Report};
 use crate::cli::failure::Failure;
@@ -27,12 +27,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let warmth = arguments.warmth.warmth(&subject, &mut notes)?;
     let tolerance_m = arguments.warmth.tolerance_m(&subject);
     let plan = EdgePlan::of(&subject.checked, tolerance_m, &warmth, &subject.conditions).map_err(refused)?;
-    let failure = |error: freereed::physics::InputError| Failure::Call(error.to_string());
-    let effect = plan
-        .needed
-        .then(|| Effect::of(&subject.checked, &plan.after, &subject.conditions))
-        .transpose()
-        .map_err(failure)?;
+    let effect = effect(plan.needed, &subject.checked, &plan.after, &subject.conditions)?;
     notes.push(format!(
         "Closing can always be taken further and hardly be undone. Safe is the tolerance of a reading, what warmth takes, and {} \
          for dust and burr (assumed).",

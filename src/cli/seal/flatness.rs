@@ -3,12 +3,12 @@
 use clap::Args;
 use freereed::print::json;
 use freereed::units::{self, metres};
+use freereed::workshop::Caution;
 use freereed::workshop::seal::flatness::{FlatnessPlan, Land};
 use freereed::workshop::seal::{LARGE_RISE, SMALL_RISE};
-use freereed::workshop::{Caution, Effect};
 use serde_json::{Map, Value, json};
 
-use super::{refused, row};
+use super::{effect, refused, row};
 use crate::cli::Outcome;
 use crate::cli::attack::within;
 use crate::cli::bench::{BenchArguments, Report, Subject};
@@ -46,9 +46,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let land = Land { length_m: 1e-3 * arguments.seam_mm, width_m: 1e-3 * arguments.land_mm };
     let measured_m = arguments.feeler_mm.map(|mm| 1e-3 * mm);
     let plan = FlatnessPlan::of(&subject.checked, land, measured_m, &subject.conditions).map_err(refused)?;
-    let failure = |error: freereed::physics::InputError| Failure::Call(error.to_string());
-    let effect =
-        plan.needed.then(|| Effect::of(&plan.before, &plan.after, &subject.conditions)).transpose().map_err(failure)?;
+    let effect = effect(plan.needed, &plan.before, &plan.after, &subject.conditions)?;
     let notes = vec![
         "An even slit under the whole seam; a fine gap under a third of the seam may be 1.4 times as high, under a tenth twice. \
          Other leaks are left out."

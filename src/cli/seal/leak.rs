@@ -4,19 +4,16 @@ use clap::Args;
 use freereed::physics::aperture::Slit;
 use freereed::print::json;
 use freereed::units::{self, significant};
+use freereed::workshop::Caution;
 use freereed::workshop::seal::leak::{LeakDown, LeakPlan, Off, Source};
 use freereed::workshop::seal::{LARGE_RISE, SMALL_RISE, area};
-use freereed::workshop::{Caution, Effect};
 use serde_json::{Map, Value, json};
 
-use super::{onset, refused, row};
+use super::{effect, onset, refused, row};
 use crate::cli::Outcome;
 use crate::cli::attack::within;
 use crate::cli::bench::{BenchArguments, Report, Subject};
 use crate::cli::failure::Failure;
-
-/// Air pressure of the room where the reed's file does not say it (Pa).
-const USUAL_ROOM_PA: f64 = 101_325.0;
 
 #[derive(Args)]
 pub struct Arguments {
@@ -98,9 +95,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let mut notes = Vec::new();
     let source = arguments.source(&subject, &mut notes);
     let plan = LeakPlan::of(&subject.checked, &source, &subject.conditions).map_err(refused)?;
-    let failure = |error: freereed::physics::InputError| Failure::Call(error.to_string());
-    let effect =
-        plan.needed.then(|| Effect::of(&plan.before, &plan.after, &subject.conditions)).transpose().map_err(failure)?;
+    let effect = effect(plan.needed, &plan.before, &plan.after, &subject.conditions)?;
     notes.push(
         "The leak counts as a sharp hole. A fine slit lets through less at soft pressures, and a starting reed feels it up to \
          twice as much as a hole that loses the same air."
@@ -138,7 +133,7 @@ impl Arguments {
                 Some(freereed::sheet::Value::Number(kpa)) => 1e3 * kpa,
                 _ => {
                     notes.push("Assumed: a room at 101.3 kPa.".to_owned());
-                    USUAL_ROOM_PA
+                    LeakDown::BY_HAND.room_pa
                 }
             };
             notes.push(

@@ -141,6 +141,21 @@ impl ReedModel {
         }
     }
 
+    /// Onset alone, for a fraction of the work of [`ReedModel::speaking`]: the search ends there. A window narrower than
+    /// one step of it may be passed over.
+    pub fn onset(&self, search: &Search) -> Option<Growth> {
+        let mut follower = Follower { model: self, evaluations: 0 };
+        let mut here = follower.start(search.lowest_pa)?;
+        while rate(&here) <= 0.0 && here.pressure() < search.limit_pa {
+            let next = follower.advance(&here, (here.pressure() * search.ratio).min(search.limit_pa)).ok()?.0;
+            if rate(&next) > 0.0 {
+                return Some(follower.crossing(&here, &next, 0.0).growth());
+            }
+            here = next;
+        }
+        (rate(&here) > 0.0).then(|| here.growth())
+    }
+
     /// Growth of the first mode at each of `pressures_pa`, in any order; nothing beyond a fold of the static rest, and
     /// nothing for what is not a pressure above zero.
     pub fn growth(&self, pressures_pa: &[f64]) -> Vec<Option<Growth>> {

@@ -1,6 +1,7 @@
 //! Results as charts: from what was computed to the plain values each picture shows.
 
 mod attack;
+mod balance;
 mod bench;
 mod pictures;
 mod set;
@@ -11,6 +12,7 @@ mod windows;
 mod words;
 
 pub use attack::attack_chart;
+pub use balance::gaps_chart;
 pub use bench::bench_view;
 pub use pictures::{PICTURES, Pictures};
 pub use set::{CHART_FILES, charts};

@@ -8,6 +8,7 @@ use rayon::prelude::*;
 use super::bench::{Answer, Bench, answer_of, attack};
 use super::lesson::{Figure, Lesson, table};
 use super::words::{answer, answers, maybe_pressure, pascal, pressure, starts, times};
+use crate::physics::coefficients::USUAL_QUALITY_FACTOR;
 use crate::physics::onset::Search;
 use crate::predict::PLAUSIBLE_QUALITY_FACTOR;
 use crate::sheet::Measured;
@@ -54,7 +55,7 @@ impl MeasuringLesson {
     pub(super) fn of(bench: &Bench<'_>) -> Self {
         let own = bench.reed().quality_factor;
         let (most_loss, least_loss) = PLAUSIBLE_QUALITY_FACTOR;
-        let mut qualities = vec![most_loss, 60.0, least_loss];
+        let mut qualities = vec![most_loss, USUAL_QUALITY_FACTOR, least_loss];
         qualities.retain(|quality| (quality / own - 1.0).abs() > RING_DOWN_SHARE);
         qualities.extend([own, own * (1.0 + RING_DOWN_SHARE), own * (1.0 - RING_DOWN_SHARE)]);
         qualities.sort_by(|a, b| b.total_cmp(a));

@@ -53,8 +53,8 @@ pub(super) fn how_to() -> String {
 
 What you measure again goes into a sheet of its own, named by its day, in a folder `rounds` beside `job.toml`:
 `rounds/2026-03-01.csv` (a second one of that day `2026-03-01b.csv`). It has the columns hole, breath, slide and those you
-measured; and, if you like, operation ({}), minutes (how long that took) and replaced (yes: a new tongue). Blank cells keep the
-value before. The newest value of each reed counts; what you wrote before stays as it is.
+measured; and, if you like, minutes (how long the work took), replaced (yes: a new tongue) and operation, which is one of
+{}. Blank cells keep the value before. The newest value of each reed counts; what you wrote before stays as it is.
 
 ## What else may be measured
 

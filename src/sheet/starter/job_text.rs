@@ -93,7 +93,8 @@ start = \"{}\"
 # soft_pa = {soft}
 # normal_pa = {normal}
 # hard_pa = {hard}
-# How long a reed may take to speak. Left out, half of the shortest note.
+# How long a reed may take to speak. Left out, half of the shortest note where the fastest notes are given, else the
+# starting player's.
 # time_allowed_ms = {{ C4 = {low}, C7 = {high} }}
 # fastest_notes_per_s = 8.0
 # From nothing to full pressure in an attack.

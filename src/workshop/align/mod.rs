@@ -14,11 +14,11 @@ use std::f64::consts::PI;
 
 pub use fit::{Fit, Spot, Touching, corner_lead_m, swing_reach_m};
 pub use moving::Move;
-pub use warmth::Warmth;
+pub use warmth::{USUAL_EXPANSION_PER_K, Warmth};
 
 use super::sides::{Side, Sides};
 use super::{EFFECTS, Effect};
-use crate::answer::{Answer, Conditions, Line, Neighbour, Solved};
+use crate::answer::{Answer, Conditions, Neighbour, Solved};
 use crate::physics::aperture::Slit;
 use crate::physics::{InputError, Profile, Reed};
 use crate::sheet::keys::{Key, find};
@@ -164,14 +164,8 @@ impl Alignment {
             return Effect::of(before, &self.after, conditions);
         }
         let after = Solved::of(&self.after.reed, &EFFECTS, conditions, 1.0, &mut Neighbour::default())?;
-        let line = |quantity| Line {
-            before: Answer { quantity, value: None, note: Some("touches") },
-            after: after.answer(quantity),
-            uncertainty: None,
-            mostly: None,
-            or_more: false,
-        };
-        Ok(Effect { lines: EFFECTS.into_iter().map(line).collect(), conditions: *conditions })
+        let before = |quantity| Answer { quantity, value: None, note: Some("touches") };
+        Ok(Effect::between(before, &after, conditions, None))
     }
 
     /// How far the turn moves the tip, to the right (m).

@@ -8,6 +8,18 @@ use crate::workshop::{Steps, passes};
 const COARSE_M: f64 = 0.03e-3;
 
 impl Alignment {
+    /// The move in a line.
+    pub fn moves(&self) -> String {
+        let (turn_m, shift_m) = (self.tip_move_m(), self.way.shift_m);
+        let turn = format!("turn the tip {} to the {}", metres(turn_m.abs()), towards(self.turn_rad));
+        let shift = format!("shift the pad {} to the {}", metres(shift_m.abs()), towards(shift_m));
+        match (shift_m.abs() > 1e-7, turn_m.abs() > 1e-7) {
+            (true, true) => format!("{shift}, {turn}"),
+            (true, false) => shift,
+            _ => turn,
+        }
+    }
+
     /// What to do, in order. Empty where the tongue can stay as it lies.
     pub fn steps(&self) -> Steps {
         if !self.needed {

@@ -1,6 +1,7 @@
 //! What temperature does to the clearances: tongue and plate grow differently.
 
 use crate::physics::Reed;
+use crate::sheet::{Alloy, CheckedReed, known_alloys};
 use crate::workshop::sides::Sides;
 
 /// Temperatures of tongue and plate, and how they grow.
@@ -18,7 +19,35 @@ pub struct Warmth {
     pub plate_per_k: f64,
 }
 
+/// Where the expansion of the tongue's metal is not known (1/K): between brass, bronze and steel.
+pub const USUAL_EXPANSION_PER_K: f64 = 18e-6;
 impl Warmth {
+    /// Alloy of a plate of which nothing is said: yellow brass.
+    pub const USUAL_PLATE: &str = "C27200";
+    /// Temperature of a tongue that is played (degC), and of a plate that is still cold: the worst there is.
+    pub const USUAL_C: (f64, f64) = (34.0, 20.0);
+
+    /// Where nothing is said.
+    pub fn usual(checked: &CheckedReed) -> Self {
+        let plate = known_alloys().iter().find(|alloy| alloy.is_called(Self::USUAL_PLATE));
+        Self::of(checked, plate, Self::USUAL_C.0, Self::USUAL_C.1)
+    }
+
+    /// Of a tongue played at `reed_c` in a plate at `plate_c`; what is not known of a metal is usual.
+    pub fn of(checked: &CheckedReed, plate: Option<&Alloy>, reed_c: f64, plate_c: f64) -> Self {
+        let expansion = |alloy: Option<&Alloy>| {
+            let known = alloy.and_then(|alloy| alloy.expansion_per_k.as_ref());
+            known.map_or(USUAL_EXPANSION_PER_K, |datum| datum.value)
+        };
+        Self {
+            measured_c: checked.temperature_c.unwrap_or(20.0),
+            reed_c,
+            plate_c,
+            reed_per_k: expansion(checked.metal.alloy.as_ref()),
+            plate_per_k: expansion(plate),
+        }
+    }
+
     /// Change of a side's clearance (m): half of what the slot widens less what the tongue widens, at its widest.
     pub fn side_change_m(&self, sides: &Sides, reed: &Reed) -> f64 {
         let width = reed.beam.width_m.range().1;

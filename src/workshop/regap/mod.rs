@@ -28,7 +28,7 @@ mod words;
 pub use best::Best;
 pub use card::CardLine;
 pub use instead::{Instead, Way};
-pub use place::Tried;
+pub use place::{Tried, nearest_gap_m};
 pub use refusal::{FirstPush, RegapRefusal};
 
 use super::bend::{BendPlan, Learned, Support};

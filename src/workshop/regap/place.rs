@@ -1,11 +1,14 @@
 //! Where to push: of several places the one that strains the surface least.
 
+use std::iter;
 use std::ops::RangeInclusive;
 
 use rayon::prelude::*;
 
 use super::RegapOptions;
 use super::standing::Standing;
+use crate::sheet::CheckedReed;
+use crate::study::changed::tip_gap_m;
 use crate::workshop::bend::{BendPlan, BendRefusal, Push};
 
 /// Places that are compared, as twentieths of the length: far enough from the clamp for the bend not to be sharp, near
@@ -51,6 +54,27 @@ pub(super) fn choose(
     let tried = plans.iter().map(|(place_m, plan)| Tried { place_m: *place_m, strain: strain(plan) }).collect();
     let plans = plans.into_iter().map(|(_, plan)| plan);
     Ok((plans.reduce(better).expect("places to compare")?, tried))
+}
+
+/// The tip gap nearest to one wanted (m) at which one bend can safely leave the tongue: that one itself, where a push at
+/// 0.7 of the length or nearer to the tip leads there.
+///
+/// # Errors
+/// A yield strength that is not known, or a gap that makes no sense.
+pub fn nearest_gap_m(checked: &CheckedReed, wanted_m: f64) -> Result<f64, BendRefusal> {
+    let mut nearest_m = tip_gap_m(&checked.reed);
+    for twentieths in iter::once(*TWENTIETHS.end()).chain(FARTHER) {
+        let push = Push { place_m: place(checked.reed.beam.length_m, twentieths), support: None };
+        match BendPlan::to_gap(checked, push, wanted_m) {
+            Ok(_) | Err(BendRefusal::AlreadyThere { .. }) => return Ok(wanted_m),
+            Err(BendRefusal::OutOfReach { largest_gap_m, .. }) => {
+                let nearer = (largest_gap_m - wanted_m).abs() < (nearest_m - wanted_m).abs();
+                nearest_m = if nearer { largest_gap_m } else { nearest_m };
+            }
+            Err(refusal) => return Err(refusal),
+        }
+    }
+    Ok(nearest_m)
 }
 
 /// A place that can be marked: to a tenth of a millimetre.

@@ -1,7 +1,7 @@
 //! Why a reed is not retuned, and what to do instead.
 
 use crate::sheet::SheetError;
-use crate::units::{cents, kilograms, metres, significant};
+use crate::units::{cents, cents_size, kilograms, metres, significant};
 
 /// A patch with its depth (all m).
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -134,12 +134,11 @@ fn too_deep(share: f64, reached: f64, need: f64, longer: Option<&LongerPatch>, w
     ways.push("a larger share with --allow-percent, at the reed's risk".to_owned());
     ways.push("another reed (replace)".to_owned());
     let way = if need > 0.0 { "raises" } else { "lowers" };
-    let size = |value: f64| cents(value).trim_start_matches(['+', '-']).to_owned();
     format!(
         "taking {} % of the thickness there {way} it by {} only, {} are needed; try {}",
         percent(share),
-        size(reached),
-        size(need),
+        cents_size(reached),
+        cents_size(need),
         ways.join(", or ")
     )
 }

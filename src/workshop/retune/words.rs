@@ -8,7 +8,7 @@ use crate::workshop::{Caution, Steps};
 impl RetunePlan {
     /// What is done, in a line.
     pub fn title(&self) -> String {
-        format!("{} by {}: {}", self.way(), size(self.need_cents), amount(&self.work))
+        format!("{} by {}: {}", self.way(), units::cents_size(self.need_cents), amount(&self.work))
     }
 
     /// What to do, pass by pass.
@@ -95,10 +95,10 @@ impl RetunePlan {
         let Some(finer) = self.finer() else { return String::new() };
         format!(
             " A stroke there moves {}; for less, file {} to {}, where one moves {}.",
-            size(self.stroke_cents),
+            units::cents_size(self.stroke_cents),
             units::metres(finer.from_m),
             units::metres(finer.to_m),
-            size(finer.cents * self.stroke_m / SENSED_DEPTH_M)
+            units::cents_size(finer.cents * self.stroke_m / SENSED_DEPTH_M)
         )
     }
 
@@ -138,7 +138,7 @@ impl RetunePlan {
             }
             Work::Weigh { .. } => String::new(),
         };
-        format!("within {} of the mark{reading}{least}.", size(self.stop_short_cents))
+        format!("within {} of the mark{reading}{least}.", units::cents_size(self.stop_short_cents))
     }
 
     fn place(&self, place_m: f64) -> String {
@@ -169,11 +169,6 @@ fn amount(work: &Work) -> String {
 /// A depth in millimetres, to the ten-thousandth that a plan can name.
 pub(super) fn um(depth_m: f64) -> String {
     format!("{:.4} mm", 1e3 * depth_m)
-}
-
-/// Cents without a sign.
-fn size(cents: f64) -> String {
-    units::cents(cents.abs()).trim_start_matches('+').to_owned()
 }
 
 /// A frequency to a tenth of a cent or so.

@@ -1,6 +1,6 @@
 //! How flat a plate must lie on its comb.
 
-use super::onset::{leak_for_rise_m2, tight_onset_pa};
+use super::onset::OnsetOverLeak;
 use super::{LARGE_RISE, SMALL_RISE, SealRefusal};
 use crate::answer::Conditions;
 use crate::physics::aperture::Slit;
@@ -56,16 +56,14 @@ impl FlatnessPlan {
         conditions: &Conditions,
     ) -> Result<Self, SealRefusal> {
         let reed = &checked.reed;
-        let tight_onset_pa = tight_onset_pa(reed, conditions)?;
+        let over_leak = OnsetOverLeak::of(reed, conditions)?;
+        let tight_onset_pa = over_leak.tight_pa()?;
         let area = |height_m: f64| {
             let conductance = land.slit(height_m).conductance_m3_s_pa(&reed.air, land.length_m, tight_onset_pa);
             damping_area_m2(conductance, &reed.air, tight_onset_pa)
         };
-        let height = |rise: f64| {
-            let leak = leak_for_rise_m2(reed, tight_onset_pa, rise, conditions)?;
-            Ok::<f64, SealRefusal>(height_for(leak, &area))
-        };
-        let (small_m, large_m) = (height(SMALL_RISE)?, height(LARGE_RISE)?);
+        let height = |rise: f64| height_for(over_leak.leak_for_rise_m2(tight_onset_pa, rise), &area);
+        let (small_m, large_m) = (height(SMALL_RISE), height(LARGE_RISE));
         let with = |height_m: f64| checked.with("leak_mm2", 1e6 * area(height_m));
         let needed = measured_m.is_some_and(|measured| measured > small_m);
         let before = measured_m.map_or_else(|| Ok(checked.clone()), with)?;

@@ -1,7 +1,7 @@
 //! Stray leaks: how large, what they cost, how small they should be.
 
 use super::SealRefusal;
-use super::onset::{leak_for_rise_m2, onset_pa, tight_onset_pa, with_leak};
+use super::onset::OnsetOverLeak;
 use super::{LARGE_RISE, SMALL_RISE};
 use crate::answer::Conditions;
 use crate::physics::Air;
@@ -148,14 +148,15 @@ impl LeakPlan {
     /// A measurement that is none, or a reed that does not start even without a leak.
     pub fn of(checked: &CheckedReed, source: &Source, conditions: &Conditions) -> Result<Self, SealRefusal> {
         let reed = &checked.reed;
-        let tight_onset_pa = tight_onset_pa(reed, conditions)?;
+        let over_leak = OnsetOverLeak::of(reed, conditions)?;
+        let tight_onset_pa = over_leak.tight_pa()?;
         let found = found(source, reed.slot.leak_area_m2, &reed.air, tight_onset_pa, conditions.pressure_pa)?;
-        let small_m2 = leak_for_rise_m2(reed, tight_onset_pa, SMALL_RISE, conditions)?;
-        let large_m2 = leak_for_rise_m2(reed, tight_onset_pa, LARGE_RISE, conditions)?;
+        let [small_m2, large_m2] =
+            [SMALL_RISE, LARGE_RISE].map(|rise| over_leak.leak_for_rise_m2(tight_onset_pa, rise));
         let needed = found.area_m2 > small_m2;
         let before = checked.with("leak_mm2", 1e6 * found.area_m2)?;
         let after = if needed { checked.with("leak_mm2", 1e6 * small_m2)? } else { before.clone() };
-        let onset_pa = onset_pa(&with_leak(reed, found.area_m2), conditions)?;
+        let onset_pa = over_leak.onset_pa(found.area_m2);
         Ok(Self { found, source: *source, tight_onset_pa, onset_pa, small_m2, large_m2, needed, before, after })
     }
 }

@@ -1,0 +1,186 @@
+//! `freereed worklist`: what is to be done with a set, reed by reed, in which order.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use freereed::instrument::assess;
+use freereed::instrument::balance::{BalanceOptions, balance};
+use freereed::instrument::work::{Candidate, Demands, ReedWork, WorkList, WorkOptions, work_list};
+use freereed::physics::coefficients::MODEL_VERSION;
+use freereed::print::{card, work as print};
+use freereed::sheet::Job;
+use freereed::units::significant;
+
+use super::assess::{assumptions, progress};
+use super::failure::{Failure, show_bad_rows};
+use super::replace::strip;
+use super::text::{CARE, wrap, wrapped};
+use super::{Outcome, output, still_to_measure};
+
+#[derive(Args)]
+pub struct Arguments {
+    /// The job, a TOML file that names its sheet of reeds
+    job: PathBuf,
+    /// Show every operation that was considered for each reed, with its gain and its minutes
+    #[arg(long)]
+    all: bool,
+    /// Bend every reed to the gap that balance gives it, also where nothing is wrong
+    #[arg(long)]
+    even: bool,
+    /// Thicknesses of strip in stock for new tongues, mm; without it as the old tongue is
+    #[arg(long, value_name = "MM,...", value_delimiter = ',', value_parser = strip)]
+    strip_mm: Vec<f64>,
+    /// Write a card for the bench, one HTML file to print: the plates as they lie, what is next, room for readings
+    #[arg(long, value_name = "FILE.html")]
+    card: Option<PathBuf>,
+    /// Write over a card that is there
+    #[arg(long, requires = "card")]
+    overwrite: bool,
+    /// Print JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
+    let job = Job::load(&arguments.job)?;
+    if let Some(path) = &arguments.card {
+        output::check_free(path, arguments.overwrite)?;
+    }
+    let bar = progress(job.reeds.len() as u64, "reeds assessed");
+    let assessment = assess(&job, || bar.inc(1));
+    bar.finish_and_clear();
+    let outcome = show_bad_rows(&job);
+    let balanced = arguments.even.then(|| {
+        let bar = progress(assessment.good_rows().count() as u64, "gaps balanced");
+        let balanced = balance(&job, &BalanceOptions::default(), || bar.inc(1));
+        bar.finish_and_clear();
+        balanced
+    });
+    let options = WorkOptions { balance: balanced.as_ref(), strips_m: arguments.strip_mm.clone() };
+    let bar = progress(assessment.good_rows().count() as u64, "reeds planned");
+    let list = work_list(&job, &assessment, &options, || bar.inc(1));
+    bar.finish_and_clear();
+    if let Some(path) = &arguments.card {
+        output::write_file(path, card::to_html(&job, &list).as_bytes(), arguments.overwrite)?;
+    }
+    if arguments.json {
+        output::print_json(&print::to_json(&job, &list))?;
+    } else {
+        let still_to_measure = still_to_measure::words(&assessment.reeds);
+        output::print(&text(&job, &list, arguments.all, still_to_measure))?;
+    }
+    Ok(outcome)
+}
+
+fn text(job: &Job, list: &WorkList, all: bool, still_to_measure: Option<String>) -> String {
+    let name = job.instrument.name.as_deref().unwrap_or("This set");
+    let mut parts = vec![format!("{name}: what to do, in this order")];
+    let lines: Vec<String> = list.work().enumerate().map(|(k, (work, next))| line(k + 1, work, next)).collect();
+    if !lines.is_empty() {
+        parts.push(lines.join("\n"));
+    }
+    if all {
+        parts.extend(list.work().map(|(work, _)| considered(work)));
+        parts.push(wrap(&legend(), "  "));
+    }
+    parts.push(totals(list));
+    parts.extend(still_to_measure);
+    parts.push(small_print(job, list));
+    parts.join("\n\n")
+}
+
+/// To a tenth, without a zero after the point.
+fn minutes(value: f64) -> String {
+    format!("{} min", (10.0 * value).round() / 10.0)
+}
+
+/// One reed: what is next, what it does, what can go wrong, what comes after.
+fn line(number: usize, work: &ReedWork, next: &Candidate) -> String {
+    let reed = &work.now.reed;
+    let mut parts = vec![next.plan.title()];
+    parts.extend(work.next_effect());
+    parts.extend(next.plan.risk().map(|risk| format!("risk: {risk}")));
+    let later: Vec<String> =
+        work.route().skip(1).map(|it| format!("{} ({})", it.operation().name(), minutes(it.minutes))).collect();
+    parts.extend((!later.is_empty()).then(|| format!("then {}", later.join(", "))));
+    let head = format!("{number:>3}  {:<11} {:<4} {:>7}  ", reed.id, reed.note.to_string(), minutes(next.minutes));
+    wrap(&format!("{head}{}", parts.join("; ")), &" ".repeat(head.len()))
+}
+
+fn considered(work: &ReedWork) -> String {
+    let reed = &work.now;
+    let mut lines = vec![format!("{} {}", reed.reed.id, reed.reed.note)];
+    lines.extend(reed.findings.iter().map(|found| wrap(&format!("  {}", found.sentence()), "    ")));
+    let several = work.rounds.len() > 1;
+    for (k, round) in work.rounds.iter().enumerate() {
+        lines.extend(several.then(|| format!("  {}", if k == 0 { "now" } else { "after that" })));
+        for (index, one) in round.considered.iter().enumerate() {
+            let mark = if round.chosen == Some(index) { "*" } else { " " };
+            let number = |value: Option<f64>| value.map_or("-".to_owned(), |value| format!("{:+.2}", value + 0.0));
+            let head = format!(
+                "  {mark} {:<8} {:>7}  {:>6}  {:>6}  ",
+                one.operation().name(),
+                minutes(one.minutes),
+                number(one.gain()),
+                one.gain_per_minute().map_or("-".to_owned(), |value| format!("{:+.3}", value + 0.0))
+            );
+            let effect = round.effect(work.before(k), one).map_or(String::new(), |effect| format!("; {effect}"));
+            lines.push(wrap(&format!("{head}{}{effect}", one.plan.title()), &" ".repeat(head.len())));
+        }
+        for refused in &round.refused {
+            lines.push(wrap(&format!("    {:<8} no plan: {}", refused.operation.name(), refused.why), "             "));
+        }
+    }
+    lines.join("\n")
+}
+
+fn legend() -> String {
+    format!(
+        "Operation, minutes, gain, gain for each minute; * is next. Gain: how much less is missing, the sum of x^2/(1 + x^2) \
+         over soft, hard, time, pitch, centring and an even gap, x each over its limit (a gap is at its limit {} % off the \
+         run of the set): a demand not met at all and then met with room to spare gains about 1.",
+        significant(100.0 * Demands::OFF_RUN.exp_m1(), 2)
+    )
+}
+
+fn totals(list: &WorkList) -> String {
+    let count = list.work().count();
+    let suit = |count: usize| format!("{count} of {} reeds suit the player", list.reeds.len());
+    if list.reeds.is_empty() && list.failed_rows == 0 {
+        return still_to_measure::NOTHING_YET.to_owned();
+    }
+    if count == 0 {
+        return format!("Nothing to do: {}.", suit(list.suit_now()));
+    }
+    let (next, all) = (list.minutes_next(), list.minutes_all());
+    let later =
+        if all > next { format!(", {} with what follows on the same reeds", minutes(all)) } else { String::new() };
+    let mut lines = vec![format!(
+        "{count} reeds to work on: {}{later}. Now {}; after that {} by the model.",
+        minutes(next),
+        suit(list.suit_now()),
+        list.suit_then()
+    )];
+    match list.wait_for_measuring() {
+        0 => {}
+        1 => lines.push("1 more is known only when it is measured: then plan again.".to_owned()),
+        waiting => lines.push(format!("{waiting} more are known only when they are measured: then plan again.")),
+    }
+    wrapped(lines)
+}
+
+fn small_print(job: &Job, list: &WorkList) -> String {
+    let mut lines: Vec<String> = job.notes.iter().map(|note| format!("Note: {note}.")).collect();
+    lines.extend(assumptions(job, &list.reeds.iter().map(|work| &work.now.reed.checked).collect::<Vec<_>>()));
+    let rates = job.rates.assumed(print::operations(list));
+    if !rates.is_empty() {
+        let rates: Vec<String> = rates.iter().map(|it| format!("{} {}", it.key, it.value)).collect();
+        lines.push(format!("Assumed, as the job states no rate: {}.", rates.join("; ")));
+    }
+    lines.push(format!(
+        "Model {MODEL_VERSION}. Sure: the order of changes. Fair: what they do to speaking. Each operation has its own command \
+         with all its steps. Measure after each, and plan again."
+    ));
+    lines.push(CARE.to_owned());
+    wrapped(lines)
+}

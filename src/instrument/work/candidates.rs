@@ -1,0 +1,228 @@
+//! Which operations could help a reed, each planned by the workshop: by what is wrong, the cheap to plan first.
+
+use super::super::assess::ReedAssessment;
+use super::super::cause::{ODD, mean_clearance_m, measured_quality};
+use super::super::finding::Finding;
+use super::Bench;
+use super::candidate::{Plan, Planned, Refused, Remeasure};
+use super::worth::pitch_is_measured;
+use crate::answer::Conditions;
+use crate::sheet::{CheckedReed, Operation};
+use crate::study::changed::tip_gap_m;
+use crate::workshop::align::{
+    Alignment, Options as AlignOptions, Placement, USUAL_RIVET_M, Warmth, clearance_tolerance_m,
+};
+use crate::workshop::regap::{RegapOptions, RegapRefusal, WantedGap, nearest_gap_m, regap};
+use crate::workshop::replace::{ReplaceOptions, replace};
+use crate::workshop::retune::{LEAST_CENTS, Method, RetuneOptions, RetuneRefusal, Target, retune};
+use crate::workshop::seal::leak::{LeakPlan, Source};
+
+/// Whether a finding is about speaking.
+pub(super) fn is_about_speaking(finding: &Finding) -> bool {
+    matches!(finding, Finding::NeverSpeaks | Finding::NotInTime { .. })
+}
+
+/// A reed for which operations are planned.
+pub(super) struct Asked<'a> {
+    bench: &'a Bench<'a>,
+    reed: &'a ReedAssessment,
+    checked: &'a CheckedReed,
+    conditions: Conditions,
+    refused: Vec<Refused>,
+}
+
+impl<'a> Asked<'a> {
+    pub fn of(bench: &'a Bench<'a>, reed: &'a ReedAssessment) -> Self {
+        Self { bench, reed, checked: &reed.reed.checked, conditions: reed.conditions(), refused: Vec::new() }
+    }
+
+    /// What could not be planned.
+    pub fn refused(self) -> Vec<Refused> {
+        self.refused
+    }
+
+    /// What is cheap to plan.
+    pub fn first(&mut self) -> Vec<Planned> {
+        let found = &self.reed.findings;
+        let any = |which: fn(&Finding) -> bool| found.iter().any(which);
+        if any(|it| matches!(it, Finding::Contradiction { .. })) {
+            return vec![measure(Remeasure::Contradiction)];
+        }
+        let out_of_tune = any(|it| matches!(it, Finding::OutOfTune { .. }));
+        if out_of_tune && !pitch_is_measured(self.reed) {
+            return vec![measure(Remeasure::Pitch)];
+        }
+        let late = any(is_about_speaking);
+        let mut all = Vec::new();
+        if late || any(|it| matches!(it, Finding::OffCentre { .. })) {
+            all.extend(self.align());
+        }
+        if late {
+            all.extend(self.fasten());
+            all.extend(self.seal());
+        }
+        if out_of_tune {
+            all.extend(self.retune());
+        }
+        if late || self.bench.is_to_be_bent(self.reed) {
+            all.extend(self.regap_to_run());
+        }
+        all
+    }
+
+    /// What is searched for, where the cheap does not do: the gap that suits best, a new tongue.
+    pub fn costlier(&mut self) -> Vec<Planned> {
+        let mut all = Vec::new();
+        if self.reed.findings.iter().any(is_about_speaking) {
+            let (soft_pa, hard_pa) = (self.reed.pressures.soft_pa, self.reed.pressures.hard_pa);
+            all.extend(self.regap(WantedGap::Best { soft_pa, hard_pa }));
+            all.extend(self.replace());
+        }
+        all
+    }
+
+    fn refuse<T>(&mut self, operation: Operation, why: impl ToString) -> Option<T> {
+        self.refused.push(Refused { operation, why: why.to_string() });
+        None
+    }
+
+    fn align(&mut self) -> Option<Planned> {
+        let options = AlignOptions {
+            placement: Placement::AsInFile,
+            tolerance_m: clearance_tolerance_m(self.checked),
+            rivet_m: USUAL_RIVET_M,
+            warmth: Warmth::usual(self.checked),
+        };
+        match Alignment::plan(self.checked, &options) {
+            Ok(plan) if plan.needed => {
+                Some(Planned { after: Some(plan.after.clone()), plan: Plan::Align(Box::new(plan)) })
+            }
+            Ok(_) => None,
+            Err(refusal) => self.refuse(Operation::Align, refusal),
+        }
+    }
+
+    fn seal(&mut self) -> Option<Planned> {
+        if self.checked.reed.slot.leak_area_m2 <= 0.0 {
+            return None;
+        }
+        match LeakPlan::of(self.checked, &Source::InFile, &self.conditions) {
+            Ok(plan) if plan.needed => {
+                Some(Planned { after: Some(plan.after.clone()), plan: Plan::Seal(Box::new(plan)) })
+            }
+            Ok(_) => None,
+            Err(refusal) => self.refuse(Operation::Seal, refusal),
+        }
+    }
+
+    /// Where it rings shorter than its neighbours, both measured.
+    fn fasten(&mut self) -> Option<Planned> {
+        let both = measured_quality(self.checked).zip(self.bench.neighbours.quality(self.reed.reed.note));
+        let (quality, usual) = both.filter(|(quality, usual)| usual / quality - 1.0 > ODD)?;
+        let after = self.checked.without("ring_down_s").and_then(|reed| reed.with("quality_factor", usual));
+        match after {
+            Ok(after) => {
+                let pluck_hz = self.reed.prediction.natural_frequency_hz;
+                Some(Planned { plan: Plan::Fasten { quality, usual, pluck_hz }, after: Some(after) })
+            }
+            Err(refusal) => self.refuse(Operation::Fasten, refusal),
+        }
+    }
+
+    /// As much as is wanted with a file where that may be taken, else over a longer patch, else with a weight.
+    fn retune(&mut self) -> Option<Planned> {
+        let cents = -self.reed.pitch.cents;
+        if cents.abs() < LEAST_CENTS {
+            return None;
+        }
+        let options = RetuneOptions::to(Target::Cents(cents), self.conditions.pressure_pa);
+        let plan = retune(self.checked, &options).or_else(|refusal| match refusal {
+            RetuneRefusal::TooDeep { longer: Some(patch), .. } => {
+                retune(self.checked, &RetuneOptions { patch_m: Some((patch.from_m, patch.to_m)), ..options })
+            }
+            RetuneRefusal::TooDeep { weight_kg: Some(_), .. } => {
+                retune(self.checked, &RetuneOptions { method: Method::Weight, ..options })
+            }
+            other => Err(other),
+        });
+        match plan {
+            Ok(plan) => Some(Planned { after: Some(plan.after.clone()), plan: Plan::Retune(Box::new(plan)) }),
+            Err(refusal) => self.refuse(Operation::Retune, refusal),
+        }
+    }
+
+    /// To the gap that the run of the set has here.
+    fn regap_to_run(&mut self) -> Option<Planned> {
+        let run_m = self.bench.run_gap_m(self.reed)?;
+        let wanted_m = (run_m / self.bench.feeler_m).round().max(1.0) * self.bench.feeler_m;
+        let close = ((tip_gap_m(&self.checked.reed) / wanted_m) - 1.0).abs() < ODD;
+        if close && !self.bench.is_to_be_bent(self.reed) {
+            return None;
+        }
+        self.regap(WantedGap::Gap(wanted_m))
+    }
+
+    /// To a gap; where one bend does not safely lead there, as far as it does.
+    fn regap(&mut self, wanted: WantedGap) -> Option<Planned> {
+        let options = |wanted| RegapOptions::to(wanted, self.conditions);
+        let plan = regap(self.checked, &options(wanted)).or_else(|refusal| match (&refusal, wanted) {
+            (RegapRefusal::Bend { .. }, WantedGap::Gap(wanted_m)) => {
+                let gap_m = tip_gap_m(&self.checked.reed);
+                let nearest_m = nearest_gap_m(self.checked, wanted_m).unwrap_or(gap_m);
+                // A hair less than the limit itself, in whole steps.
+                let steps = (nearest_m - gap_m) / self.bench.feeler_m;
+                let reached_m = gap_m + self.bench.feeler_m * steps.trunc();
+                regap(self.checked, &options(WantedGap::Gap(reached_m))).map_err(|_| refusal)
+            }
+            _ => Err(refusal),
+        });
+        match plan {
+            Ok(plan) => Some(Planned { after: Some(plan.after.clone()), plan: Plan::Regap(Box::new(plan)) }),
+            Err(RegapRefusal::AlreadyThere { .. } | RegapRefusal::AlreadyBest { .. }) => None,
+            Err(why @ RegapRefusal::YieldUnknown { .. }) => self.regap_unknown(wanted, &why),
+            Err(refusal) => self.refuse(Operation::Regap, refusal),
+        }
+    }
+
+    /// The tip raised or lowered with the shape it has: what it would do can be told, how far to push cannot.
+    fn regap_unknown(&mut self, wanted: WantedGap, why: &RegapRefusal) -> Option<Planned> {
+        let WantedGap::Gap(wanted_m) = wanted else { return self.refuse(Operation::Regap, why) };
+        let gap_m = tip_gap_m(&self.checked.reed);
+        match self.checked.with("tip_gap_mm", 1e3 * wanted_m) {
+            Ok(after) => {
+                let plan = Plan::RegapUnknown { gap_m, wanted_m, why: why.to_string() };
+                Some(Planned { plan, after: Some(after) })
+            }
+            Err(refusal) => self.refuse(Operation::Regap, refusal),
+        }
+    }
+
+    /// A new tongue at its note, with gap and clearance as the run of the set has them.
+    fn replace(&mut self) -> Option<Planned> {
+        let (bench, note) = (self.bench, self.reed.reed.note);
+        let strips_m = match bench.strips_m {
+            [] => vec![self.checked.reed.beam.thickness_m.range().1],
+            stock => stock.to_vec(),
+        };
+        let clearance_m = mean_clearance_m(&self.checked.reed);
+        let usual_m = bench.neighbours.clearance_m(note).unwrap_or(clearance_m);
+        let options = ReplaceOptions {
+            clearance_m: Some(usual_m.min(clearance_m)),
+            tip_gap_m: bench.run_gap_m(self.reed),
+            ..ReplaceOptions::of(self.reed.reed.target_hz, strips_m, self.conditions)
+        };
+        match replace(self.checked, &options) {
+            Ok(found) => match found.best.into_iter().next() {
+                Some(best) => Some(Planned { after: Some(best.reed.clone()), plan: Plan::Replace(Box::new(best)) }),
+                None => {
+                    self.refuse(Operation::Replace, "no tongue of these strips reaches its note and speaks in time")
+                }
+            },
+            Err(refusal) => self.refuse(Operation::Replace, refusal),
+        }
+    }
+}
+
+fn measure(what: Remeasure) -> Planned {
+    Planned { plan: Plan::Measure(what), after: None }
+}

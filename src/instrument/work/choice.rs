@@ -1,0 +1,30 @@
+//! Which of the operations that could be next is next.
+
+use super::candidate::{Candidate, Outcome};
+
+/// A gain below this is not worth the walk to the bench: a twentieth of a demand.
+const LEAST_GAIN: f64 = 0.05;
+
+/// Of some candidates, the gain for each minute falling, the one to do next.
+///
+/// Of those that mend something and spoil nothing, one is out when another mends all that it mends and gains more for each
+/// minute. Of those left, the earliest stage is next, and within a stage the most gain for each minute. Where nothing mends
+/// anything alone, the earliest stage of those that bring the reed nearer is next.
+pub(super) fn next(ranked: &[Candidate]) -> Option<usize> {
+    let outcome = |index: usize| ranked[index].outcome.as_ref();
+    let worth = |index: &usize| outcome(*index).is_some_and(|it| it.gain > LEAST_GAIN && it.spoils.is_empty());
+    let mending: Vec<usize> = (0..ranked.len())
+        .filter(worth)
+        .filter(|&index| outcome(index).is_some_and(|it| !it.mends.is_empty()))
+        .collect();
+    let covers = |a: &Outcome, b: &Outcome| b.mends.iter().all(|kind| a.mends.contains(kind));
+    // Ranked: whatever gains more for each minute stands before.
+    let beaten = |index: usize| {
+        let before = mending.iter().take_while(|&&other| other < index);
+        before.filter_map(|&other| outcome(other)).any(|other| outcome(index).is_some_and(|it| covers(other, it)))
+    };
+    let left = mending.iter().copied().filter(|&index| !beaten(index));
+    // The first of equal stages: the one that gains most for each minute.
+    left.min_by_key(|&index| ranked[index].stage())
+        .or_else(|| (0..ranked.len()).filter(worth).min_by_key(|&index| ranked[index].stage()))
+}

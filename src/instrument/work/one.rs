@@ -1,0 +1,183 @@
+//! The work on one reed, round by round.
+
+use super::super::assess::{ReedAssessment, one_reed};
+use super::Bench;
+use super::candidate::{Candidate, Outcome, Plan, Planned, Refused, Remeasure};
+use super::candidates::Asked;
+use super::choice;
+use super::worth::Demands;
+use crate::physics::ReedModel;
+use crate::physics::attack::{Blow, Stop};
+use crate::sheet::{CheckedReed, JobReed, Measured};
+
+/// A reed has no more faults than there are operations.
+const MOST_ROUNDS: usize = 5;
+
+/// What was considered with the reed as it then was, and what was taken.
+#[derive(Debug, Clone)]
+pub struct Round {
+    /// What could be next, the gain for each minute falling.
+    pub considered: Vec<Candidate>,
+    /// What could not be planned.
+    pub refused: Vec<Refused>,
+    /// Which of those considered is next, if any.
+    pub chosen: Option<usize>,
+}
+
+impl Round {
+    /// The one that is next.
+    pub fn next(&self) -> Option<&Candidate> {
+        self.chosen.map(|index| &self.considered[index])
+    }
+}
+
+/// The work on one reed.
+#[derive(Debug, Clone)]
+pub struct ReedWork {
+    /// The reed as it is.
+    pub now: ReedAssessment,
+    /// What is asked of it, as it is.
+    pub demands: Demands,
+    /// The rounds, each with the reed as the one before leaves it; none where nothing is wrong.
+    pub rounds: Vec<Round>,
+}
+
+impl ReedWork {
+    /// The next operation; nothing where nothing is wrong.
+    pub fn next(&self) -> Option<&Candidate> {
+        self.rounds.first().and_then(Round::next)
+    }
+
+    /// All operations, the next one first.
+    pub fn route(&self) -> impl Iterator<Item = &Candidate> {
+        self.rounds.iter().filter_map(Round::next)
+    }
+
+    /// The reed after all of them.
+    pub fn then(&self) -> &ReedAssessment {
+        self.before(self.rounds.len())
+    }
+
+    /// Whether the route ends with a measurement: what comes then nobody knows.
+    pub fn waits_for_measuring(&self) -> bool {
+        self.route().any(|next| next.outcome.is_none())
+    }
+
+    /// The reed before an operation of a round, counted from 0.
+    pub fn before(&self, round: usize) -> &ReedAssessment {
+        let mut before = self.rounds[..round].iter().rev().filter_map(|round| round.next()?.outcome.as_ref());
+        before.next().map_or(&self.now, |outcome| &outcome.after)
+    }
+
+    pub(super) fn plan(bench: &Bench<'_>, now: &ReedAssessment) -> Self {
+        let demands = Demands::of(now, bench.run_gap_m(now));
+        let mut work = Self { now: now.clone(), demands, rounds: Vec::new() };
+        while work.rounds.len() < MOST_ROUNDS {
+            let Some(round) = work.round(bench) else { break };
+            let goes_on = round.next().is_some_and(|next| next.outcome.is_some());
+            work.rounds.push(round);
+            if !goes_on {
+                break;
+            }
+        }
+        work
+    }
+
+    fn round(&self, bench: &Bench<'_>) -> Option<Round> {
+        let reed = self.then();
+        let bend_anyway = bench.is_to_be_bent(reed) && !self.route().any(|next| is_regap(&next.plan));
+        if reed.findings.is_empty() && !bend_anyway {
+            return None;
+        }
+        let mut asked = Asked::of(bench, reed);
+        let mut considered = self.tried(bench, reed, asked.first());
+        if !considered.iter().any(mends_all_timing(reed)) {
+            let more = asked.costlier();
+            considered.extend(self.tried(bench, reed, more));
+        }
+        let refused = asked.refused();
+        // A stable sort: of equal ones the one planned first.
+        considered.sort_by(|a, b| b.rank().total_cmp(&a.rank()));
+        let measure = considered.iter().position(|candidate| candidate.outcome.is_none());
+        let mut chosen = measure.or_else(|| choice::next(&considered));
+        if chosen.is_none() && bend_anyway {
+            // The set asks for it, though it gains the reed by itself little.
+            chosen = considered.iter().position(|candidate| is_regap(&candidate.plan) && spoils_nothing(candidate));
+        }
+        if chosen.is_none() && !reed.findings.is_empty() {
+            considered.push(of_measuring(bench, Remeasure::NothingMends));
+            chosen = Some(considered.len() - 1);
+        }
+        Some(Round { considered, refused, chosen })
+    }
+
+    fn tried(&self, bench: &Bench<'_>, reed: &ReedAssessment, plans: Vec<Planned>) -> Vec<Candidate> {
+        plans.into_iter().map(|planned| try_on(bench, reed, planned)).collect()
+    }
+}
+
+fn is_regap(plan: &Plan) -> bool {
+    matches!(plan, Plan::Regap(_) | Plan::RegapUnknown { .. })
+}
+
+fn spoils_nothing(candidate: &Candidate) -> bool {
+    candidate.outcome.as_ref().is_some_and(|outcome| outcome.spoils.is_empty())
+}
+
+/// Whether a candidate leaves no finding that is about speaking.
+fn mends_all_timing(reed: &ReedAssessment) -> impl Fn(&Candidate) -> bool {
+    let late: Vec<&'static str> =
+        reed.findings.iter().filter(|found| super::candidates::is_about_speaking(found)).map(|it| it.kind()).collect();
+    move |candidate| match &candidate.outcome {
+        Some(outcome) => late.iter().all(|kind| outcome.mends.contains(kind)) && outcome.spoils.is_empty(),
+        None => true,
+    }
+}
+
+fn of_measuring(bench: &Bench<'_>, what: Remeasure) -> Candidate {
+    let plan = Plan::Measure(what);
+    Candidate { minutes: plan.minutes(&bench.job.rates), plan, outcome: None }
+}
+
+/// Assesses the reed as a plan leaves it.
+fn try_on(bench: &Bench<'_>, before: &ReedAssessment, planned: Planned) -> Candidate {
+    let outcome = planned.after.map(|after| {
+        let new_tongue = matches!(planned.plan, Plan::Replace(_));
+        let reed = JobReed { checked: measured_again(before, after, new_tongue), ..before.reed.clone() };
+        let after = one_reed(bench.job, &reed, &bench.neighbours, 0);
+        let kinds = |reed: &ReedAssessment| reed.findings.iter().map(|found| found.kind()).collect::<Vec<_>>();
+        let (was, is) = (kinds(before), kinds(&after));
+        let run_gap_m = bench.run_gap_m(before);
+        let demands = Demands::of(&after, run_gap_m);
+        Outcome {
+            gain: Demands::of(before, run_gap_m).loss() - demands.loss(),
+            mends: was.iter().filter(|kind| !is.contains(kind)).copied().collect(),
+            spoils: is.iter().filter(|kind| !was.contains(kind)).copied().collect(),
+            demands,
+            after: Box::new(after),
+        }
+    });
+    Candidate { minutes: planned.plan.minutes(&bench.job.rates), plan: planned.plan, outcome }
+}
+
+/// The changed reed with the pitches that would be measured on it: what was measured, moved by what the model says the work
+/// does. A new tongue is plucked at what it is made for.
+fn measured_again(before: &ReedAssessment, after: CheckedReed, new_tongue: bool) -> CheckedReed {
+    let was = &before.reed.checked;
+    let pluck = |checked: &CheckedReed| checked.reed.beam.modes(1)[0].frequency_hz;
+    if new_tongue {
+        let measured = Measured { pluck_hz: Some(pluck(&after)), ..Measured::default() };
+        return CheckedReed { measured, ..after };
+    }
+    let sounding = was.measured.sounding_hz.zip(was.measured.at_pa).map(|(hz, at_pa)| {
+        let both = sounding_hz(was, at_pa).zip(sounding_hz(&after, at_pa));
+        hz * both.map_or(pluck(&after) / pluck(was), |(was, is)| is / was)
+    });
+    let pluck_hz = was.measured.pluck_hz.map(|hz| hz * pluck(&after) / pluck(was));
+    CheckedReed { measured: Measured { pluck_hz, sounding_hz: sounding, ..was.measured }, ..after }
+}
+
+fn sounding_hz(checked: &CheckedReed, at_pa: f64) -> Option<f64> {
+    let model = ReedModel::new(checked.reed.clone()).ok()?;
+    model.attack(&Blow::to(at_pa), Stop::WhenSteady).steady.map(|steady| steady.frequency_hz)
+}

@@ -1,0 +1,209 @@
+//! Work in words: amounts from the plans, effects from the model.
+
+use super::super::assess::ReedAssessment;
+use super::super::finding::Finding;
+use super::candidate::{Candidate, Outcome, Plan, Remeasure};
+use super::one::{ReedWork, Round};
+use crate::physics::Reed;
+use crate::units::{cents_size, metres, pascal, seconds, significant};
+use crate::workshop::align::Touching;
+use crate::workshop::bend::Direction;
+use crate::workshop::retune::Work;
+use crate::workshop::sides::Side;
+
+impl Plan {
+    /// What is done, with its amount: part of a sentence.
+    pub fn title(&self) -> String {
+        match self {
+            Self::Measure(Remeasure::Contradiction) => "measure again: thickness, length, pitch".to_owned(),
+            Self::Measure(Remeasure::Pitch) => "measure: pluck it, its pitch is not known".to_owned(),
+            Self::Measure(Remeasure::NothingMends) => {
+                "measure again: tongue, slot, leak and chamber; nothing that was tried mends it".to_owned()
+            }
+            Self::Fasten { quality, usual, pluck_hz } => format!(
+                "clean and fasten it until it rings {} instead of {}",
+                ring(*usual, *pluck_hz),
+                ring(*quality, *pluck_hz)
+            ),
+            Self::Replace(reed) => format!("fit a new tongue: {}", reed.title()),
+            Self::Align(plan) => plan.moves(),
+            Self::Seal(plan) => format!(
+                "seal the leak of {} mm2 down to {} mm2 or less",
+                significant(1e6 * plan.found.area_m2, 2),
+                significant(1e6 * plan.small_m2, 2)
+            ),
+            Self::Retune(plan) => plan.title(),
+            Self::Regap(plan) => plan.title(),
+            Self::RegapUnknown { gap_m, wanted_m, .. } => format!(
+                "{} the tip gap from {} to {}",
+                if wanted_m > gap_m { "open" } else { "close" },
+                metres(*gap_m),
+                metres(*wanted_m)
+            ),
+        }
+    }
+
+    /// The same in few words, for a small box.
+    pub fn short(&self) -> String {
+        let mm = |length_m: f64| metres(length_m).trim_end_matches(" mm").to_owned();
+        match self {
+            Self::Measure(Remeasure::Contradiction) => "measure again: thickness, length, pitch".to_owned(),
+            Self::Measure(Remeasure::Pitch) => "pluck it".to_owned(),
+            Self::Measure(Remeasure::NothingMends) => "measure all again".to_owned(),
+            Self::Fasten { usual, pluck_hz, .. } => format!("fasten: ring {}", ring(*usual, *pluck_hz)),
+            Self::Replace(reed) => {
+                format!("new tongue {} thick, {} long", mm(reed.tongue.strip_m), metres(reed.tongue.length_m))
+            }
+            Self::Align(plan) => {
+                let part = |what: &str, to_right_m: f64| {
+                    let side = Side::towards(to_right_m).name();
+                    (to_right_m.abs() > 1e-7).then(|| format!("{what} {} {side}", metres(to_right_m.abs())))
+                };
+                let parts = [part("pad", plan.way.shift_m), part("tip", plan.tip_move_m())];
+                parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
+            }
+            Self::Seal(plan) => format!("seal to {} mm2", significant(1e6 * plan.small_m2, 2)),
+            Self::Retune(plan) => {
+                let way = if plan.need_cents > 0.0 { "up" } else { "down" };
+                let amount = match plan.work {
+                    Work::File { from_m, to_m, depth_m } => {
+                        format!("{:.4} off {} to {}", 1e3 * depth_m, mm(from_m), metres(to_m))
+                    }
+                    Work::Weigh { mass_kg } => format!("weight {} mg", significant(1e6 * mass_kg, 2)),
+                };
+                format!("{way} {}: {amount}", cents_size(plan.need_cents))
+            }
+            Self::Regap(plan) => {
+                let bend = &plan.bend;
+                let way = if bend.direction == Direction::Down { "push down" } else { "lift" };
+                format!(
+                    "gap {} to {}: {way} at {}",
+                    mm(bend.gap_m),
+                    metres(bend.wanted_gap_m),
+                    metres(bend.push.place_m)
+                )
+            }
+            Self::RegapUnknown { gap_m, wanted_m, .. } => format!("gap {} to {}", mm(*gap_m), metres(*wanted_m)),
+        }
+    }
+
+    /// What can go wrong, from the plan; nothing where it says nothing.
+    pub fn risk(&self) -> Option<String> {
+        match self {
+            Self::Measure(_) => None,
+            Self::Fasten { .. } => {
+                Some("its pitch may rise: tune after; a crack rings short too, and stays".to_owned())
+            }
+            Self::Replace(reed) => Some(format!("plucks within {:.0} cents before it is tuned", reed.raw_cents.abs())),
+            Self::Align(plan) => {
+                let room = metres(plan.then.played_m.max(0.0));
+                let touches = if plan.then.touching == Touching::No { "" } else { ", which may still touch" };
+                Some(format!("then {room} at the closest when played{touches}; the pluck must stay as it is"))
+            }
+            Self::Seal(plan) => Some(format!(
+                "the leak is known to {} to {} mm2",
+                significant(1e6 * plan.found.least_m2, 2),
+                significant(1e6 * plan.found.most_m2, 2)
+            ))
+            .filter(|_| plan.found.most_m2 > plan.found.least_m2),
+            Self::Retune(plan) => Some(match plan.work {
+                Work::File { from_m, to_m, depth_m } => {
+                    let share = depth_m / thinnest_m(&plan.after.reed, from_m, to_m, depth_m);
+                    format!(
+                        "takes {} % of the thickness there, cannot be put back; stop {} short",
+                        significant(100.0 * share, 2),
+                        cents_size(plan.stop_short_cents)
+                    )
+                }
+                Work::Weigh { .. } => format!("weights come off; stop {} short", cents_size(plan.stop_short_cents)),
+            }),
+            Self::Regap(plan) => {
+                let (surface, steps) = (&plan.bend.surface, &plan.bend.steps);
+                Some(format!(
+                    "strains the surface to {} % of what it safely bears; may kink beyond {} of travel",
+                    significant(100.0 * surface.strain / surface.allowed_strain, 2),
+                    metres(steps.never_beyond_m)
+                ))
+            }
+            Self::RegapUnknown { .. } => Some(
+                "the yield strength is not known (temper or yield_mpa), so how far to push is not either: regap plans a first \
+                 push that teaches it"
+                    .to_owned(),
+            ),
+        }
+    }
+}
+
+/// Thickness before filing where the patch is thinnest (m).
+fn thinnest_m(after: &Reed, from_m: f64, to_m: f64, depth_m: f64) -> f64 {
+    let at = |k: u32| after.beam.thickness_m.at(from_m + (to_m - from_m) * (0.5 + f64::from(k)) / 16.0);
+    depth_m + (0..16).map(at).fold(f64::INFINITY, f64::min)
+}
+
+/// The time of ringing that goes with a quality factor: `Q/(pi f)`.
+fn ring(quality: f64, pluck_hz: f64) -> String {
+    seconds(quality / (std::f64::consts::PI * pluck_hz))
+}
+
+impl Round {
+    /// What a candidate does to what is wrong, before and after; nothing of a measurement.
+    pub fn effect(&self, before: &ReedAssessment, candidate: &Candidate) -> Option<String> {
+        let outcome = candidate.outcome.as_ref()?;
+        let mut parts: Vec<String> =
+            before.findings.iter().filter_map(|found| change(found, before, outcome)).collect();
+        if parts.is_empty() {
+            parts.push(window(before, &outcome.after));
+        }
+        parts.extend((!outcome.spoils.is_empty()).then(|| format!("but then {}", outcome.spoils.join(", "))));
+        Some(parts.join("; "))
+    }
+}
+
+impl ReedWork {
+    /// What the next operation does to what is wrong.
+    pub fn next_effect(&self) -> Option<String> {
+        let round = self.rounds.first()?;
+        round.effect(&self.now, round.next()?)
+    }
+}
+
+fn change(found: &Finding, before: &ReedAssessment, outcome: &Outcome) -> Option<String> {
+    let after = &outcome.after;
+    match found {
+        Finding::NotInTime { playing, allowed_s, .. } => {
+            let index = ["soft", "normal", "hard"].iter().position(|it| it == playing)?;
+            let time = |reed: &ReedAssessment| reed.attacks[index].t50_s.map_or("silent".to_owned(), seconds);
+            Some(format!("{playing}: from {} to {}, {} allowed", time(before), time(after), seconds(*allowed_s)))
+        }
+        Finding::NeverSpeaks => {
+            let onset = after.prediction.onset_pa();
+            Some(format!(
+                "never speaks -> {}",
+                onset.map_or("as before".to_owned(), |it| format!("from {}", pascal(it)))
+            ))
+        }
+        Finding::OutOfTune { .. } => {
+            // Rounded first: no sign before nothing.
+            let [was, is] = [before, &**after].map(|reed| (10.0 * reed.pitch.cents).round() / 10.0 + 0.0);
+            Some(format!("pitch from {was:+.1} to {is:+.1} cents"))
+        }
+        Finding::OffCentre { .. } => {
+            Some(format!("least clearance from {} to {}", metres(least_m(before)), metres(least_m(after))))
+        }
+        _ => None,
+    }
+}
+
+fn least_m(reed: &ReedAssessment) -> f64 {
+    let slot = &reed.reed.checked.reed.slot;
+    slot.left_clearance_m.range().0.min(slot.right_clearance_m.range().0)
+}
+
+/// The playable windows, where nothing is wrong by itself.
+fn window(before: &ReedAssessment, after: &ReedAssessment) -> String {
+    let ends = |reed: &ReedAssessment| match &reed.playable {
+        Some(window) => format!("{} to {}", pascal(window.low.pressure_pa), pascal(window.high.pressure_pa)),
+        None => "nowhere".to_owned(),
+    };
+    format!("plays {}, then {}", ends(before), ends(after))
+}
