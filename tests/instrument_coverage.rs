@@ -1,11 +1,14 @@
 //! Margins and how sure they are: definitions, and whether the intervals hold what they claim.
 
+use std::f64::consts::E;
 use std::sync::LazyLock;
 
 use approx::assert_relative_eq;
 use freereed::answer::{Conditions, Neighbour, Quantity, Solved};
 use freereed::instrument::{Margin, MarginOf, ReedAssessment, Surety, Tool, assess};
-use freereed::physics::Reed;
+use freereed::physics::attack::Promptness;
+use freereed::physics::playable::Demand;
+use freereed::physics::{Reed, ReedModel};
 use freereed::sheet::Job;
 use freereed::sheet::keys::find;
 use rayon::prelude::*;
@@ -126,6 +129,20 @@ fn true_rows(draws: &mut Draws) -> Vec<String> {
 const ASKED: [Quantity; 3] = [Quantity::PlayableLow, Quantity::PlayableHigh, Quantity::HalfTime];
 const MARGINS: [MarginOf; 3] = [MarginOf::Soft, MarginOf::Hard, MarginOf::Time];
 
+/// An end of the playable window to 0.4 %, from one that was found to 3 % on its inner side.
+fn end_pa(model: &ReedModel, demand: &Demand, inside_pa: f64, outwards: f64) -> f64 {
+    let in_time = |pressure_pa: f64| {
+        let growth = model.growth(&[pressure_pa])[0].map_or(f64::NEG_INFINITY, |growth| growth.growth_per_s);
+        model.trial(&demand.blow(pressure_pa), demand.allowed_s, growth).promptness == Promptness::InTime
+    };
+    let (mut good, mut bad) = (inside_pa, inside_pa * outwards.powf(0.03));
+    for _ in 0..3 {
+        let middle = (good * bad).sqrt();
+        if in_time(middle) { good = middle } else { bad = middle }
+    }
+    (good * bad).sqrt()
+}
+
 /// The margins of a reed that is known exactly, solved in full.
 fn true_margins(reed: &Reed, told: &ReedAssessment) -> [Option<f64>; 3] {
     let (pressures, demand) = (told.pressures, told.demand);
@@ -137,6 +154,9 @@ fn true_margins(reed: &Reed, told: &ReedAssessment) -> [Option<f64>; 3] {
     };
     let solved = Solved::of(reed, &ASKED, &conditions, 1.0, &mut Neighbour::default()).unwrap();
     let [low, high, time] = ASKED.map(|quantity| solved.answer(quantity).value);
+    let model = ReedModel::new(reed.clone()).unwrap();
+    let [low, high] =
+        [(low, 1.0 / E), (high, E)].map(|(end, outwards)| end.map(|end| end_pa(&model, &demand, end, outwards)));
     [
         low.map(|low| (pressures.soft_pa / low).ln()),
         high.map(|high| (high / pressures.hard_pa).ln()),

@@ -238,7 +238,7 @@ fn small_print(job: &Job, assessment: &Assessment) -> String {
     lines.push(format!(
         "Model {MODEL_VERSION}. Sure: plucked pitch, the order of reeds and of changes. Fair: onset, choke, speaking time. \
          Weak: level. In tune is within {} cents. How sure a verdict is comes from the measurements alone, not from what the \
-         model leaves out; for a hard start it is told too sure (its 80 % interval held 67 % of 198 trials).",
+         model leaves out.",
         freereed::instrument::IN_TUNE_CENTS
     ));
     lines.push(CARE.to_owned());

@@ -3,6 +3,7 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
+use super::asked::Asked;
 use super::cause::Neighbours;
 use super::clearance;
 use super::evenness::{OctaveEvenness, evenness};
@@ -25,7 +26,7 @@ use crate::physics::onset::Search;
 use crate::physics::playable::{Demand, Playable};
 use crate::physics::steady::Hint;
 use crate::predict::{Prediction, Question};
-use crate::sheet::{Job, JobReed, Note, PlayerProfile, RowError, notes};
+use crate::sheet::{CheckedReed, Feel, Job, JobReed, Note, PlayerProfile, RowError, notes};
 use crate::workshop::align::Fit;
 
 /// The player's three pressures at one note (Pa).
@@ -80,9 +81,9 @@ pub struct Pitch {
     pub from: PitchFrom,
 }
 
-/// What a counterpart in the target set is, at the same pressures.
+/// The counterpart in the target set, at the same pressures.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Goal {
+pub struct Counterpart {
     /// Its figures.
     pub figures: Figures,
     /// How well they are known.
@@ -111,7 +112,11 @@ pub struct ReedAssessment {
     /// What a measured leak costs.
     pub leak_cost: Option<LeakCost>,
     /// Its counterpart in the target set, where the job has one.
-    pub goal: Option<Goal>,
+    pub counterpart: Option<Counterpart>,
+    /// What is asked of it.
+    pub asked: Asked,
+    /// The player's word on it, where that was said of it as it is.
+    pub says: Option<Feel>,
     /// What it is judged by.
     pub figures: Figures,
     /// How well that is known.
@@ -125,6 +130,11 @@ pub struct ReedAssessment {
 }
 
 impl ReedAssessment {
+    fn judge(&mut self, neighbours: &Neighbours) {
+        self.margins = margins::margins(self);
+        self.findings = findings(self, neighbours);
+    }
+
     /// A margin.
     pub fn margin(&self, of: MarginOf) -> Option<&Margin> {
         self.margins.iter().find(|margin| margin.of == of)
@@ -230,21 +240,80 @@ pub fn assess_sampled(job: &Job, samples: usize, done: impl Fn() + Sync) -> Asse
     Assessment { reeds, evenness, groups, jumps, pairs }
 }
 
-/// A reed with its counterpart in the target set, judged.
-pub(super) fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours, samples: usize) -> ReedAssessment {
-    let mut assessed = solve(job, reed, reed.note, samples);
+/// A reed judged by what is asked of it.
+fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours, samples: usize) -> ReedAssessment {
+    let mut assessed = known(job, reed, reed.note, samples);
     let counterpart = job.target.as_ref().and_then(|target| target.reed(&reed.id));
-    assessed.goal = counterpart.map(|there| {
-        let there = solve(job, there, reed.note, 0);
-        Goal { figures: there.figures, uncertainties: there.uncertainties }
+    assessed.counterpart = counterpart.map(|there| {
+        let there = known(job, there, reed.note, 0);
+        Counterpart { figures: there.figures, uncertainties: there.uncertainties }
     });
-    assessed.margins = margins::margins(&assessed);
-    assessed.findings = findings(&assessed, neighbours);
+    let counterpart = assessed.counterpart.as_ref().map(|there| &there.figures);
+    assessed.asked = Asked::of(assessed.pressures, assessed.demand, counterpart);
+    if let Some(feel) = reed.feel {
+        let before = reed.said_of.as_ref().map(|said_of| {
+            let reed = JobReed { checked: (**said_of).clone(), ..reed.clone() };
+            solve(job, &reed, reed.note).0.figures
+        });
+        assessed.asked = assessed.asked.moved(feel, before.as_ref().unwrap_or(&assessed.figures));
+        assessed.says = before.is_none().then_some(feel);
+    }
+    assessed.judge(neighbours);
     assessed
 }
 
-/// A reed solved at the player's pressures for a note; not judged yet.
-fn solve(job: &Job, reed: &JobReed, note: Note, samples: usize) -> ReedAssessment {
+/// What is asked of a reed.
+pub(super) fn asked(job: &Job, reed: &JobReed) -> Asked {
+    let figures = |checked: &CheckedReed| {
+        let reed = JobReed { checked: checked.clone(), ..reed.clone() };
+        solve(job, &reed, reed.note).0.figures
+    };
+    let counterpart = job.target.as_ref().and_then(|target| target.reed(&reed.id));
+    let counterpart = counterpart.map(|there| figures(&there.checked));
+    let asked = Asked::of(Pressures::of(&job.player, reed.note), demand(&job.player, reed.note), counterpart.as_ref());
+    let Some(feel) = reed.feel else { return asked };
+    asked.moved(feel, &figures(reed.said_of.as_deref().unwrap_or(&reed.checked)))
+}
+
+/// The reed of an assessment as work would leave it, judged by what was asked of it before; known as well as before.
+pub(super) fn changed_reed(
+    job: &Job,
+    before: &ReedAssessment,
+    reed: &JobReed,
+    neighbours: &Neighbours,
+) -> ReedAssessment {
+    let (mut assessed, _) = solve(job, reed, reed.note);
+    let leak_m2 = |reed: &JobReed| reed.checked.reed.slot.leak_area_m2;
+    let sealed = leak_m2(reed) < leak_m2(&before.reed);
+    assessed.says = before.says.filter(|feel| *feel == Feel::Airy && !sealed);
+    assessed.leak_cost = before.leak_cost.filter(|_| !sealed);
+    (assessed.uncertainties, assessed.counterpart, assessed.asked) =
+        (before.uncertainties, before.counterpart, before.asked);
+    assessed.judge(neighbours);
+    assessed
+}
+
+/// A reed solved, and how well that is known; not judged yet.
+fn known(job: &Job, reed: &JobReed, note: Note, samples: usize) -> ReedAssessment {
+    let (mut assessed, hints) = solve(job, reed, note);
+    let nearby = Nearby::of(&Known {
+        speaking: &assessed.prediction.speaking,
+        playable: assessed.playable.as_ref(),
+        demand: assessed.demand,
+        pressures_pa: assessed.pressures.all(),
+        t50_s: std::array::from_fn(|k| assessed.attacks[k].t50_s),
+        hints,
+    });
+    let checked = &assessed.reed.checked;
+    assessed.leak_cost = margins::leak_cost(checked, &nearby);
+    assessed.uncertainties = Uncertainties::of(checked, &nearby);
+    assessed.samples = changes(checked, &nearby, reed.line as u64, samples);
+    margins::add_read_off(&mut assessed);
+    assessed
+}
+
+/// A reed solved at the player's pressures for a note, and what sounds at the normal and the hard one; not judged yet.
+fn solve(job: &Job, reed: &JobReed, note: Note) -> (ReedAssessment, [Option<Hint>; 2]) {
     let pressures = Pressures::of(&job.player, note);
     let demand = demand(&job.player, note);
     let question = Question { at_pa: pressures.all().to_vec(), search: Search::default() };
@@ -259,22 +328,16 @@ fn solve(job: &Job, reed: &JobReed, note: Note, samples: usize) -> ReedAssessmen
         Attack { steady: attack.steady.map(|steady| steady.with_swing_scaled(swing_scale)), ..attack }
     });
     let playable = prediction.model.playable(&prediction.speaking, demand);
-    let nearby = Nearby::of(&Known {
-        speaking: &prediction.speaking,
-        playable: playable.as_ref(),
-        demand,
-        pressures_pa: pressures.all(),
-        t50_s: std::array::from_fn(|k| attacks[k].t50_s),
-        hints,
-    });
     let mut assessed = ReedAssessment {
         pitch: pitch(&reed, &prediction, &attacks[1]),
         fit: clearance::fit(&reed.checked),
-        leak_cost: margins::leak_cost(&reed.checked, &nearby),
-        uncertainties: Uncertainties::of(&reed.checked, &nearby),
-        goal: None,
+        leak_cost: None,
+        uncertainties: Uncertainties::default(),
+        counterpart: None,
+        asked: Asked::of(pressures, demand, None),
+        says: None,
         figures: Figures::default(),
-        samples: changes(&reed.checked, &nearby, reed.line as u64, samples),
+        samples: Vec::new(),
         margins: Vec::new(),
         findings: Vec::new(),
         reed,
@@ -285,8 +348,7 @@ fn solve(job: &Job, reed: &JobReed, note: Note, samples: usize) -> ReedAssessmen
         playable,
     };
     assessed.figures = margins::figures(&assessed);
-    margins::add_read_off(&mut assessed);
-    assessed
+    (assessed, hints)
 }
 
 /// The best known pitch: measured sounding, else measured plucked, else computed.

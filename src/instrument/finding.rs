@@ -233,9 +233,11 @@ fn not_in_time(assessed: &ReedAssessment, neighbours: &Neighbours) -> Vec<Findin
     };
     let late = ["soft", "normal", "hard"].into_iter().zip(&assessed.attacks);
     let late = late.filter(|(_, attack)| attack.t50_s.is_none_or(|time| time > allowed_s));
-    // A counterpart in the target is the goal in place of the demand, and the player's word outranks the model.
-    let overruled = |margin: &Margin| margin.against == Against::Target || margin.is_good_by_word();
-    let late = late.filter(|(playing, _)| !assessed.margin(margin_of(playing)).is_some_and(overruled));
+    // What another asks than the player stands in place of the player's demand.
+    let suits_another = |margin: &Margin| {
+        margin.against == Against::Target || margin.against != Against::Demand && margin.verdict().good
+    };
+    let late = late.filter(|(playing, _)| !assessed.margin(margin_of(playing)).is_some_and(suits_another));
     late.map(|(playing, attack)| {
         let pressure_pa = attack.blow.pressure_pa;
         let cause = failing.cause_at(pressure_pa, neighbours);
@@ -257,14 +259,14 @@ fn behind_target(assessed: &ReedAssessment) -> Vec<Finding> {
     let all = [(MarginOf::Soft, Figure::Low), (MarginOf::Hard, Figure::High), (MarginOf::Time, Figure::Time)];
     let behind = all.into_iter().filter_map(|(of, figure)| {
         let margin = assessed.margin(of)?;
-        let (own, theirs) = (assessed.figures.get(figure)?, assessed.goal?.figures.get(figure)?);
+        let (own, theirs) = (assessed.figures.get(figure)?, assessed.counterpart?.figures.get(figure)?);
         let is = margin.against == Against::Target && !margin.verdict().good;
         is.then(|| Finding::BehindTarget { of, own: own.exp(), theirs: theirs.exp() })
     });
     behind.collect()
 }
 
-/// What the player blames, unless it is found already.
+/// What the player blames, unless it is found already; of a reed worked on since, whether that is still so.
 fn players_word(assessed: &ReedAssessment, found: &[Finding]) -> Option<Finding> {
     let feel = assessed.reed.feel.filter(|feel| *feel != Feel::Good)?;
     let told = |finding: &Finding| match finding {
@@ -272,7 +274,12 @@ fn players_word(assessed: &ReedAssessment, found: &[Finding]) -> Option<Finding>
         Finding::NotInTime { playing, .. } => speaks_of(feel).contains(&margin_of(playing)),
         _ => false,
     };
-    (!found.iter().any(told)).then_some(Finding::PlayersWord(feel))
+    let still = |of: &MarginOf| {
+        let by_word = |margin: &Margin| matches!(margin.against, Against::Word { .. });
+        assessed.margin(*of).is_some_and(|margin| by_word(margin) && !margin.verdict().good)
+    };
+    let blamed = assessed.says == Some(feel) || speaks_of(feel).iter().any(still);
+    (blamed && !found.iter().any(told)).then_some(Finding::PlayersWord(feel))
 }
 
 fn off_centre(assessed: &ReedAssessment) -> Option<Finding> {

@@ -2,7 +2,6 @@
 
 use super::assess::ReedAssessment;
 use super::figure::Figure;
-use super::known::Uncertainty;
 use super::run::OffRun;
 use super::surety::{Surety, above_zero};
 use super::word::NOTICED;
@@ -55,7 +54,7 @@ pub(super) fn jumps(figure: Figure, passes: f64, reeds: &[&ReedAssessment], off:
             reed: reed.reed.id.clone(),
             figure,
             off: run.off,
-            uncertainty: Uncertainty::INTERVAL_80 * deviation,
+            uncertainty: run.uncertainty.half_interval(),
             surety: Surety::of(above_zero(run.off.abs() - passes, deviation)),
         }
     })

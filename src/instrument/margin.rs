@@ -54,7 +54,7 @@ pub enum Against {
     Demand,
     /// The counterpart in the target set, as good as which it should be but for a tenth (or three decibels).
     Target,
-    /// The player's word on this reed, which outranks the model.
+    /// What the player's word on this reed makes of the demand.
     Word {
         /// The margin by the model.
         by_model: Option<f64>,
@@ -95,7 +95,7 @@ impl Margin {
             of,
             against: Against::Demand,
             value: Some(value),
-            uncertainty: Some(Uncertainty::INTERVAL_80 * deviation),
+            uncertainty: Some(uncertainty.half_interval()),
             or_more: uncertainty.or_more,
             probability_good: above_zero(value, deviation),
         }
@@ -119,9 +119,15 @@ impl Margin {
         Self { of, against: Against::Demand, value: None, uncertainty: None, or_more: true, probability_good }
     }
 
-    /// Whether the player's word makes it good.
-    pub(super) fn is_good_by_word(&self) -> bool {
-        matches!(self.against, Against::Word { .. }) && self.verdict().good
+    /// As the player's word puts it: at least, or at most, `least`, by what `pick` says; and sure.
+    #[must_use]
+    pub(super) fn by_word(&self, least: f64, pick: fn(f64, f64) -> f64, probability_good: f64) -> Self {
+        let by_model = match self.against {
+            Against::Word { by_model } => by_model,
+            _ => self.value,
+        };
+        let value = self.value.map_or(least, |value| pick(value, least));
+        Self { value: Some(value), probability_good, against: Against::Word { by_model }, ..*self }
     }
 
     /// Good or bad, and how sure: sure is what has a probability of at least 0.95, likely one of 0.8.

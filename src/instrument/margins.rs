@@ -1,6 +1,7 @@
 //! The margins of one reed.
 
-use super::assess::{Goal, PitchFrom, ReedAssessment};
+use super::asked::{AskedBy, Limit};
+use super::assess::{Counterpart, PitchFrom, ReedAssessment};
 use super::figure::{Figure, Figures};
 use super::finding::in_tune_cents;
 use super::known::Uncertainty;
@@ -12,7 +13,7 @@ use super::surety::above_zero;
 use super::tool::Tool;
 use super::word::{NOTICED, heard};
 use crate::physics::attack::Attack;
-use crate::physics::playable::Edge;
+use crate::physics::playable::{Edge, Playable};
 use crate::sheet::CheckedReed;
 use crate::workshop::align::clearance_tolerance_m;
 
@@ -61,13 +62,8 @@ fn read_cents(assessed: &ReedAssessment) -> f64 {
 /// The margins that need no other reed.
 pub(super) fn margins(assessed: &ReedAssessment) -> Vec<Margin> {
     let figures = &assessed.figures;
-    let goal = |of: MarginOf| assessed.goal.as_ref().and_then(|goal| against_target(of, assessed, goal));
-    let mut margins = vec![
-        goal(MarginOf::Soft).unwrap_or_else(|| soft(assessed)),
-        goal(MarginOf::Hard).unwrap_or_else(|| hard(assessed)),
-        goal(MarginOf::Time).unwrap_or_else(|| time(assessed)),
-    ];
-    margins.extend(goal(MarginOf::Level));
+    let mut margins = vec![soft(assessed), hard(assessed), time(assessed)];
+    margins.extend(assessed.counterpart.as_ref().and_then(|there| level_beside(assessed, there)));
     let known = |figure| assessed.uncertainties.get(figure);
     margins.push(Margin::two_sided(
         MarginOf::Pitch,
@@ -87,7 +83,10 @@ pub(super) fn margins(assessed: &ReedAssessment) -> Vec<Margin> {
     margins.extend(clearance.map(|room| Margin::new(MarginOf::Clearance, room, known(Figure::Clearance))));
     margins.extend(leak(assessed));
     let sampled = margins.into_iter().map(|margin| from_samples(margin, assessed)).collect();
-    heard(sampled, assessed.reed.feel)
+    match assessed.says {
+        Some(feel) => heard(sampled, feel),
+        None => sampled,
+    }
 }
 
 /// The same margin with its doubt from samples, where there are any and it is one against the demand.
@@ -112,45 +111,49 @@ fn from_samples(margin: Margin, assessed: &ReedAssessment) -> Margin {
     })
 }
 
-/// Against the counterpart in the target: the `ln` of a ratio, above zero while the reed is as good but for a tenth. Measured
-/// with the same tools, they share what the tools are off by. Nothing where either has no such figure.
-fn against_target(of: MarginOf, assessed: &ReedAssessment, goal: &Goal) -> Option<Margin> {
-    let (figure, less_is_better) = match of {
-        MarginOf::Soft => (Figure::Low, true),
-        MarginOf::Hard => (Figure::High, false),
-        MarginOf::Time => (Figure::Time, true),
-        MarginOf::Level => (Figure::Level, false),
-        _ => return None,
-    };
-    let ahead = assessed.figures.get(figure)? - goal.figures.get(figure)?;
-    let known = assessed.uncertainties.get(figure).of_difference(goal.uncertainties.get(figure));
-    let margin = match of {
-        MarginOf::Level => Margin::two_sided(of, LEVEL_PASSES_DB, ahead, &known),
-        _ => Margin::new(of, NOTICED + if less_is_better { -ahead } else { ahead }, &known),
-    };
+/// The level beside that of the counterpart in the target; nothing where either has none.
+fn level_beside(assessed: &ReedAssessment, there: &Counterpart) -> Option<Margin> {
+    let louder = assessed.figures.get(Figure::Level)? - there.figures.get(Figure::Level)?;
+    let known = assessed.uncertainties.get(Figure::Level).of_difference(there.uncertainties.get(Figure::Level));
+    let margin = Margin::two_sided(MarginOf::Level, LEVEL_PASSES_DB, louder, &known);
     Some(Margin { against: Against::Target, ..margin })
 }
 
+/// The `ln` of a ratio to what is asked. Measured with the same tools, a reed and its counterpart share what the tools are
+/// off by.
+fn ratio(assessed: &ReedAssessment, of: MarginOf, figure: Figure, asked: Limit) -> Option<Margin> {
+    let found = assessed.figures.get(figure)?;
+    let margin = |asked: f64| if of == MarginOf::Hard { found - asked.ln() } else { asked.ln() - found };
+    let (value, own) = (margin(asked.value), assessed.uncertainties.get(figure));
+    Some(match (asked.by, &assessed.counterpart) {
+        (AskedBy::Target, Some(there)) => {
+            let known = own.of_difference(there.uncertainties.get(figure));
+            Margin { against: Against::Target, ..Margin::new(of, value, &known) }
+        }
+        (AskedBy::Word { instead_of }, _) => {
+            let against = Against::Word { by_model: Some(margin(instead_of)) };
+            Margin { against, ..Margin::new(of, value, own) }
+        }
+        _ => Margin::new(of, value, own),
+    })
+}
+
 fn soft(assessed: &ReedAssessment) -> Margin {
-    let (figures, known) = (&assessed.figures, &assessed.uncertainties);
-    match figures.get(Figure::Low) {
-        Some(low) => Margin::new(MarginOf::Soft, assessed.pressures.soft_pa.ln() - low, known.get(Figure::Low)),
-        None => in_time(MarginOf::Soft, Figure::SoftTime, assessed),
-    }
+    let found = ratio(assessed, MarginOf::Soft, Figure::Low, assessed.asked.soft_pa);
+    found.unwrap_or_else(|| in_time(MarginOf::Soft, Figure::SoftTime, assessed))
 }
 
 fn hard(assessed: &ReedAssessment) -> Margin {
-    let (figures, known) = (&assessed.figures, &assessed.uncertainties);
-    let hard = assessed.pressures.hard_pa.ln();
-    match (figures.get(Figure::High), assessed.playable) {
-        (Some(high), _) => Margin::new(MarginOf::Hard, high - hard, known.get(Figure::High)),
-        (None, Some(window)) => Margin::at_least(MarginOf::Hard, window.high.pressure_pa.ln() - hard),
-        (None, None) => in_time(MarginOf::Hard, Figure::HardTime, assessed),
-    }
+    let asked = assessed.asked.hard_pa;
+    let beyond = |window: Playable| Margin::at_least(MarginOf::Hard, (window.high.pressure_pa / asked.value).ln());
+    ratio(assessed, MarginOf::Hard, Figure::High, asked)
+        .or_else(|| assessed.playable.map(beyond))
+        .unwrap_or_else(|| in_time(MarginOf::Hard, Figure::HardTime, assessed))
 }
 
 fn time(assessed: &ReedAssessment) -> Margin {
-    in_time(MarginOf::Time, Figure::Time, assessed)
+    let found = ratio(assessed, MarginOf::Time, Figure::Time, assessed.asked.time_s);
+    found.unwrap_or_else(|| in_time(MarginOf::Time, Figure::Time, assessed))
 }
 
 /// `ln(allowed / t50)`; of a reed that does not speak, the probability that it grows at all at the soft pressure.

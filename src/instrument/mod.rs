@@ -3,6 +3,7 @@
 //! Each reed has margins ([`MarginOf`]), above zero where it is good, each with an uncertainty from how well the reed was
 //! measured and a verdict that is sure, likely, or cannot be told ([`Surety`]).
 
+mod asked;
 mod assess;
 pub mod balance;
 mod cause;
@@ -26,7 +27,8 @@ mod tool;
 mod word;
 pub mod work;
 
-pub use assess::{Assessment, Goal, Pitch, PitchFrom, Pressures, ReedAssessment, assess, assess_sampled};
+pub use asked::{Asked, AskedBy, Limit};
+pub use assess::{Assessment, Counterpart, Pitch, PitchFrom, Pressures, ReedAssessment, assess, assess_sampled};
 pub use cause::{Cause, Neighbours};
 pub use evenness::{OctaveEvenness, Spread, evenness};
 pub use figure::{Figure, Figures};

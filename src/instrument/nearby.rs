@@ -5,25 +5,30 @@
 //! was solved, and only the growth rate `sigma(P)` is found anew:
 //!
 //! - speaking time: `t' = t_r/2 + (t - t_r/2) sigma/sigma'`;
-//! - an end of the playable window: the pressure at which `sigma'` is what `sigma` was at the end (at onset, zero);
+//! - an end of the playable window: the pressure at which `sigma'` is what `sigma` was at the end (at onset, zero). Towards
+//!   its upper end growth falls steeply and then lingers near zero, so that the end goes with the fall: it is moved as far as
+//!   the pressure at which `sigma'` is what `sigma` was 6 % below the end;
 //! - level and stress: from the steady orbit near the one known.
 
 use super::figure::{Figure, Figures};
-use crate::physics::attack::Steady;
+use crate::physics::attack::{Blow, Steady, Stop};
 use crate::physics::onset::Speaking;
 use crate::physics::playable::{Demand, Edge, Playable};
 use crate::physics::steady::Hint;
 use crate::physics::{Reed, ReedModel};
 
-/// A pressure, and the growth rate there that is to be found again.
+/// A pressure, and the growth rate near it that is to be found again.
 #[derive(Debug, Clone, Copy)]
 struct Anchor {
     figure: Figure,
     pressure_pa: f64,
     growth_per_s: f64,
     /// Ratios of the pressures at which growth is asked.
-    at: [f64; 2],
+    at: &'static [f64],
 }
+
+/// Where on the fall of growth, beside the upper end of the window.
+const ON_THE_FALL: f64 = 0.94;
 
 /// A speaking time.
 #[derive(Debug, Clone, Copy)]
@@ -70,13 +75,21 @@ pub(super) struct Known<'a> {
 impl Nearby {
     pub(super) fn of(known: &Known<'_>) -> Self {
         let growth = |pressure_pa: f64| known.speaking.growth_near(pressure_pa);
-        let anchor =
-            |figure, pressure_pa: f64, at| Anchor { figure, pressure_pa, growth_per_s: growth(pressure_pa), at };
-        let onset = known.speaking.onset.map(|onset| anchor(Figure::Onset, onset.pressure_pa, [0.95, 1.05]));
-        let low = known.playable.map(|window| anchor(Figure::Low, window.low.pressure_pa, [0.95, 1.05]));
+        let rising = |figure, pressure_pa: f64| Anchor {
+            figure,
+            pressure_pa,
+            growth_per_s: growth(pressure_pa),
+            at: &[0.95, 1.05],
+        };
+        let onset = known.speaking.onset.map(|onset| rising(Figure::Onset, onset.pressure_pa));
+        let low = known.playable.map(|window| rising(Figure::Low, window.low.pressure_pa));
         let closed = known.playable.filter(|window| window.high.edge != Edge::LimitOfSearch);
-        // Beyond the upper end the rest may fold.
-        let high = closed.map(|window| anchor(Figure::High, window.high.pressure_pa, [0.9, 1.0]));
+        let high = closed.map(|window| Anchor {
+            figure: Figure::High,
+            pressure_pa: window.high.pressure_pa,
+            growth_per_s: growth(ON_THE_FALL * window.high.pressure_pa),
+            at: &[0.86, 0.92, 0.98],
+        });
         let times = [Figure::SoftTime, Figure::Time, Figure::HardTime].into_iter().zip(known.pressures_pa);
         let timed = times.zip(known.t50_s).filter_map(|((figure, pressure_pa), t50_s)| {
             Some(Timed { figure, pressure_pa, growth_per_s: growth(pressure_pa), t50_s: t50_s? })
@@ -110,15 +123,25 @@ impl Nearby {
         figures
     }
 
+    /// `ln` of the speaking time at the normal pressure (s), by a whole attack.
+    pub(super) fn whole_ln_time(&self, reed: &Reed) -> Option<f64> {
+        let timed = self.timed.iter().find(|timed| timed.figure == Figure::Time)?;
+        let blow = Blow { pressure_pa: timed.pressure_pa, rise_s: 2.0 * self.half_rise_s };
+        let attack = ReedModel::new(reed.clone()).ok()?.attack(&blow, Stop::WhenSteady);
+        attack.t50_s.map(f64::ln)
+    }
+
     fn small_motion(&self, model: &ReedModel, figures: &mut Figures) {
-        let ends = self.anchors.iter().flat_map(|anchor| anchor.at.map(|ratio| ratio * anchor.pressure_pa));
+        let ends = self.anchors.iter().flat_map(|anchor| anchor.at.iter().map(|ratio| ratio * anchor.pressure_pa));
         let pressures: Vec<f64> =
             ends.chain(self.timed.iter().map(|timed| timed.pressure_pa)).chain([self.soft_pa]).collect();
         let growth: Vec<Option<f64>> =
             model.growth(&pressures).into_iter().map(|growth| growth.map(|growth| growth.growth_per_s)).collect();
-        let (ends, rest) = growth.split_at(2 * self.anchors.len());
-        for (anchor, found) in self.anchors.iter().zip(ends.chunks(2)) {
-            figures.set(anchor.figure, found[0].zip(found[1]).and_then(|found| anchor.ln_pressure(found)));
+        let mut rest = &growth[..];
+        for anchor in &self.anchors {
+            let (found, others) = rest.split_at(anchor.at.len());
+            figures.set(anchor.figure, anchor.ln_pressure(found));
+            rest = others;
         }
         let (times, soft) = rest.split_at(self.timed.len());
         for (timed, found) in self.timed.iter().zip(times) {
@@ -135,11 +158,16 @@ impl Nearby {
 }
 
 impl Anchor {
-    /// `ln` of the pressure at which growth comes to what it was, by a straight line through two growth rates.
-    fn ln_pressure(&self, found: (f64, f64)) -> Option<f64> {
-        let [a, b] = self.at.map(|ratio| (ratio * self.pressure_pa).ln());
-        let slope = (found.1 - found.0) / (b - a);
+    /// `ln` of the pressure at which growth comes to what it was, by straight lines through the growth rates found.
+    fn ln_pressure(&self, found: &[Option<f64>]) -> Option<f64> {
         let rises = self.figure != Figure::High;
-        (slope != 0.0 && (slope > 0.0) == rises).then(|| a + (self.growth_per_s - found.0) / slope)
+        let at = self.at.iter().zip(found).map(|(ratio, growth)| Some(((ratio * self.pressure_pa).ln(), (*growth)?)));
+        let at: Vec<(f64, f64)> = at.collect::<Option<_>>()?;
+        let short = |growth: f64| (growth < self.growth_per_s) == rises;
+        // The last piece before growth has passed what is sought; the first or the last where it never does.
+        let piece = at.windows(2).find(|piece| !short(piece[1].1)).or_else(|| at.windows(2).last())?;
+        let [(a, from), (b, to)] = [piece[0], piece[1]];
+        let slope = (to - from) / (b - a);
+        (slope != 0.0 && (slope > 0.0) == rises).then(|| a + (self.growth_per_s - from) / slope)
     }
 }

@@ -124,7 +124,7 @@ fn beats(interval: &Interval, lower: &ReedAssessment, upper: &ReedAssessment) ->
     Some(Beats {
         per_s: interval.beats_per_s(low.frequency_hz, high.frequency_hz),
         meant_per_s: interval.beats_per_s(low.target_hz, high.target_hz),
-        uncertainty_per_s: Uncertainty::INTERVAL_80 * known.deviation() * hz_per_cent,
+        uncertainty_per_s: known.half_interval() * hz_per_cent,
         wide_cents,
         margin: Margin::two_sided(MarginOf::Pitch, IN_TUNE_CENTS, wide_cents, &known),
     })

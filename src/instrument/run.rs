@@ -46,6 +46,8 @@ fn of_middle(known: &[&Uncertainty]) -> Uncertainty {
     Uncertainty {
         by_tool: std::array::from_fn(|k| middle(&|one| one.by_tool[k])),
         own: std::f64::consts::FRAC_PI_2 * middle(&|one| one.own) / known.len().max(1) as f64,
+        // Of many together: near a normal distribution.
+        own_fourth: 0.0,
         or_more: false,
     }
 }

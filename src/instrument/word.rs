@@ -1,12 +1,8 @@
 //! The player's own word on a reed, which outranks the model.
-//!
-//! A word says on which side of the demand a reed lies. Where the model says otherwise, it is the demand that is not where
-//! the job puts it: it is moved until the margin is on the side the word says, by a tenth, the least a player is taken to
-//! notice (assumed): `margin <= -ln 1.1` for a word of blame, `margin >= ln 1.1` for "good". The word holds until a later
-//! round of measuring has another one.
 
+use super::asked::{AskedBy, Limit};
 use super::assess::ReedAssessment;
-use super::margin::{Against, Margin, MarginOf};
+use super::margin::{Margin, MarginOf};
 use crate::sheet::Feel;
 use crate::units;
 
@@ -23,60 +19,46 @@ pub(super) fn speaks_of(feel: Feel) -> &'static [MarginOf] {
     }
 }
 
-/// The margins with the word on the reed heard.
-pub(super) fn heard(mut margins: Vec<Margin>, feel: Option<Feel>) -> Vec<Margin> {
-    let Some(feel) = feel else { return margins };
+/// The margins of a reed of which the word was said as it is now: in what it speaks of, the word is sure.
+pub(super) fn heard(mut margins: Vec<Margin>, feel: Feel) -> Vec<Margin> {
     if feel == Feel::Airy && !margins.iter().any(|margin| margin.of == MarginOf::Leak) {
         margins.push(Margin::none(MarginOf::Leak, 0.5));
     }
+    let good = feel == Feel::Good;
     for margin in margins.iter_mut().filter(|margin| speaks_of(feel).contains(&margin.of)) {
-        *margin = one(margin, feel);
+        *margin = if good { margin.by_word(NOTICED, f64::max, 1.0) } else { margin.by_word(-NOTICED, f64::min, 0.0) };
     }
     margins
 }
 
-fn one(margin: &Margin, feel: Feel) -> Margin {
-    let good = feel == Feel::Good;
-    let value = match (margin.value, good) {
-        (Some(value), true) => value.max(NOTICED),
-        (Some(value), false) => value.min(-NOTICED),
-        (None, true) => NOTICED,
-        (None, false) => -NOTICED,
-    };
-    let probability_good = if good { 1.0 } else { 0.0 };
-    Margin { value: Some(value), probability_good, against: Against::Word { by_model: margin.value }, ..*margin }
-}
-
-/// What became of the word, as a sentence without its point; nothing where there is none.
+/// What became of the word, as a sentence without its point; nothing where there is none, or nothing is left of it.
 pub(super) fn sentence(assessed: &ReedAssessment) -> Option<String> {
     let feel = assessed.reed.feel?;
-    let moved: Vec<String> = assessed.margins.iter().filter_map(|margin| moved(margin, assessed)).collect();
-    Some(match moved[..] {
-        [] => format!("the player says {}, and so does the model", feel.word()),
-        _ => format!("the player says {}, which outranks the model: {}", feel.word(), moved.join("; ")),
-    })
+    let asked = &assessed.asked;
+    let soft = moved(asked.soft_pa, |is, was| format!("soft is taken as {is} here, not {was}"), units::pascal);
+    let hard = moved(asked.hard_pa, |is, was| format!("hard is taken as {is} here, not {was}"), units::pascal);
+    let time = moved(asked.time_s, |is, was| format!("{is} are allowed here, not {was}"), units::seconds);
+    let leak = (assessed.says == Some(Feel::Airy)).then(|| leak(assessed)).flatten();
+    let parts: Vec<String> = [soft, hard, time, leak].into_iter().flatten().collect();
+    match (assessed.says, parts[..].is_empty()) {
+        (Some(_), true) => Some(format!("the player says {}, and so does the model", feel.word())),
+        (Some(_), false) => {
+            Some(format!("the player says {}, which outranks the model: {}", feel.word(), parts.join("; ")))
+        }
+        (None, true) => None,
+        (None, false) => Some(format!("the player said {} before it was worked on: {}", feel.word(), parts.join("; "))),
+    }
 }
 
-/// The demand that was moved, and where to.
-fn moved(margin: &Margin, assessed: &ReedAssessment) -> Option<String> {
-    let Against::Word { by_model } = margin.against else { return None };
-    let value = margin.value?;
-    let Some(by_model) = by_model else { return Some("the model cannot judge that".to_owned()) };
-    let by = value - by_model;
-    if by == 0.0 {
-        return None;
+fn moved(limit: Limit, words: impl Fn(String, String) -> String, show: impl Fn(f64) -> String) -> Option<String> {
+    let AskedBy::Word { instead_of } = limit.by else { return None };
+    Some(words(show(limit.value), show(instead_of)))
+}
+
+fn leak(assessed: &ReedAssessment) -> Option<String> {
+    match assessed.leak_cost {
+        None => Some("no leak was measured".to_owned()),
+        Some(found) if found.cost < NOTICED => Some("it leaks more than was measured".to_owned()),
+        Some(_) => None,
     }
-    let pressures = assessed.pressures;
-    let pressure = |what: &str, is: f64, then: f64| {
-        format!("{what} is taken as {} here, not {}", units::pascal(then), units::pascal(is))
-    };
-    Some(match margin.of {
-        MarginOf::Soft => pressure("soft", pressures.soft_pa, pressures.soft_pa * by.exp()),
-        MarginOf::Hard => pressure("hard", pressures.hard_pa, pressures.hard_pa * (-by).exp()),
-        MarginOf::Time => {
-            let allowed_s = assessed.demand.allowed_s;
-            format!("{} are allowed here, not {}", units::seconds(allowed_s * by.exp()), units::seconds(allowed_s))
-        }
-        _ => "what it leaks is more than is let pass".to_owned(),
-    })
 }

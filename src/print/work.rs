@@ -107,6 +107,7 @@ fn plan(plan: &Plan) -> Value {
         Plan::Measure(what) => json!({ "measure": match what {
             Remeasure::Contradiction => vec!["thickness_mm", "length_mm", "measured_pluck_hz"],
             Remeasure::Pitch => vec!["measured_pluck_hz"],
+            Remeasure::Leak => vec!["leak_mm2"],
             Remeasure::NothingMends => vec!["length_mm", "width_mm", "side_clearance_mm", "leak_mm2", "ring_down_s"],
         } }),
         Plan::Fasten { quality, usual, pluck_hz } => {

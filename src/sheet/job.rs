@@ -252,7 +252,7 @@ fn target(
     };
     let surroundings = target.surroundings.over(&file.surroundings);
     let one = |row: SheetRow| {
-        let newest = Newest { row, tongue_since: None, notes: Vec::new() };
+        let newest = Newest { row, tongue_since: None, said_of: None, notes: Vec::new() };
         JobReed::new(file, &surroundings, source, newest)
     };
     let reeds = read_sheet(source)?.into_iter().map(|row| row.and_then(one)).collect();

@@ -5,6 +5,7 @@ use super::csv_sheet::{Breath, SheetRow, Slide};
 use super::date::Date;
 use super::feel::Feel;
 use super::job_file::JobFile;
+use super::layer::Layer;
 use super::notes::Note;
 use super::reed_spec::{ReedSpec, UsualAir};
 use super::round::Newest;
@@ -31,6 +32,8 @@ pub struct JobReed {
     pub valve: Option<String>,
     /// What the player says of it.
     pub feel: Option<Feel>,
+    /// The reed of which the player said that, where it was worked on since.
+    pub said_of: Option<Box<CheckedReed>>,
     /// What the sheet remarks.
     pub remark: Option<String>,
     /// The day its tongue came in, where a round of measuring says it was replaced.
@@ -44,22 +47,27 @@ pub struct JobReed {
 impl JobReed {
     /// Checks a row under what lies below it.
     pub(super) fn new(file: &JobFile, below: &Surroundings, sheet: &Source, newest: Newest) -> Result<Self, RowError> {
-        let Newest { row, tongue_since, .. } = newest;
+        let Newest { row, tongue_since, said_of, .. } = newest;
         let (id, line) = (row.id(), row.place.line());
         let blank = row.layer.entries().is_empty();
-        let layer = row.layer.over(&below.below(row.hole, row.breath));
-        let spec = ReedSpec {
-            own_alloys: file.own_alloys.clone(),
-            tolerances: file.tolerances.clone(),
-            usual_air: if row.breath == Breath::Blow { UsualAir::Breath } else { UsualAir::Room },
-            ..ReedSpec::from_layer(sheet, layer, sheet.line_place(line))
+        let checked = |layer: &Layer| {
+            let layer = layer.over(&below.below(row.hole, row.breath));
+            let spec = ReedSpec {
+                own_alloys: file.own_alloys.clone(),
+                tolerances: file.tolerances.clone(),
+                usual_air: if row.breath == Breath::Blow { UsualAir::Breath } else { UsualAir::Room },
+                ..ReedSpec::from_layer(sheet, layer, sheet.line_place(line))
+            };
+            spec.checked().map_err(|error| match blank {
+                true => RowError::of_blank(sheet, line, id.clone()),
+                false => RowError { line, id: Some(id.clone()), error },
+            })
         };
-        let checked = spec.checked().map_err(|error| match blank {
-            true => RowError::of_blank(sheet, line, id.clone()),
-            false => RowError { line, id: Some(id.clone()), error },
-        })?;
+        let now = checked(&row.layer)?;
+        let said_of = said_of.as_ref().and_then(|layer| checked(layer).ok()).map(Box::new);
         let target_hz = file.instrument.tuning.frequency_hz(row.note);
         let SheetRow { hole, breath, slide, note, valve, feel, remark, .. } = row;
-        Ok(Self { id, hole, breath, slide, note, target_hz, valve, feel, remark, tongue_since, line, checked })
+        let checked = now;
+        Ok(Self { id, hole, breath, slide, note, target_hz, valve, feel, said_of, remark, tongue_since, line, checked })
     }
 }

@@ -170,6 +170,12 @@ impl RoundRow {
         })
     }
 
+    /// Whether the reed is another than before: by what was done to it, or as its gap was set anew.
+    fn is_after_work(&self) -> bool {
+        let worked = self.operation.is_some_and(|operation| operation != Operation::Measure);
+        worked || self.layer.get(Table::Reed, "tip_gap_mm").is_some()
+    }
+
     /// Whether nothing but the reed's name was filled in.
     fn says_nothing(&self) -> bool {
         let words = self.feel.is_some() || self.valve.is_some() || self.remark.is_some();
@@ -184,6 +190,8 @@ pub(super) struct Newest {
     pub(super) row: SheetRow,
     /// The day its tongue came in, where it is not the first.
     pub(super) tongue_since: Option<Date>,
+    /// What was known of the reed of which the player's word was said, where it was worked on since.
+    pub(super) said_of: Option<Layer>,
     /// What a reader should know.
     pub(super) notes: Vec<String>,
 }
@@ -194,7 +202,7 @@ pub(super) struct Newest {
 /// A round's row of this reed that is wrong: what is newest is not known.
 pub(super) fn newest(row: SheetRow, rounds: &[Round]) -> Result<Newest, RowError> {
     let (id, line) = (row.id(), row.place.line());
-    let mut newest = Newest { row, tongue_since: None, notes: Vec::new() };
+    let mut newest = Newest { row, tongue_since: None, said_of: None, notes: Vec::new() };
     let mut of_the_old: Vec<&'static str> = Vec::new();
     for round in rounds {
         let Some(measured) = round.row(&id) else { continue };
@@ -204,12 +212,18 @@ pub(super) fn newest(row: SheetRow, rounds: &[Round]) -> Result<Newest, RowError
             newest.tongue_since = Some(round.date);
             forget_the_tongue(&mut row.layer);
             row.feel = None;
+            newest.said_of = None;
             of_the_old = row.layer.of(Table::Reed).map(|entry| entry.key.name).collect();
+        }
+        if row.feel.is_some() && newest.said_of.is_none() && measured.is_after_work() {
+            newest.said_of = Some(row.layer.clone());
         }
         row.layer = measured.layer.over(&row.layer);
         let is_old = |key: &&str| row.layer.of(Table::Reed).any(|entry| entry.key.name == *key);
         of_the_old.retain(|key| is_old(key) && measured.layer.get(Table::Reed, key).is_none());
-        row.feel = measured.feel.or(row.feel);
+        if measured.feel.is_some() {
+            (row.feel, newest.said_of) = (measured.feel, None);
+        }
         row.valve = measured.valve.clone().or(row.valve.take());
         row.remark = measured.remark.clone().or(row.remark.take());
     }

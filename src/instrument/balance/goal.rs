@@ -2,9 +2,9 @@
 
 use serde::Serialize;
 
-use super::super::assess::{Pressures, demand};
+use super::super::assess::{Pressures, asked, demand};
 use crate::physics::playable::{Demand, Playable};
-use crate::sheet::{Note, PlayerProfile};
+use crate::sheet::{Job, JobReed, Note, PlayerProfile};
 
 /// The pressures between which a reed is to speak in time.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,6 +22,12 @@ impl Goal {
     pub fn of(player: &PlayerProfile, note: Note) -> Self {
         let Pressures { soft_pa, hard_pa, .. } = Pressures::of(player, note);
         Self { soft_pa, hard_pa, demand: demand(player, note) }
+    }
+
+    /// What is asked of a reed of a job: by its player, by a counterpart in the target set, by the player's word.
+    pub fn of_reed(job: &Job, reed: &JobReed) -> Self {
+        let asked = asked(job, reed);
+        Self { soft_pa: asked.soft_pa.value, hard_pa: asked.hard_pa.value, demand: demand(&job.player, reed.note) }
     }
 
     /// The room that a window leaves.

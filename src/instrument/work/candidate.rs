@@ -45,6 +45,8 @@ pub enum Remeasure {
     Contradiction,
     /// The pitch was never measured, and its sizes say that it is off.
     Pitch,
+    /// The player finds it airy, and no leak is known.
+    Leak,
     /// No work that was tried would mend it.
     NothingMends,
 }

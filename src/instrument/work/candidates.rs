@@ -7,7 +7,7 @@ use super::Bench;
 use super::candidate::{Plan, Planned, Refused, Remeasure};
 use super::worth::pitch_is_measured;
 use crate::answer::Conditions;
-use crate::sheet::{CheckedReed, Operation};
+use crate::sheet::{CheckedReed, Feel, Operation};
 use crate::study::changed::tip_gap_m;
 use crate::workshop::align::{
     Alignment, Options as AlignOptions, Placement, USUAL_RIVET_M, Warmth, clearance_tolerance_m,
@@ -19,7 +19,13 @@ use crate::workshop::seal::leak::{LeakPlan, Source};
 
 /// Whether a finding is about speaking.
 pub(super) fn is_about_speaking(finding: &Finding) -> bool {
-    matches!(finding, Finding::NeverSpeaks | Finding::NotInTime { .. })
+    matches!(
+        finding,
+        Finding::NeverSpeaks
+            | Finding::NotInTime { .. }
+            | Finding::BehindTarget { .. }
+            | Finding::PlayersWord(Feel::TooStiff | Feel::Late)
+    )
 }
 
 /// A reed for which operations are planned.
@@ -53,12 +59,18 @@ impl<'a> Asked<'a> {
             return vec![measure(Remeasure::Pitch)];
         }
         let late = any(is_about_speaking);
+        let airy = any(|it| matches!(it, Finding::PlayersWord(Feel::Airy)));
+        if airy && !late && self.checked.reed.slot.leak_area_m2 <= 0.0 {
+            return vec![measure(Remeasure::Leak)];
+        }
         let mut all = Vec::new();
         if late || any(|it| matches!(it, Finding::OffCentre { .. })) {
             all.extend(self.align());
         }
         if late {
             all.extend(self.fasten());
+        }
+        if late || airy {
             all.extend(self.seal());
         }
         if out_of_tune {
@@ -74,7 +86,7 @@ impl<'a> Asked<'a> {
     pub fn costlier(&mut self) -> Vec<Planned> {
         let mut all = Vec::new();
         if self.reed.findings.iter().any(is_about_speaking) {
-            let (soft_pa, hard_pa) = (self.reed.pressures.soft_pa, self.reed.pressures.hard_pa);
+            let (soft_pa, hard_pa) = (self.reed.asked.soft_pa.value, self.reed.asked.hard_pa.value);
             all.extend(self.regap(WantedGap::Best { soft_pa, hard_pa }));
             all.extend(self.replace());
         }

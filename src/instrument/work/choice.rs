@@ -1,6 +1,7 @@
 //! Which of the operations that could be next is next.
 
 use super::candidate::{Candidate, Outcome};
+use crate::sheet::Operation;
 
 /// A gain below this is not worth the walk to the bench: a twentieth of a demand.
 const LEAST_GAIN: f64 = 0.05;
@@ -9,7 +10,7 @@ const LEAST_GAIN: f64 = 0.05;
 ///
 /// Of those that mend something and spoil nothing, one is out when another mends all that it mends and gains more for each
 /// minute. Of those left, the earliest stage is next, and within a stage the most gain for each minute. Where nothing mends
-/// anything alone, the earliest stage of those that bring the reed nearer is next.
+/// anything alone, the earliest stage of those that bring the reed nearer is next; a new tongue is not fitted for that.
 pub(super) fn next(ranked: &[Candidate]) -> Option<usize> {
     let outcome = |index: usize| ranked[index].outcome.as_ref();
     let worth = |index: &usize| outcome(*index).is_some_and(|it| it.gain > LEAST_GAIN && it.spoils.is_empty());
@@ -25,6 +26,8 @@ pub(super) fn next(ranked: &[Candidate]) -> Option<usize> {
     };
     let left = mending.iter().copied().filter(|&index| !beaten(index));
     // The first of equal stages: the one that gains most for each minute.
-    left.min_by_key(|&index| ranked[index].stage())
-        .or_else(|| (0..ranked.len()).filter(worth).min_by_key(|&index| ranked[index].stage()))
+    left.min_by_key(|&index| ranked[index].stage()).or_else(|| {
+        let nearer = (0..ranked.len()).filter(worth);
+        nearer.filter(|&index| ranked[index].operation() != Operation::Replace).min_by_key(|&i| ranked[i].stage())
+    })
 }

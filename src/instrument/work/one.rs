@@ -1,6 +1,6 @@
 //! The work on one reed, round by round.
 
-use super::super::assess::{ReedAssessment, one_reed};
+use super::super::assess::{ReedAssessment, changed_reed};
 use super::Bench;
 use super::candidate::{Candidate, Outcome, Plan, Planned, Refused, Remeasure};
 use super::candidates::Asked;
@@ -144,7 +144,7 @@ fn try_on(bench: &Bench<'_>, before: &ReedAssessment, planned: Planned) -> Candi
     let outcome = planned.after.map(|after| {
         let new_tongue = matches!(planned.plan, Plan::Replace(_));
         let reed = JobReed { checked: measured_again(before, after, new_tongue), ..before.reed.clone() };
-        let after = one_reed(bench.job, &reed, &bench.neighbours, 0);
+        let after = changed_reed(bench.job, before, &reed, &bench.neighbours);
         let kinds = |reed: &ReedAssessment| reed.findings.iter().map(|found| found.kind()).collect::<Vec<_>>();
         let (was, is) = (kinds(before), kinds(&after));
         let run_gap_m = bench.run_gap_m(before);

@@ -2,9 +2,11 @@
 
 use super::super::assess::ReedAssessment;
 use super::super::finding::Finding;
+use super::super::margin::MarginOf;
 use super::candidate::{Candidate, Outcome, Plan, Remeasure};
 use super::one::{ReedWork, Round};
 use crate::physics::Reed;
+use crate::sheet::Feel;
 use crate::units::{cents_size, metres, pascal, seconds, significant};
 use crate::workshop::align::Touching;
 use crate::workshop::bend::Direction;
@@ -17,6 +19,7 @@ impl Plan {
         match self {
             Self::Measure(Remeasure::Contradiction) => "measure again: thickness, length, pitch".to_owned(),
             Self::Measure(Remeasure::Pitch) => "measure: pluck it, its pitch is not known".to_owned(),
+            Self::Measure(Remeasure::Leak) => "measure its leak (seal leak): the player finds it airy".to_owned(),
             Self::Measure(Remeasure::NothingMends) => {
                 "measure again: tongue, slot, leak and chamber; nothing that was tried mends it".to_owned()
             }
@@ -49,6 +52,7 @@ impl Plan {
         match self {
             Self::Measure(Remeasure::Contradiction) => "measure again: thickness, length, pitch".to_owned(),
             Self::Measure(Remeasure::Pitch) => "pluck it".to_owned(),
+            Self::Measure(Remeasure::Leak) => "measure its leak".to_owned(),
             Self::Measure(Remeasure::NothingMends) => "measure all again".to_owned(),
             Self::Fasten { usual, pluck_hz, .. } => format!("fasten: ring {}", ring(*usual, *pluck_hz)),
             Self::Replace(reed) => {
@@ -190,8 +194,41 @@ fn change(found: &Finding, before: &ReedAssessment, outcome: &Outcome) -> Option
         Finding::OffCentre { .. } => {
             Some(format!("least clearance from {} to {}", metres(least_m(before)), metres(least_m(after))))
         }
-        _ => None,
+        Finding::BehindTarget { of, .. } => beside_asked(*of, before, after),
+        Finding::PlayersWord(feel) => match feel {
+            Feel::TooStiff => beside_asked(MarginOf::Soft, before, after),
+            Feel::Late => beside_asked(MarginOf::Time, before, after),
+            Feel::Airy => {
+                let leak = |reed: &ReedAssessment| significant(1e6 * reed.reed.checked.reed.slot.leak_area_m2, 2);
+                Some(format!("leak from {} to {} mm2", leak(before), leak(after)))
+            }
+            Feel::Good => None,
+        },
+        Finding::Contradiction { .. } => None,
     }
+}
+
+/// What is asked in place of the player's demand, before and after.
+fn beside_asked(of: MarginOf, before: &ReedAssessment, after: &ReedAssessment) -> Option<String> {
+    let asked = &before.asked;
+    let show = |value: Option<f64>, unit: fn(f64) -> String| value.map_or("nowhere".to_owned(), unit);
+    let both =
+        |value: &dyn Fn(&ReedAssessment) -> Option<f64>, unit| [before, after].map(|reed| show(value(reed), unit));
+    Some(match of {
+        MarginOf::Soft => {
+            let [was, is] = both(&|reed| reed.playable.map(|window| window.low.pressure_pa), pascal);
+            format!("softest from {was} to {is}, {} asked", pascal(asked.soft_pa.value))
+        }
+        MarginOf::Hard => {
+            let [was, is] = both(&|reed| reed.playable.map(|window| window.high.pressure_pa), pascal);
+            format!("hardest from {was} to {is}, {} asked", pascal(asked.hard_pa.value))
+        }
+        MarginOf::Time => {
+            let [was, is] = both(&|reed| reed.attacks[1].t50_s, seconds);
+            format!("normal: from {was} to {is}, {} asked", seconds(asked.time_s.value))
+        }
+        _ => return None,
+    })
 }
 
 fn least_m(reed: &ReedAssessment) -> f64 {

@@ -11,11 +11,11 @@ use crate::study::changed::tip_gap_m;
 /// room to spare, infinite where there is nothing to hold against it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Demands {
-    /// Lower end of the playable window over the soft pressure.
+    /// Lower end of the playable window over the soft pressure that is asked.
     pub soft: f64,
-    /// Hard pressure over the upper end of the window.
+    /// Hard pressure that is asked over the upper end of the window.
     pub hard: f64,
-    /// Time to speak at the normal pressure over the time allowed.
+    /// Time to speak at the normal pressure over the time asked.
     pub time: f64,
     /// Cents off the target over what is in tune; of a pitch that was not measured, over what its sizes can tell.
     pub pitch: f64,
@@ -33,7 +33,7 @@ impl Demands {
 
     /// Of an assessed reed, for whose note the run of the set has a gap (m) or none.
     pub(super) fn of(reed: &ReedAssessment, run_gap_m: Option<f64>) -> Self {
-        let window = reed.playable;
+        let (window, asked) = (reed.playable, reed.asked);
         let physical = &reed.reed.checked.reed;
         let (left, right) = (physical.slot.left_clearance_m.range().0, physical.slot.right_clearance_m.range().0);
         let off_run = |run_m: f64| {
@@ -41,9 +41,9 @@ impl Demands {
             if gap_m > 0.0 { (gap_m / run_m).ln().abs() / Self::OFF_RUN } else { f64::INFINITY }
         };
         Self {
-            soft: window.map_or(f64::INFINITY, |it| it.low.pressure_pa / reed.pressures.soft_pa),
-            hard: window.map_or(f64::INFINITY, |it| reed.pressures.hard_pa / it.high.pressure_pa),
-            time: reed.attacks[1].t50_s.map_or(f64::INFINITY, |time| time / reed.demand.allowed_s),
+            soft: window.map_or(f64::INFINITY, |it| it.low.pressure_pa / asked.soft_pa.value),
+            hard: window.map_or(f64::INFINITY, |it| asked.hard_pa.value / it.high.pressure_pa),
+            time: reed.attacks[1].t50_s.map_or(f64::INFINITY, |time| time / asked.time_s.value),
             pitch: reed.pitch.cents.abs() / in_tune_cents(reed),
             centred: CENTRED * 0.5 * (left + right) / left.min(right),
             run: run_gap_m.map_or(0.0, off_run),
