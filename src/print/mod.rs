@@ -12,6 +12,8 @@ pub mod handout;
 pub mod json;
 pub mod life;
 pub mod operation;
+#[cfg(feature = "report")]
+mod page;
 pub mod regap;
 pub mod replace;
 pub mod retune;

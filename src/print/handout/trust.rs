@@ -3,7 +3,8 @@
 use maud::{Markup, html};
 
 use super::bench::{Bench, Blown};
-use super::lesson::{Figure, Lesson, table};
+use super::Figure;
+use super::lesson::{Lesson, table};
 use super::words::{decapital, list, pressure};
 use crate::physics::playable::{Demand, Edge, Playable};
 use crate::predict::{Prediction, Question, Trust};
