@@ -10,8 +10,9 @@ use freereed::instrument::{Assessment, OctaveEvenness, ReedAssessment, Spread, a
 use freereed::physics::attack::Attack;
 use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::physics::playable::Edge;
+use freereed::print::assumed::assumptions;
 use freereed::print::{assess as print, charts};
-use freereed::sheet::{CheckedReed, Job, RowError};
+use freereed::sheet::{Job, RowError};
 use freereed::units;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
@@ -241,32 +242,4 @@ fn small_print(job: &Job, assessment: &Assessment) -> String {
     ));
     lines.push(CARE.to_owned());
     wrapped(lines)
-}
-
-/// What the job and those of its reeds that are used assume, as a line; nothing where nothing is assumed.
-pub fn assumptions(job: &Job, reeds: &[&CheckedReed]) -> Option<String> {
-    let count = reeds.len();
-    let mut assumed: Vec<String> = job.assumed.iter().map(|a| format!("{} {}", a.key, a.value)).collect();
-    assumed.extend(assumed_in_reeds(reeds).into_iter().map(|(what, reeds)| match reeds {
-        all if all == count => what,
-        1 => format!("{what} (1 reed)"),
-        _ => format!("{what} ({reeds} reeds)"),
-    }));
-    (!assumed.is_empty()).then(|| format!("Assumed: {}.", assumed.join("; ")))
-}
-
-/// What single reeds assume, with the number of reeds that do, in order of first appearance.
-fn assumed_in_reeds(reeds: &[&CheckedReed]) -> Vec<(String, usize)> {
-    let mut counted: Vec<(String, usize)> = Vec::new();
-    let not_of_one = |key: &str| key != "thickness_mm";
-    for reed in reeds {
-        for assumed in reed.assumed.iter().filter(|a| not_of_one(&a.key)) {
-            let what = format!("{} {}", assumed.key, assumed.value);
-            match counted.iter_mut().find(|(known, _)| *known == what) {
-                Some(known) => known.1 += 1,
-                None => counted.push((what, 1)),
-            }
-        }
-    }
-    counted
 }

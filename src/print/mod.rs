@@ -1,6 +1,7 @@
 //! Results as JSON and CSV for a program, as charts and as a booklet for a person.
 
 pub mod assess;
+pub mod assumed;
 pub mod balance;
 #[cfg(feature = "report")]
 pub mod card;
@@ -18,6 +19,7 @@ pub mod regap;
 pub mod replace;
 pub mod retune;
 pub mod rounds;
+pub mod still_to_measure;
 pub mod sweep;
 pub mod wav;
 pub mod whatif;
