@@ -1,5 +1,7 @@
 //! `freereed assess`: every reed of a job.
 
+mod report;
+
 use std::io::IsTerminal;
 use std::path::PathBuf;
 
@@ -30,6 +32,12 @@ pub struct Arguments {
     /// Write assess.csv, assess.json and the charts into this folder, which is new or holds only an earlier output
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// Write a report for the customer and for the bench, one HTML file to print: pictures, every reed, the work, room to sign
+    #[arg(long, value_name = "FILE.html")]
+    report: Option<PathBuf>,
+    /// Write over a report that is there
+    #[arg(long, requires = "report")]
+    overwrite: bool,
     /// Take loss and leaks as the rounds of measuring make them out (`freereed rounds` shows how)
     #[arg(long)]
     fit: bool,
@@ -52,6 +60,9 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         let names: Vec<_> = TABLE_FILES.into_iter().chain(charts::CHART_FILES).collect();
         output::check_folder(folder, &names)?;
     }
+    if let Some(path) = &arguments.report {
+        output::check_free(path, arguments.overwrite)?;
+    }
     let progress = progress(job.reeds.len() as u64, "reeds");
     let assessment = assess(&job, || progress.inc(1));
     progress.finish_and_clear();
@@ -65,6 +76,10 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
             vec![(TABLE_FILES[0], print::to_csv(&assessment)), (TABLE_FILES[1], output::json_text(&json).into_bytes())];
         files.extend(charts::charts(&job, &assessment).map(|(name, svg)| (name, svg.into_bytes())));
         output::write_folder(folder, &files, &[])?;
+    }
+    if let Some(path) = &arguments.report {
+        let html = report::html(&arguments.job, &job, &assessment, fit.as_ref())?;
+        output::write_file(path, html.as_bytes(), arguments.overwrite)?;
     }
     if arguments.json {
         output::print_json(&json)?;

@@ -1,4 +1,4 @@
-//! Results as JSON and CSV for a program, as charts and as a booklet for a person.
+//! Results as JSON and CSV for a program, as charts, a report and a booklet for a person.
 
 pub mod assess;
 pub mod assumed;
@@ -17,6 +17,8 @@ pub mod operation;
 mod page;
 pub mod regap;
 pub mod replace;
+#[cfg(feature = "report")]
+pub mod report;
 pub mod retune;
 pub mod rounds;
 pub mod still_to_measure;
