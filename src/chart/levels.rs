@@ -2,7 +2,7 @@
 
 use super::near::{NearLabel, Placer};
 use super::notes::{self, NoteAxis};
-use super::page::{KeyItem, Page, SeriesName, height_of, series_names};
+use super::page::{KeyItem, Page, SeriesName, WIDTH, height_of, series_names};
 use super::reed::{ReedLabel, absent, by_pitch, kinds, mark};
 use super::scale::{Scale, signed};
 use super::svg::{Area, Point, Svg, at, pen};
@@ -124,7 +124,13 @@ impl Drawing<'_> {
                 }
             });
         }
-        let left_out = self.names(&mut page.svg, &axis, plot, &heights);
+        let name_of_run = run.last().and_then(|run| run.last()).map(|end| Area {
+            left: plot.right,
+            top: end.y - 12.0,
+            right: WIDTH,
+            bottom: end.y + 12.0,
+        });
+        let left_out = self.names(&mut page.svg, &axis, plot, name_of_run, &heights);
         if self.reeds.is_empty() {
             page.empty(plot, "There are no reeds in this set.");
         }
@@ -198,12 +204,24 @@ impl Drawing<'_> {
     }
 
     /// Names what stands off, the furthest first; returns how many found no room.
-    fn names(&self, svg: &mut Svg, axis: &NoteAxis<'_>, plot: Area, heights: &[[Option<f64>; 2]]) -> usize {
-        let mut taken = Vec::new();
+    fn names(
+        &self,
+        svg: &mut Svg,
+        axis: &NoteAxis<'_>,
+        plot: Area,
+        name_of_run: Option<Area>,
+        heights: &[[Option<f64>; 2]],
+    ) -> usize {
+        let mut taken: Vec<Area> = name_of_run.into_iter().collect();
         for (index, [level, run]) in heights.iter().enumerate() {
             let x = axis.x(index);
             taken.extend(level.map(|y| Area::around(at(x, y), 6.5)));
-            taken.extend(run.map(|y| Area { left: x - 0.5 * axis.slot(), top: y - 3.0, right: x + 0.5 * axis.slot(), bottom: y + 3.0 }));
+            taken.extend(run.map(|y| Area {
+                left: x - 0.5 * axis.slot(),
+                top: y - 3.0,
+                right: x + 0.5 * axis.slot(),
+                bottom: y + 3.0,
+            }));
             if let (Some(level), Some(run)) = (level, run) {
                 taken.push(Area { left: x - 1.5, top: level.min(*run), right: x + 1.5, bottom: level.max(*run) });
             }
@@ -217,6 +235,7 @@ impl Drawing<'_> {
             .collect();
         out.sort_by(|a, b| b.0.total_cmp(&a.0));
         let labels: Vec<NearLabel> = out.into_iter().map(|(_, label)| label).collect();
-        Placer::new(Area { top: plot.top + 2.0, bottom: plot.bottom - 2.0, ..plot }, taken).draw(svg, &labels)
+        let bounds = Area { top: plot.top + 2.0, right: WIDTH - 8.0, bottom: plot.bottom - 2.0, ..plot };
+        Placer::new(bounds, taken).draw(svg, &labels)
     }
 }

@@ -8,8 +8,8 @@ use freereed::instrument::balance::{BalanceOptions, balance};
 use freereed::instrument::work::{Candidate, Demands, ReedWork, WorkList, WorkOptions, work_list};
 use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::print::assumed::assumptions;
-use freereed::print::work::{self as print, minutes};
 use freereed::print::card;
+use freereed::print::work::{self as print, minutes};
 use freereed::sheet::Job;
 use freereed::units::significant;
 
@@ -58,7 +58,8 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         bar.finish_and_clear();
         balanced
     });
-    let options = WorkOptions { balance: balanced.as_ref(), even: arguments.even, strips_m: arguments.strip_mm.clone() };
+    let options =
+        WorkOptions { balance: balanced.as_ref(), even: arguments.even, strips_m: arguments.strip_mm.clone() };
     let bar = progress(assessment.good_rows().count() as u64, "reeds planned");
     let list = work_list(&job, &assessment, &options, || bar.inc(1));
     bar.finish_and_clear();

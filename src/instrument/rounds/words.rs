@@ -1,9 +1,9 @@
 //! Rounds in words: what was done, expected and measured.
 
+use super::ReedRound;
 use super::change::Changed;
 use super::fit::{Estimate, Fit};
 use super::outcome::{Basis, Outcome, Quantity};
-use super::ReedRound;
 use crate::units;
 
 impl ReedRound {
@@ -18,7 +18,8 @@ impl ReedRound {
 
     /// What was changed, expected and measured, each a sentence without its point; never none.
     pub fn sentences(&self) -> Vec<String> {
-        let changed = self.changed.iter().filter(|changed| !is_measured(changed, &self.outcomes)).map(Changed::sentence);
+        let changed =
+            self.changed.iter().filter(|changed| !is_measured(changed, &self.outcomes)).map(Changed::sentence);
         let mut sentences: Vec<String> = changed.chain(self.outcomes.iter().map(Outcome::sentence)).collect();
         if sentences.is_empty() {
             sentences.push("nothing measured".to_owned());
@@ -58,8 +59,9 @@ impl Outcome {
         let (Some(expected), Some(off)) = (self.expected, self.off()) else {
             return format!("{measured}, {}", no_expectation(self.basis));
         };
-        let give =
-            self.doubt.map_or(String::new(), |doubt| format!(" give or take {} %", units::significant(100.0 * doubt, 2)));
+        let give = self
+            .doubt
+            .map_or(String::new(), |doubt| format!(" give or take {} %", units::significant(100.0 * doubt, 2)));
         let off = match self.quantity {
             Quantity::Pluck => units::cents(self.off_cents().unwrap_or(0.0)),
             Quantity::TipGap => format!("{:+.3} mm", 1e3 * (self.measured - expected)),

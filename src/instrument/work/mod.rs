@@ -77,8 +77,8 @@ impl Bench<'_> {
 /// Plans the work of a job that was assessed, on all cores; `done` is called after each reed.
 pub fn work_list(job: &Job, assessment: &Assessment, options: &WorkOptions<'_>, done: impl Fn() + Sync) -> WorkList {
     let balanced = options.balance.into_iter().flat_map(Balance::good_rows);
-    let given = balanced
-        .map(|reed| (reed.id.as_str(), (reed.wanted.gap_m, options.even && reed.verdict == Verdict::Regap)));
+    let given =
+        balanced.map(|reed| (reed.id.as_str(), (reed.wanted.gap_m, options.even && reed.verdict == Verdict::Regap)));
     let feeler_m = options.balance.map_or_else(|| BalanceOptions::default().step_m(job), |balance| balance.step_m);
     let (neighbours, strips_m) = (Neighbours::of(job), &options.strips_m[..]);
     let bench = Bench { job, neighbours, given: given.collect(), strips_m, feeler_m };

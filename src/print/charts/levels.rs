@@ -45,8 +45,7 @@ fn run_db(place: usize, reeds: &[&ReedAssessment]) -> Option<f64> {
     let midi = |reed: &ReedAssessment| reed.reed.note.midi();
     let own = midi(reeds[place]);
     let others = reeds.iter().enumerate().filter(|(k, _)| *k != place);
-    let mut others: Vec<(i32, f64)> =
-        others.filter_map(|(_, other)| Some((midi(other), level_db(other)?))).collect();
+    let mut others: Vec<(i32, f64)> = others.filter_map(|(_, other)| Some((midi(other), level_db(other)?))).collect();
     others.sort_by_key(|(midi, _)| (midi - own).abs());
     others.truncate(NEIGHBOURS);
     let points: Vec<(f64, f64)> = others.into_iter().map(|(midi, db)| (f64::from(midi), db)).collect();

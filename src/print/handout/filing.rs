@@ -2,8 +2,8 @@
 
 use maud::{Markup, html};
 
-use super::bench::Bench;
 use super::Figure;
+use super::bench::Bench;
 use super::lesson::{Lesson, table};
 use super::words::{self, list, pitch, signed_cents};
 use crate::physics::Beam;

@@ -5,9 +5,9 @@ use maud::{Markup, html};
 use super::bench::{Bench, Blows};
 use super::lesson::Lesson;
 use super::words::{at_any_pressure, feel, pitch, pressure, tip_place};
-use crate::print::page::{STYLE, document, keep_units, safety};
 use crate::physics::Reed;
 use crate::physics::coefficients::MODEL_VERSION;
+use crate::print::page::{STYLE, document, keep_units, safety};
 use crate::study::changed::{side_clearance_m, tip_gap_m};
 use crate::units::{PA_PER_MM_WATER, metres, significant};
 

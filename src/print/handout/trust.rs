@@ -2,8 +2,8 @@
 
 use maud::{Markup, html};
 
-use super::bench::{Bench, Blown};
 use super::Figure;
+use super::bench::{Bench, Blown};
 use super::lesson::{Lesson, table};
 use super::words::{decapital, list, pressure};
 use crate::physics::playable::{Demand, Edge, Playable};

@@ -7,7 +7,7 @@ use maud::{Markup, PreEscaped, html};
 pub struct Figure {
     /// The picture, one SVG document.
     pub svg: String,
-    /// What it shows.
+    /// What it shows; nothing where the picture says it itself.
     pub caption: String,
 }
 
@@ -17,7 +17,7 @@ impl Figure {
         html! {
             figure id={ "figure-" (number) } {
                 div.drawing { (PreEscaped(with_own_ids(&self.svg, number))) }
-                figcaption { b { "Figure " (number) "." } " " (self.caption) }
+                @if !self.caption.is_empty() { figcaption { b { "Figure " (number) "." } " " (self.caption) } }
             }
         }
     }

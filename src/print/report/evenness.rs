@@ -2,27 +2,24 @@
 
 use maud::{Markup, html};
 
-use super::pictures::PICTURES;
+use super::pictures::{PICTURES, picture};
 use super::{Report, plain_table};
 use crate::chart::LevelsChart;
 use crate::instrument::{OctaveEvenness, Spread};
 use crate::print::charts::gaps_chart;
-use crate::print::page::Figure;
 use crate::units::significant;
 
 impl Report<'_> {
     pub(super) fn evenness(&self, levels: &LevelsChart) -> Markup {
         let heads = ["octave", "reeds", "onset / soft pressure", "time at normal / allowed", "level at normal, dB"];
         let rows: Vec<Vec<String>> = self.assessment.evenness.iter().map(row).collect();
-        let level = "Level of each reed at normal playing, beside the run of its neighbours in pitch.";
-        let gaps = "Tip gap of each reed: now, wanted, and best for the reed by itself.";
         html! {
             @if self.has_reeds() {
                 section.evenness {
                     h2 { "How even it is" }
+                    (picture(levels.to_svg(), PICTURES + 1))
+                    (picture(gaps_chart(self.job, self.balance).to_svg(), PICTURES + 2))
                     (plain_table("The middle reed of each octave, and its extremes", &heads, &rows))
-                    (Figure { svg: levels.to_svg(), caption: level.to_owned() }.to_html(PICTURES + 1))
-                    (Figure { svg: gaps_chart(self.job, self.balance).to_svg(), caption: gaps.to_owned() }.to_html(PICTURES + 2))
                 }
             }
         }

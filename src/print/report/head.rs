@@ -14,7 +14,10 @@ impl Report<'_> {
             header {
                 p.kind { "Report on a set of reeds" }
                 h1 { (self.name()) }
-                dl.facts { @for (name, value) in self.facts() { div { dt { (name) } dd { (value) } } } }
+                dl.facts {
+                    @for (name, value) in self.facts() { div { dt { (name) } dd { (value) } } }
+                    @for (name, value) in self.demands() { div.wide { dt { (name) } dd { (value) } } }
+                }
             }
         }
     }
@@ -24,21 +27,28 @@ impl Report<'_> {
         let rows = self.assessment.reeds.len();
         let mut facts = vec![
             ("Made on", format!("{}, model version {MODEL_VERSION}", self.date)),
-            ("Player", player.name.clone().unwrap_or_else(|| "no name given".to_owned())),
+            ("Player", player.name.clone().unwrap_or_else(|| "not named".to_owned())),
             ("Instrument", self.instrument()),
             ("Tuning", tuning(&self.job.instrument.tuning)),
             ("Plate", self.plate()),
-            ("Measured", format!("{} of {rows} reeds, {}", self.assessment.good_rows().count(), self.job.sheet_name)),
-            ("Soft", self.curve("soft_pa", &player.soft_pa, pascal)),
-            ("Normal", self.curve("normal_pa", &player.normal_pa, pascal)),
-            ("Hard", self.curve("hard_pa", &player.hard_pa, pascal)),
-            ("Time allowed", self.curve("time_allowed_ms", &player.time_allowed_s, seconds)),
+            ("Measured", format!("{} of {rows} reeds", self.assessment.good_rows().count())),
         ];
         if let Some(newest) = self.job.rounds.last() {
             let count = self.job.rounds.len();
             facts.push(("Rounds", format!("{count}, the newest {}", newest.name())));
         }
         facts
+    }
+
+    /// What the player asks.
+    fn demands(&self) -> [(&'static str, String); 4] {
+        let player = &self.job.player;
+        [
+            ("Soft", self.curve("soft_pa", &player.soft_pa, pascal)),
+            ("Normal", self.curve("normal_pa", &player.normal_pa, pascal)),
+            ("Hard", self.curve("hard_pa", &player.hard_pa, pascal)),
+            ("Time allowed", self.curve("time_allowed_ms", &player.time_allowed_s, seconds)),
+        ]
     }
 
     fn instrument(&self) -> String {

@@ -76,7 +76,7 @@ fn one(reed: &ReedAssessment, gap: Option<&ReedBalance>) -> Markup {
     let level = normal.steady.as_ref().map(|steady| format!("{:.1}", steady.level.db));
     let mm = |gap_m: f64| format!("{:.3}", 1e3 * gap_m);
     let numbers = [
-        format!("{:+.1}", reed.pitch.cents + 0.0),
+        format!("{:+.1}", reed.pitch.cents + 0.0).replace('-', "\u{2212}"),
         or_dash(reed.prediction.onset_pa().map(|onset| significant(onset, 3))),
         choke(reed),
         time(soft),
@@ -96,7 +96,7 @@ fn one(reed: &ReedAssessment, gap: Option<&ReedBalance>) -> Markup {
                 td.verdict { (verdict(&reed.findings)) }
             }
             @if !said.is_empty() {
-                tr.said { td {} td colspan=(COLUMNS - 1) { @for line in &said { p { (line) } } } }
+                tr.said { td {} td colspan=(COLUMNS - 1) { (said.join(" ")) } }
             }
         }
     }
@@ -114,7 +114,8 @@ fn bad(error: &RowError) -> Markup {
 
 /// What was found, and what player and sheet say of it: sentences.
 fn said(reed: &ReedAssessment, gap: Option<&ReedBalance>) -> Vec<String> {
-    let mut said: Vec<String> = reed.findings.iter().map(|finding| format!("{}.", capital(&finding.sentence()))).collect();
+    let mut said: Vec<String> =
+        reed.findings.iter().map(|finding| format!("{}.", capital(&finding.sentence()))).collect();
     if let Some((why, gap)) = gap.and_then(|gap| match gap.verdict {
         Verdict::NoGap(why) => Some((why, gap)),
         Verdict::Leave | Verdict::Regap => None,
@@ -127,7 +128,9 @@ fn said(reed: &ReedAssessment, gap: Option<&ReedBalance>) -> Vec<String> {
     }
     let typed = &reed.reed;
     said.extend(typed.feel.map(|feel| format!("The player says: {}.", feel.word())));
-    said.extend(typed.valve.as_ref().map(|valve| format!("Valve: {valve}.")));
+    if !reed.findings.is_empty() {
+        said.extend(typed.valve.as_ref().map(|valve| format!("Valve: {valve}.")));
+    }
     said.extend(typed.remark.as_ref().map(|remark| format!("Remark: {remark}.")));
     said.extend(typed.tongue_since.map(|date| format!("A new tongue since {date}.")));
     said
