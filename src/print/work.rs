@@ -63,7 +63,8 @@ pub fn totals(list: &WorkList) -> Vec<String> {
     let later =
         if all > next { format!(", {} with what follows on the same reeds", minutes(all)) } else { String::new() };
     let mut lines = vec![format!(
-        "{count} reeds to work on: {}{later}. Now {}; after that {} by the model.",
+        "{count} {} to work on: {}{later}. Now {}; after that {} by the model.",
+        if count == 1 { "reed" } else { "reeds" },
         minutes(next),
         suit(list.suit_now()),
         list.suit_then()

@@ -44,9 +44,9 @@ impl Report<'_> {
     fn demands(&self) -> [(&'static str, String); 4] {
         let player = &self.job.player;
         [
-            ("Soft", self.curve("soft_pa", &player.soft_pa, pascal)),
-            ("Normal", self.curve("normal_pa", &player.normal_pa, pascal)),
-            ("Hard", self.curve("hard_pa", &player.hard_pa, pascal)),
+            ("Soft playing", self.curve("soft_pa", &player.soft_pa, pascal)),
+            ("Normal playing", self.curve("normal_pa", &player.normal_pa, pascal)),
+            ("Hard playing", self.curve("hard_pa", &player.hard_pa, pascal)),
             ("Time allowed", self.curve("time_allowed_ms", &player.time_allowed_s, seconds)),
         ]
     }
