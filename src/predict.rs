@@ -18,6 +18,17 @@ pub enum Trust {
     Weak,
 }
 
+impl Trust {
+    /// What the word means to somebody who leans on the answer: part of a sentence.
+    pub fn meaning(self) -> &'static str {
+        match self {
+            Self::Sure => "bet on it",
+            Self::Fair => "right in the main, and off by a good part now and then",
+            Self::Weak => "the order is right, the size may not be",
+        }
+    }
+}
+
 /// The plausible range of the quality factor where it has not been measured.
 pub const PLAUSIBLE_QUALITY_FACTOR: (f64, f64) = (30.0, 120.0);
 

@@ -6,6 +6,7 @@
 //! | At which pressures does each reed answer, and does that cover the player? | [`WindowChart`] |
 //! | How long does each reed take to speak? | [`SpeakingChart`] |
 //! | Which tip gap has each reed, and which should it have? | [`GapsChart`] |
+//! | How even is the set in level? | [`LevelsChart`] |
 //! | How does this reed lie over its slot? | [`BenchView`] |
 //! | How does it swing? | [`ModeChart`] |
 //! | Where does the file raise its pitch, and where lower it? | [`FilingChart`] |
@@ -18,7 +19,7 @@
 //! | How loud is a reed, and where does its playing end? | [`LevelChart`] |
 //! | What does a change to a reed do? | [`ChangeChart`] |
 //!
-//! The first four show the reeds of a set in order of pitch, grouped by octave; the others show
+//! The first five show the reeds of a set in order of pitch, grouped by octave; the others show
 //! one reed. A chart names what is wrong beside the mark
 //! that shows it, keeps its meaning in grey print (shape and lightness carry what colour carries), scales to any width,
 //! and has a name and a description for readers who cannot see it. The same values always give the same bytes.
@@ -40,6 +41,7 @@ mod frame;
 mod gap;
 mod gaps;
 mod level;
+mod levels;
 mod lines;
 mod map;
 mod modes;
@@ -72,6 +74,7 @@ pub use filing::{FilingChart, FilingPatch};
 pub use gap::{GapChart, GapCurve, GapPoint, OwnGap};
 pub use gaps::{GapsChart, GapsReed};
 pub use level::{LevelChart, LevelEnd, LevelPoint};
+pub use levels::{LevelsChart, LevelsReed};
 pub use map::{MapAxis, MapChart, MapOwn};
 pub use modes::{ModeChart, SwingMode};
 pub use pitch::{PitchChart, PitchReed};

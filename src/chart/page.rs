@@ -79,15 +79,20 @@ impl Page {
         Area { left: LEFT, top, right: RIGHT, bottom: self.y }
     }
 
-    /// Grid lines and numbers of the upright axis, and its title.
+    /// Grid lines and numbers of the upright axis, and its title. Numbers have a sign where some are below zero.
     pub fn upright_axis(&mut self, plot: Area, scale: Scale, title: &str) {
+        let unsigned = scale.ends().0 >= 0.0;
         for tick in scale.ticks() {
             let y = height_of(plot, scale, tick.value);
             let ranked = if tick.label.is_empty() { pen(palette::FINE_GRID, 0.8) } else { pen(palette::GRID, 1.0) };
             self.svg.line(at(plot.left, y), at(plot.right, y), ranked);
             if !tick.label.is_empty() {
                 let style = plain(TICK_SIZE).coloured(palette::SOFT_INK).anchored(Anchor::End);
-                self.svg.text(at(plot.left - 8.0, y + 4.2), &tick.label, style);
+                self.svg.text(
+                    at(plot.left - 8.0, y + 4.2),
+                    if unsigned { tick.label.trim_start_matches('+') } else { &tick.label },
+                    style,
+                );
             }
         }
         let middle = (plot.top + plot.bottom) / 2.0;

@@ -3,7 +3,7 @@
 use super::near::{NearLabel, Placer};
 use super::notes::{self, NoteAxis};
 use super::page::{KeyItem, Page, TICK_SIZE, WIDTH, height_of};
-use super::reed::{Breath, ReedLabel, Slide, absent, arrowhead, by_pitch, mark};
+use super::reed::{ReedLabel, absent, arrowhead, by_pitch, kinds, mark};
 use super::scale::{Scale, short, signed};
 use super::svg::{Area, Point, Svg, at, pen, plain};
 use super::{LARGEST, count_of_reeds, palette, verb, with_left_out};
@@ -235,19 +235,11 @@ impl Drawing<'_> {
     }
 
     fn key(&self, page: &mut Page) {
-        let kinds = [
-            (Breath::Blow, Slide::Out, "blow, slide out"),
-            (Breath::Blow, Slide::In, "blow, slide in"),
-            (Breath::Draw, Slide::Out, "draw, slide out"),
-            (Breath::Draw, Slide::In, "draw, slide in"),
-        ];
-        let kinds = kinds.map(|(breath, slide, meaning)| {
-            (move |svg: &mut Svg, point: Point| mark(svg, point, breath, slide), (breath, slide), meaning)
-        });
+        let kinds = kinds();
         let mut items: Vec<KeyItem<'_>> = kinds
             .iter()
-            .filter(|(_, kind, _)| self.reeds.iter().any(|reed| (reed.reed.breath, reed.reed.slide) == *kind))
-            .map(|(sign, _, meaning)| KeyItem { sign, meaning: (*meaning).to_owned() })
+            .filter(|kind| self.reeds.iter().any(|reed| (reed.reed.breath, reed.reed.slide) == kind.of))
+            .map(|kind| KeyItem { sign: &kind.sign, meaning: kind.meaning.to_owned() })
             .collect();
         if self.reeds.iter().any(|reed| reed.known().is_none()) {
             items.push(KeyItem { sign: &absent, meaning: "pitch not known".to_owned() });

@@ -67,6 +67,28 @@ pub(super) fn mark(svg: &mut Svg, centre: Point, breath: Breath, slide: Slide) {
     }
 }
 
+/// A kind of reed, for the key of a chart.
+pub(super) struct Kind<F> {
+    pub of: (Breath, Slide),
+    pub sign: F,
+    pub meaning: &'static str,
+}
+
+/// The four kinds, each with its mark.
+pub(super) fn kinds() -> [Kind<impl Fn(&mut Svg, Point)>; 4] {
+    let all = [
+        (Breath::Blow, Slide::Out, "blow, slide out"),
+        (Breath::Blow, Slide::In, "blow, slide in"),
+        (Breath::Draw, Slide::Out, "draw, slide out"),
+        (Breath::Draw, Slide::In, "draw, slide in"),
+    ];
+    all.map(|(breath, slide, meaning)| Kind {
+        of: (breath, slide),
+        sign: move |svg: &mut Svg, point: Point| mark(svg, point, breath, slide),
+        meaning,
+    })
+}
+
 /// A square on its corner that reaches `half` each way.
 fn diamond(svg: &mut Svg, centre: Point, half: f64, fill: &str, edge: Pen) {
     let corners = [(0.0, -half), (half, 0.0), (0.0, half), (-half, 0.0)];

@@ -1,6 +1,7 @@
 //! `freereed assess`: every reed of a job.
 
 mod evenness;
+mod report;
 
 use std::io::IsTerminal;
 use std::path::PathBuf;
@@ -12,8 +13,9 @@ use freereed::instrument::{Assessment, ReedAssessment, assess_sampled};
 use freereed::physics::attack::Attack;
 use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::physics::playable::Edge;
+use freereed::print::assumed::assumptions;
 use freereed::print::{assess as print, charts};
-use freereed::sheet::{CheckedReed, Job, RowError};
+use freereed::sheet::{Job, RowError};
 use freereed::units;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
@@ -35,6 +37,12 @@ pub struct Arguments {
     /// answer does not follow its inputs in proportion
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(50..=100_000))]
     samples: Option<u32>,
+    /// Write a report for the customer and for the bench, one HTML file to print: pictures, every reed, the work, room to sign
+    #[arg(long, value_name = "FILE.html")]
+    report: Option<PathBuf>,
+    /// Write over a report that is there
+    #[arg(long, requires = "report")]
+    overwrite: bool,
     /// Take loss and leaks as the rounds of measuring make them out (`freereed rounds` shows how)
     #[arg(long)]
     fit: bool,
@@ -58,6 +66,9 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         let names: Vec<_> = TABLE_FILES.into_iter().chain(charts::CHART_FILES).collect();
         output::check_folder(folder, &names)?;
     }
+    if let Some(path) = &arguments.report {
+        output::check_free(path, arguments.overwrite)?;
+    }
     let progress = progress(job.reeds.len() as u64, "reeds");
     let samples = arguments.samples.unwrap_or(0) as usize;
     let assessment = assess_sampled(&job, samples, || progress.inc(1));
@@ -72,6 +83,10 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
             vec![(TABLE_FILES[0], print::to_csv(&assessment)), (TABLE_FILES[1], output::json_text(&json).into_bytes())];
         files.extend(charts::charts(&job, &assessment).map(|(name, svg)| (name, svg.into_bytes())));
         output::write_folder(folder, &files, &[])?;
+    }
+    if let Some(path) = &arguments.report {
+        let html = report::html(&arguments.job, &job, &assessment, fit.as_ref())?;
+        output::write_file(path, html.as_bytes(), arguments.overwrite)?;
     }
     if arguments.json {
         output::print_json(&json)?;
@@ -115,7 +130,7 @@ fn text(job: &Job, assessment: &Assessment, fit: Option<&Fit>) -> String {
     if !assessment.evenness.is_empty() {
         parts.push(evenness::octaves(&assessment.evenness));
         parts.extend(evenness::groups(&assessment.groups));
-        parts.extend(evenness::jumps(&assessment.jumps));
+        parts.extend(evenness::jumps(assessment));
     }
     parts.extend(fit.map(super::rounds::fit_words));
     parts.push(small_print(job, assessment));
@@ -243,32 +258,4 @@ fn small_print(job: &Job, assessment: &Assessment) -> String {
     ));
     lines.push(CARE.to_owned());
     wrapped(lines)
-}
-
-/// What the job and those of its reeds that are used assume, as a line; nothing where nothing is assumed.
-pub fn assumptions(job: &Job, reeds: &[&CheckedReed]) -> Option<String> {
-    let count = reeds.len();
-    let mut assumed: Vec<String> = job.assumed.iter().map(|a| format!("{} {}", a.key, a.value)).collect();
-    assumed.extend(assumed_in_reeds(reeds).into_iter().map(|(what, reeds)| match reeds {
-        all if all == count => what,
-        1 => format!("{what} (1 reed)"),
-        _ => format!("{what} ({reeds} reeds)"),
-    }));
-    (!assumed.is_empty()).then(|| format!("Assumed: {}.", assumed.join("; ")))
-}
-
-/// What single reeds assume, with the number of reeds that do, in order of first appearance.
-fn assumed_in_reeds(reeds: &[&CheckedReed]) -> Vec<(String, usize)> {
-    let mut counted: Vec<(String, usize)> = Vec::new();
-    let not_of_one = |key: &str| key != "thickness_mm";
-    for reed in reeds {
-        for assumed in reed.assumed.iter().filter(|a| not_of_one(&a.key)) {
-            let what = format!("{} {}", assumed.key, assumed.value);
-            match counted.iter_mut().find(|(known, _)| *known == what) {
-                Some(known) => known.1 += 1,
-                None => counted.push((what, 1)),
-            }
-        }
-    }
-    counted
 }

@@ -6,11 +6,12 @@ use clap::Args;
 use comfy_table::CellAlignment;
 use freereed::instrument::balance::{Balance, BalanceOptions, Bend, Cost, ReedBalance, Setting, Verdict, balance};
 use freereed::physics::coefficients::MODEL_VERSION;
+use freereed::print::assumed::assumptions;
 use freereed::print::{balance as print, charts::gaps_chart};
 use freereed::sheet::{Job, RowError};
 use freereed::units;
 
-use super::assess::{assumptions, bad_row, lines, progress, table};
+use super::assess::{bad_row, lines, progress, table};
 use super::attack::within;
 use super::failure::{Failure, show_bad_rows};
 use super::text::{wrap, wrapped};

@@ -3,9 +3,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use freereed::instrument::rounds::{
-    Apart, Basis, Changed, Estimate, Fit, Minutes, Outcome, Quantity, ReedFit, ReedRound, Rounds,
-};
+use freereed::instrument::rounds::{Apart, Estimate, Fit, Minutes, ReedFit, ReedRound, Rounds};
 use freereed::print::rounds as print;
 use freereed::sheet::Job;
 use freereed::units;
@@ -62,97 +60,19 @@ fn text(job: &Job, rounds: &Rounds) -> String {
 
 /// One reed in one round, in a line.
 fn row_words(row: &ReedRound) -> String {
-    let done = match (row.operation, row.replaced) {
-        (Some(operation), _) => operation.name(),
-        (None, true) => "replace",
-        (None, false) => "-",
-    };
-    let changed = row.changed.iter().filter(|changed| !is_measured(changed, &row.outcomes)).map(changed_words);
-    let mut parts: Vec<String> = changed.chain(row.outcomes.iter().map(outcome_words)).collect();
-    if parts.is_empty() {
-        parts.push("nothing measured".to_owned());
-    }
-    if !row.blank.is_empty() {
-        parts.push(format!("left blank: {}", row.blank.join(", ")));
-    }
-    format!("  {:<11} {done}: {}", row.id, parts.join("; "))
-}
-
-/// Whether a change is told with what was measured.
-fn is_measured(changed: &Changed, outcomes: &[Outcome]) -> bool {
-    changed.key.name == "tip_gap_mm" && outcomes.iter().any(|outcome| outcome.quantity == Quantity::TipGap)
-}
-
-fn changed_words(changed: &Changed) -> String {
-    let unit = if changed.key.unit.is_empty() { String::new() } else { format!(" {}", changed.key.unit) };
-    let before = changed.before.as_ref().map_or("not known".to_owned(), ToString::to_string);
-    format!("{} {before} -> {}{unit}", changed.key.words(), changed.after)
-}
-
-fn outcome_words(outcome: &Outcome) -> String {
-    let (name, show): (_, fn(f64) -> String) = match outcome.quantity {
-        Quantity::Pluck => ("plucked", units::hertz),
-        Quantity::TipGap => ("tip gap", units::metres),
-        Quantity::RingDown => ("ring-down", units::seconds),
-        Quantity::SoftestBlow => ("softest blow", units::pascal),
-    };
-    let before = outcome.before.map_or(String::new(), |before| format!(" (before {})", show(before)));
-    let measured = format!("{name} {}{before}", show(outcome.measured));
-    let (Some(expected), Some(off)) = (outcome.expected, outcome.off()) else {
-        return format!("{measured}, {}", no_expectation(outcome.basis));
-    };
-    let give = outcome
-        .doubt
-        .map_or(String::new(), |doubt| format!(" give or take {} %", units::significant(100.0 * doubt, 2)));
-    let off = match outcome.quantity {
-        Quantity::Pluck => units::cents(outcome.off_cents().unwrap_or(0.0)),
-        Quantity::TipGap => format!("{:+.3} mm", 1e3 * (outcome.measured - expected)),
-        _ => format!("{}{} %", if off < 0.0 { "" } else { "+" }, units::significant(100.0 * off, 2)),
-    };
-    let beyond = if outcome.is_surprise() {
-        ", MORE THAN EXPECTED: measure again, or look for a change nobody wrote down"
-    } else {
-        ""
-    };
-    let basis = match outcome.basis {
-        Basis::Aim => "aimed at",
-        Basis::Unchanged => "nothing done to it, expected",
-        _ => "expected",
-    };
-    format!("{measured}, {basis} {}{give}: off by {off}{beyond}", show(expected))
-}
-
-fn no_expectation(basis: Basis) -> &'static str {
-    match basis {
-        Basis::NotKnownBefore => "nothing expected: the reed was not fully measured before",
-        Basis::NeverSpeaks => "nothing expected: the model's reed does not speak",
-        _ => "nothing expected: neither an aim nor a changed size is typed",
-    }
+    format!("  {:<11} {}: {}", row.id, row.done(), row.sentences().join("; "))
 }
 
 /// What the fit says, with its confidence.
 pub fn fit_words(fit: &Fit) -> String {
-    let [ring_downs, leak_tests, blows] = fit.counts;
-    let counted = |count: usize, one: &str, more: &str| format!("{count} {}", if count == 1 { one } else { more });
-    let mut parts = vec![wrap(
-        &format!(
-            "Fitted to {}, {} and {} (fitted, not measured; the true value lies in the range four times in five): the set loses \
-             like Q {}, its reeds scatter by {} %.",
-            counted(ring_downs, "ring-down", "ring-downs"),
-            counted(leak_tests, "leak test", "leak tests"),
-            counted(blows, "softest blow", "softest blows"),
-            quality(fit.common),
-            units::significant(100.0 * fit.scatter, 2),
-        ),
-        "  ",
-    )];
+    let mut parts = vec![wrap(&fit.sentence(), "  ")];
     let mut reeds = table(&["  reed", "Q", "stray leak", "thickness found / measured", "loss and leak"]);
     let told: Vec<&ReedFit> = fit.reeds.iter().filter(|reed| reed.apart != Apart::NothingMeasured).collect();
     for reed in &told {
         let thickness = |(scale, error): (f64, f64)| format!("{scale:.4} ({error:.4})");
         reeds.add_row([
             format!("  {}", reed.id),
-            quality(reed.quality_factor),
+            reed.quality_factor.words(),
             reed.leak_m2.map_or("-".to_owned(), leak),
             reed.thickness_scale.map_or("-".to_owned(), thickness),
             apart(reed.apart).to_owned(),
@@ -202,11 +122,6 @@ fn apart(apart: Apart) -> &'static str {
         Apart::OneMeasured => "one measured",
         Apart::NothingMeasured => "-",
     }
-}
-
-fn quality(estimate: Estimate) -> String {
-    let [value, low, high] = [estimate.value, estimate.low, estimate.high].map(|value| units::significant(value, 2));
-    format!("{value} ({low} to {high})")
 }
 
 fn leak(estimate: Estimate) -> String {

@@ -7,11 +7,13 @@ use freereed::instrument::assess;
 use freereed::instrument::balance::{BalanceOptions, balance};
 use freereed::instrument::work::{Candidate, Demands, ReedWork, WorkList, WorkOptions, work_list};
 use freereed::physics::coefficients::MODEL_VERSION;
-use freereed::print::{card, work as print};
+use freereed::print::assumed::assumptions;
+use freereed::print::card;
+use freereed::print::work::{self as print, minutes};
 use freereed::sheet::Job;
 use freereed::units::significant;
 
-use super::assess::{assumptions, progress};
+use super::assess::progress;
 use super::failure::{Failure, show_bad_rows};
 use super::replace::strip;
 use super::text::{CARE, wrap, wrapped};
@@ -56,7 +58,8 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         bar.finish_and_clear();
         balanced
     });
-    let options = WorkOptions { balance: balanced.as_ref(), strips_m: arguments.strip_mm.clone() };
+    let options =
+        WorkOptions { balance: balanced.as_ref(), even: arguments.even, strips_m: arguments.strip_mm.clone() };
     let bar = progress(assessment.good_rows().count() as u64, "reeds planned");
     let list = work_list(&job, &assessment, &options, || bar.inc(1));
     bar.finish_and_clear();
@@ -83,28 +86,17 @@ fn text(job: &Job, list: &WorkList, all: bool, still_to_measure: Option<String>)
         parts.extend(list.work().map(|(work, _)| considered(work)));
         parts.push(wrap(&legend(), "  "));
     }
-    parts.push(totals(list));
+    parts.push(wrapped(print::totals(list)));
     parts.extend(still_to_measure);
     parts.push(small_print(job, list));
     parts.join("\n\n")
 }
 
-/// To a tenth, without a zero after the point.
-fn minutes(value: f64) -> String {
-    format!("{} min", (10.0 * value).round() / 10.0)
-}
-
 /// One reed: what is next, what it does, what can go wrong, what comes after.
 fn line(number: usize, work: &ReedWork, next: &Candidate) -> String {
     let reed = &work.now.reed;
-    let mut parts = vec![next.plan.title()];
-    parts.extend(work.next_effect());
-    parts.extend(next.plan.risk().map(|risk| format!("risk: {risk}")));
-    let later: Vec<String> =
-        work.route().skip(1).map(|it| format!("{} ({})", it.operation().name(), minutes(it.minutes))).collect();
-    parts.extend((!later.is_empty()).then(|| format!("then {}", later.join(", "))));
     let head = format!("{number:>3}  {:<11} {:<4} {:>7}  ", reed.id, reed.note.to_string(), minutes(next.minutes));
-    wrap(&format!("{head}{}", parts.join("; ")), &" ".repeat(head.len()))
+    wrap(&format!("{head}{}", print::next_words(work, next).join("; ")), &" ".repeat(head.len()))
 }
 
 fn considered(work: &ReedWork) -> String {
@@ -143,40 +135,10 @@ fn legend() -> String {
     )
 }
 
-fn totals(list: &WorkList) -> String {
-    let count = list.work().count();
-    let suit = |count: usize| format!("{count} of {} reeds suit the player", list.reeds.len());
-    if list.reeds.is_empty() && list.failed_rows == 0 {
-        return still_to_measure::NOTHING_YET.to_owned();
-    }
-    if count == 0 {
-        return format!("Nothing to do: {}.", suit(list.suit_now()));
-    }
-    let (next, all) = (list.minutes_next(), list.minutes_all());
-    let later =
-        if all > next { format!(", {} with what follows on the same reeds", minutes(all)) } else { String::new() };
-    let mut lines = vec![format!(
-        "{count} reeds to work on: {}{later}. Now {}; after that {} by the model.",
-        minutes(next),
-        suit(list.suit_now()),
-        list.suit_then()
-    )];
-    match list.wait_for_measuring() {
-        0 => {}
-        1 => lines.push("1 more is known only when it is measured: then plan again.".to_owned()),
-        waiting => lines.push(format!("{waiting} more are known only when they are measured: then plan again.")),
-    }
-    wrapped(lines)
-}
-
 fn small_print(job: &Job, list: &WorkList) -> String {
     let mut lines: Vec<String> = job.notes.iter().map(|note| format!("Note: {note}.")).collect();
     lines.extend(assumptions(job, &list.reeds.iter().map(|work| &work.now.reed.checked).collect::<Vec<_>>()));
-    let rates = job.rates.assumed(print::operations(list));
-    if !rates.is_empty() {
-        let rates: Vec<String> = rates.iter().map(|it| format!("{} {}", it.key, it.value)).collect();
-        lines.push(format!("Assumed, as the job states no rate: {}.", rates.join("; ")));
-    }
+    lines.extend(print::rates_assumed(job, list));
     lines.push(format!(
         "Model {MODEL_VERSION}. Sure: the order of changes. Fair: what they do to speaking. Each operation has its own command \
          with all its steps. Measure after each, and plan again."

@@ -123,6 +123,8 @@ pub struct ReedAssessment {
     pub uncertainties: Uncertainties,
     /// What the figures change by in each sample, where samples were asked for.
     pub(super) samples: Vec<Figures>,
+    /// How far its level at the normal pressure is from the run of its neighbours (dB), once the set is known.
+    pub level_off_db: Option<f64>,
     /// How far it is from failing, in each respect that can be told.
     pub margins: Vec<Margin>,
     /// What is wrong with it; nothing where it is good.
@@ -199,6 +201,26 @@ impl Assessment {
         self.reeds.iter().filter_map(|reed| reed.as_ref().err()).filter(|row| !row.not_measured())
     }
 
+    /// Pairs that are off in level or beats, the furthest first.
+    pub fn pairs_off(&self) -> Vec<&PairAssessment> {
+        let mut off: Vec<&PairAssessment> = self.pairs.iter().filter(|pair| pair.is_off()).collect();
+        off.sort_by(|a, b| b.worst().total_cmp(&a.worst()));
+        off
+    }
+
+    /// Each reed that is likely to be out of the run of its neighbours, and by how much: part of a sentence.
+    pub fn jumps_by_reed(&self) -> Vec<(&str, String)> {
+        let mut reeds: Vec<(&str, String)> = Vec::new();
+        for jump in self.jumps.iter().filter(|jump| jump.surety >= Surety::Likely) {
+            let words = format!("{} ({})", jump.words(), jump.surety.words());
+            match reeds.iter_mut().find(|(reed, _)| *reed == jump.reed) {
+                Some((_, told)) => *told = format!("{told}, {words}"),
+                None => reeds.push((&jump.reed, words)),
+            }
+        }
+        reeds
+    }
+
     /// Rows that are not measured yet.
     pub fn not_measured(&self) -> impl Iterator<Item = &RowError> {
         self.reeds.iter().filter_map(|reed| reed.as_ref().err()).filter(|row| row.not_measured())
@@ -231,6 +253,7 @@ pub fn assess_sampled(job: &Job, samples: usize, done: impl Fn() + Sync) -> Asse
     let jumps = LOOKED_AT.into_iter().zip(&off).flat_map(|((figure, passes), off)| jumps(figure, passes, &good, off));
     let (jumps, groups, pairs) = (jumps.collect(), groups(&good, &off), pairs(job, &good, &off[2]));
     for (reed, level) in reeds.iter_mut().flatten().zip(&off[2]) {
+        reed.level_off_db = level.map(|level| level.off);
         if reed.margin(MarginOf::Level).is_none() {
             let margin =
                 |level: &OffRun| Margin::two_sided(MarginOf::Level, LEVEL_PASSES_DB, level.off, &level.uncertainty);
@@ -338,6 +361,7 @@ fn solve(job: &Job, reed: &JobReed, note: Note) -> (ReedAssessment, [Option<Hint
         says: None,
         figures: Figures::default(),
         samples: Vec::new(),
+        level_off_db: None,
         margins: Vec::new(),
         findings: Vec::new(),
         reed,

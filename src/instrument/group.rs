@@ -22,6 +22,16 @@ pub struct GroupEvenness {
     pub level_off_db: Option<f64>,
 }
 
+impl GroupEvenness {
+    /// Onset, time and level beside the run, each with its unit; a dash where none can be told.
+    pub fn words(&self) -> [String; 3] {
+        let percent =
+            |off: Option<f64>| off.map_or("-".to_owned(), |off| format!("{:+.0} %", 100.0 * off.exp_m1() + 0.0));
+        let level = self.level_off_db.map_or("-".to_owned(), |off| format!("{off:+.1} dB"));
+        [percent(self.onset_off_log), percent(self.time_off_log), level]
+    }
+}
+
 /// The four groups, those without reeds left out; `off` holds onset, time and level off the run.
 pub(super) fn groups(reeds: &[&ReedAssessment], off: &[Vec<Option<OffRun>>; 3]) -> Vec<GroupEvenness> {
     type Is = fn(&ReedAssessment) -> bool;

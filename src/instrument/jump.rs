@@ -7,13 +7,22 @@ use super::surety::{Surety, above_zero};
 use super::word::NOTICED;
 use crate::study::median;
 
+/// Differences in level under a decibel or so are hardly heard (from memory: the just noticeable difference is 0.5 to 1 dB;
+/// Zwicker and Fastl, *Psychoacoustics*, ch. 7).
+pub const HEARD_DB: f64 = 1.0;
 /// What is looked at for jumps, with what is let pass in its measure: a tenth more or less, a decibel.
 pub(super) const LOOKED_AT: [(Figure, f64); 3] =
-    [(Figure::Onset, NOTICED), (Figure::Time, NOTICED), (Figure::Level, 1.0)];
+    [(Figure::Onset, NOTICED), (Figure::Time, NOTICED), (Figure::Level, HEARD_DB)];
 /// Standard deviations of the set's own scatter beyond which a reed jumps out.
 const SCATTERS: f64 = 3.0;
 /// Standard deviation of a normal distribution over its median absolute deviation (any book on robust statistics).
 const BY_MEDIAN: f64 = 1.4826;
+
+/// What is let pass: at least `passes`, and three times the scatter of all that is `off`.
+pub fn beyond_scatter(passes: f64, off: impl Iterator<Item = f64>) -> f64 {
+    let scatter = BY_MEDIAN * median(off.map(f64::abs).collect()).unwrap_or(0.0);
+    passes.max(SCATTERS * scatter)
+}
 
 /// A reed that is out of the run of its neighbours.
 #[derive(Debug, Clone, PartialEq)]
@@ -45,8 +54,7 @@ impl Jump {
 
 /// The reeds that jump out in `figure`: off by more than is let pass, and by more than three times the scatter of the set.
 pub(super) fn jumps(figure: Figure, passes: f64, reeds: &[&ReedAssessment], off: &[Option<OffRun>]) -> Vec<Jump> {
-    let scatter = BY_MEDIAN * median(off.iter().flatten().map(|run| run.off.abs()).collect()).unwrap_or(0.0);
-    let limit = passes.max(SCATTERS * scatter);
+    let limit = beyond_scatter(passes, off.iter().flatten().map(|run| run.off));
     let out = reeds.iter().zip(off).filter_map(|(reed, run)| Some((reed, run.filter(|run| run.off.abs() > limit)?)));
     out.map(|(reed, run)| {
         let deviation = run.uncertainty.deviation();

@@ -35,7 +35,7 @@ pub use figure::{Figure, Figures};
 pub use finding::{Finding, IN_TUNE_CENTS};
 pub use group::GroupEvenness;
 pub use interval::Interval;
-pub use jump::Jump;
+pub use jump::{HEARD_DB, Jump, beyond_scatter};
 pub use known::{Uncertainties, Uncertainty};
 pub use margin::{Against, Margin, MarginOf, Verdict};
 pub use margins::LeakCost;

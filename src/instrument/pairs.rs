@@ -56,6 +56,33 @@ impl PairAssessment {
         self.margins().any(|margin| !margin.verdict().good)
     }
 
+    /// How far it is off, in what is let pass.
+    pub(super) fn worst(&self) -> f64 {
+        let level = self.level_off_db.map_or(0.0, |off| off.abs() / LEVEL_PASSES_DB);
+        let beats = self.beats.map_or(0.0, |beats| beats.wide_cents.abs() / IN_TUNE_CENTS);
+        level.max(beats)
+    }
+
+    /// Which two, and what is off: a sentence without its point.
+    pub fn words(&self) -> String {
+        let mut words = Vec::new();
+        if let Some(beats) = self.beats.filter(|beats| !beats.margin.verdict().good) {
+            words.push(format!(
+                "beats {:.1} +- {:.1} per s, {:.1} meant ({})",
+                beats.per_s,
+                beats.uncertainty_per_s,
+                beats.meant_per_s,
+                beats.margin.verdict().surety.words()
+            ));
+        }
+        if let Some((level, off)) = self.level.filter(|level| !level.verdict().good).zip(self.level_off_db) {
+            let way = if off > 0.0 { "loud" } else { "soft" };
+            words.push(format!("the upper {:.1} dB too {way} ({})", off.abs(), level.verdict().surety.words()));
+        }
+        let interval = self.interval.map_or(String::new(), |interval| format!(", {}", interval.name));
+        format!("{} and {}{interval}: {}", self.lower, self.upper, words.join("; "))
+    }
+
     fn margins(&self) -> impl Iterator<Item = Margin> {
         self.level.into_iter().chain(self.beats.map(|beats| beats.margin))
     }

@@ -1,6 +1,7 @@
-//! Results as JSON and CSV for a program, as charts and as a booklet for a person.
+//! Results as JSON and CSV for a program, as charts, a report and a booklet for a person.
 
 pub mod assess;
+pub mod assumed;
 pub mod balance;
 #[cfg(feature = "report")]
 pub mod card;
@@ -12,10 +13,15 @@ pub mod handout;
 pub mod json;
 pub mod life;
 pub mod operation;
+#[cfg(feature = "report")]
+mod page;
 pub mod regap;
 pub mod replace;
+#[cfg(feature = "report")]
+pub mod report;
 pub mod retune;
 pub mod rounds;
+pub mod still_to_measure;
 pub mod sweep;
 pub mod wav;
 pub mod whatif;

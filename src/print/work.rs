@@ -1,7 +1,8 @@
-//! A list of work as JSON.
+//! A list of work as JSON, and the words that its lists for the bench share.
 
 use serde_json::{Map, Value, json};
 
+use super::still_to_measure::NOTHING_YET;
 use super::{json, regap, retune};
 use crate::instrument::ReedAssessment;
 use crate::instrument::work::{Candidate, Plan, ReedWork, Refused, Remeasure, Round, WorkList};
@@ -30,6 +31,57 @@ pub fn to_json(job: &Job, list: &WorkList) -> Map<String, Value> {
             "notes": job.notes,
         },
     }))
+}
+
+/// Minutes to a tenth, without a zero after the point.
+pub fn minutes(value: f64) -> String {
+    format!("{} min", (10.0 * value).round() / 10.0)
+}
+
+/// The work that is next on a reed: what to do, what it does, what can go wrong, what comes after.
+pub fn next_words(work: &ReedWork, next: &Candidate) -> Vec<String> {
+    let mut parts = vec![next.plan.title()];
+    parts.extend(work.next_effect());
+    parts.extend(next.plan.risk().map(|risk| format!("risk: {risk}")));
+    let later: Vec<String> =
+        work.route().skip(1).map(|it| format!("{} ({})", it.operation().name(), minutes(it.minutes))).collect();
+    parts.extend((!later.is_empty()).then(|| format!("then {}", later.join(", "))));
+    parts
+}
+
+/// How much there is to do, and what it brings: sentences.
+pub fn totals(list: &WorkList) -> Vec<String> {
+    let count = list.work().count();
+    let suit = |count: usize| format!("{count} of {} reeds suit the player", list.reeds.len());
+    if list.reeds.is_empty() && list.failed_rows == 0 {
+        return vec![NOTHING_YET.to_owned()];
+    }
+    if count == 0 {
+        return vec![format!("Nothing to do: {}.", suit(list.suit_now()))];
+    }
+    let (next, all) = (list.minutes_next(), list.minutes_all());
+    let later =
+        if all > next { format!(", {} with what follows on the same reeds", minutes(all)) } else { String::new() };
+    let mut lines = vec![format!(
+        "{count} {} to work on: {}{later}. Now {}; after that {} by the model.",
+        if count == 1 { "reed" } else { "reeds" },
+        minutes(next),
+        suit(list.suit_now()),
+        list.suit_then()
+    )];
+    match list.wait_for_measuring() {
+        0 => {}
+        1 => lines.push("1 more is known only when it is measured: then plan again.".to_owned()),
+        waiting => lines.push(format!("{waiting} more are known only when they are measured: then plan again.")),
+    }
+    lines
+}
+
+/// The rates that the list leans on and the job does not state, as a line; nothing where it states them.
+pub fn rates_assumed(job: &Job, list: &WorkList) -> Option<String> {
+    let rates: Vec<String> =
+        job.rates.assumed(operations(list)).iter().map(|it| format!("{} {}", it.key, it.value)).collect();
+    (!rates.is_empty()).then(|| format!("Assumed, as the job states no rate: {}.", rates.join("; ")))
 }
 
 /// Every kind of work that the list considers, in the order of the table of rates.

@@ -69,7 +69,10 @@ fn instrument() -> Vec<Row> {
 fn player() -> Vec<Row> {
     let names = STARTS.map(|start| format!("{} ({})", start.name, start.words)).join("; ");
     let meaning = "Made-up players to start from; every number is listed as assumed until it is typed.";
-    let mut rows = vec![row("start", "", names, &format!("{} assumed", Start::USUAL.name), meaning)];
+    let mut rows = vec![
+        row("name", "", "text", "no name", "Who plays it, for the report."),
+        row("start", "", names, &format!("{} assumed", Start::USUAL.name), meaning),
+    ];
     for quantity in quantities() {
         let (unit, least, most) = quantity.range();
         let (left_out, meaning) = match quantity.pressure() {

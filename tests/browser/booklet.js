@@ -1,60 +1,18 @@
 // Opens the booklet in a browser, on paper and on screens: node booklet.js BOOKLET.html
-import { mkdtempSync, rmSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { join, resolve } from "node:path";
-import { pathToFileURL } from "node:url";
-import { chromium } from "playwright-core";
+import { asPrinted, check, PAPERS, printed, withPage } from "./browser.js";
 
 const LESSONS = 7;
-// Sizes of paper and the booklet's margins as its print style gives them, in millimetres.
-const PAPERS = { A4: [210, 297], Letter: [215.9, 279.4] };
+// The booklet's margins as its print style gives them, in millimetres.
 const MARGINS_MM = { top: 20, side: 14, bottom: 22 };
-const PX_PER_MM = 96 / 25.4;
 const SCREENS = [1200, 400];
 const PAGES = { least: 10, most: 40 };
 
-const file = process.argv[2];
-if (!file) throw new Error("name the booklet");
-const address = pathToFileURL(resolve(file)).href;
-let passed = 0;
-const failures = [];
-
-function check(holds, what) {
-  if (holds) passed += 1;
-  else failures.push(what);
-}
-
-const profile = mkdtempSync(join(tmpdir(), "freereed-browser-"));
-const context = await chromium.launchPersistentContext(profile, {
-  executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
-  args: [
-    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-  ],
-});
-
-try {
-  const page = await context.newPage();
-  const asked = [];
-  page.on("request", (request) => asked.push(request.url()));
-  page.on("console", (message) => check(!["error", "warning"].includes(message.type()), `the console says: ${message.text()}`));
-  page.on("pageerror", (error) => check(false, `an error in the page: ${error}`));
-  await page.goto(address, { waitUntil: "load" });
-
+await withPage(process.argv[2], async (page) => {
   await onWhole(page);
   for (const width of SCREENS) await onScreen(page, width);
   await throughLinks(page);
-  for (const [paper, size] of Object.entries(PAPERS)) await onPaper(page, paper, size);
-  const others = asked.filter((url) => url.split("#")[0] !== address);
-  check(others.length === 0, `the page asks for ${others.join(", ")}`);
-} finally {
-  await context.close();
-  rmSync(profile, { recursive: true, force: true });
-}
-
-failures.forEach((what) => console.error(`FAILED: ${what}`));
-console.log(`${passed} passed, ${failures.length} failed`);
-process.exit(failures.length === 0 && passed > 0 ? 0 : 1);
+  for (const paper of Object.keys(PAPERS)) await onPaper(page, paper);
+});
 
 // Language, title, headings, names of pictures.
 async function onWhole(page) {
@@ -132,20 +90,13 @@ async function throughLinks(page) {
 }
 
 // As many pages as a booklet has, each of the paper's size, and what must stay together fits on one.
-async function onPaper(page, paper, [width_mm, height_mm]) {
-  const pdf = (await page.pdf({ format: paper })).toString("latin1");
-  const pages = (pdf.match(/\/Type\s*\/Page\b(?!s)/g) ?? []).length;
+async function onPaper(page, paper) {
+  const pages = await printed(page, paper);
   check(pages >= PAGES.least && pages <= PAGES.most, `${pages} pages on ${paper}`);
-  const boxes = [...pdf.matchAll(/\/MediaBox\s*\[\s*0 0 ([\d.]+) ([\d.]+)\s*\]/g)];
-  const fits = ([, width, height]) =>
-    Math.abs(width - (width_mm / 25.4) * 72) < 1.5 && Math.abs(height - (height_mm / 25.4) * 72) < 1.5;
-  check(boxes.length > 0 && boxes.every(fits), `pages are not ${paper}: ${boxes[0]?.[0]}`);
+  await asPrinted(page, paper, MARGINS_MM, (room) => laidOut(page, paper, room));
+}
 
-  const room = { height: height_mm - MARGINS_MM.top - MARGINS_MM.bottom };
-  await page.emulateMedia({ media: "print" });
-  // A screen has no margins of paper.
-  const margins = await page.addStyleTag({ content: `body { margin: 0 ${MARGINS_MM.side}mm !important; }` });
-  await page.setViewportSize({ width: Math.floor(width_mm * PX_PER_MM), height: Math.floor(room.height * PX_PER_MM) });
+async function laidOut(page, paper, room) {
   const found = await page.evaluate(({ height, side }) => {
     const whole = [...document.querySelectorAll("figure, .table, .question, .answer, .safety")];
     const name = (node) => node.id || node.textContent.trim().slice(0, 40);
@@ -159,9 +110,7 @@ async function onPaper(page, paper, [width_mm, height_mm]) {
       }).map(name),
       overflow: document.documentElement.scrollWidth - document.documentElement.clientWidth,
     };
-  }, { height: room.height * PX_PER_MM, side: MARGINS_MM.side * PX_PER_MM });
-  await margins.evaluate((style) => style.remove());
-  await page.emulateMedia({ media: null });
+  }, room);
   check(found.divisible.length === 0, `may be split on ${paper}: ${found.divisible.join("; ")}`);
   check(found.tall.length === 0, `higher than a page of ${paper}: ${found.tall.join("; ")}`);
   check(found.headings.length === 0, `may stand alone at the foot of a page: ${found.headings.join("; ")}`);

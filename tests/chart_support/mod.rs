@@ -9,8 +9,8 @@ mod strange;
 mod windows;
 
 use freereed::chart::{
-    Breath, GapsChart, GapsReed, PitchChart, PitchReed, Playable, PlayerPressures, ReedLabel, Slide, SpeakingChart,
-    SpeakingReed, Speech, Window, WindowChart, WindowReed,
+    Breath, GapsChart, GapsReed, LevelsChart, LevelsReed, PitchChart, PitchReed, Playable, PlayerPressures, ReedLabel,
+    Slide, SpeakingChart, SpeakingReed, Speech, Window, WindowChart, WindowReed,
 };
 
 pub use reading::*;
@@ -102,6 +102,26 @@ pub fn demo_gaps(count: usize) -> GapsChart {
     GapsChart {
         set_name: "Invented set in C".into(),
         reeds: some_reeds(count).into_iter().enumerate().map(gaps).collect(),
+        small_print: SMALL_PRINT.into(),
+    }
+}
+
+/// Levels that rise with pitch, two reeds off the run, one silent; too few reeds have no run.
+pub fn demo_levels(count: usize) -> LevelsChart {
+    let level = |(k, reed): (usize, ReedLabel)| {
+        let run = 62.0 + 0.4 * f64::from(reed.midi_note - 60);
+        let level_db = match reed.id.as_str() {
+            "3-draw-out" => Some(run - 5.5),
+            "5-blow-in" => Some(run + 2.1),
+            "9-draw-in" => None,
+            _ => Some(run + 0.4 * noise(k as i32)),
+        };
+        LevelsReed { level_db, run_db: (count > 4).then_some(run), reed }
+    };
+    LevelsChart {
+        set_name: "Invented set in C".into(),
+        reeds: some_reeds(count).into_iter().enumerate().map(level).collect(),
+        passes_db: 1.0,
         small_print: SMALL_PRINT.into(),
     }
 }

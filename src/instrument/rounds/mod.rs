@@ -8,6 +8,7 @@ mod fit;
 mod minutes;
 mod outcome;
 mod solve;
+mod words;
 
 pub use blow::BEYOND_ONSET;
 pub use change::Changed;

@@ -41,9 +41,11 @@ use crate::sheet::Job;
 /// What the work is to reach, and what there is to do it with.
 #[derive(Debug, Clone, Default)]
 pub struct WorkOptions<'a> {
-    /// The gaps of the set: every reed is to be bent to the gap it is given. Without them only reeds with something wrong
-    /// are bent, to the run of their neighbours, or to what suits best.
+    /// The gaps of the set: where a reed is bent, it is bent to the gap it is given. Without them to the run of its
+    /// neighbours, or to what suits best.
     pub balance: Option<&'a Balance>,
+    /// Whether every reed is to be bent to the gap it is given, also where nothing is wrong.
+    pub even: bool,
     /// Thicknesses of strip in stock for new tongues (m); without any, as the old tongue is.
     pub strips_m: Vec<f64>,
 }
@@ -75,7 +77,8 @@ impl Bench<'_> {
 /// Plans the work of a job that was assessed, on all cores; `done` is called after each reed.
 pub fn work_list(job: &Job, assessment: &Assessment, options: &WorkOptions<'_>, done: impl Fn() + Sync) -> WorkList {
     let balanced = options.balance.into_iter().flat_map(Balance::good_rows);
-    let given = balanced.map(|reed| (reed.id.as_str(), (reed.wanted.gap_m, reed.verdict == Verdict::Regap)));
+    let given =
+        balanced.map(|reed| (reed.id.as_str(), (reed.wanted.gap_m, options.even && reed.verdict == Verdict::Regap)));
     let feeler_m = options.balance.map_or_else(|| BalanceOptions::default().step_m(job), |balance| balance.step_m);
     let (neighbours, strips_m) = (Neighbours::of(job), &options.strips_m[..]);
     let bench = Bench { job, neighbours, given: given.collect(), strips_m, feeler_m };

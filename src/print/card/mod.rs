@@ -2,8 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, html};
 
+use super::page::document;
 use crate::instrument::work::{ReedWork, WorkList};
 use crate::physics::coefficients::MODEL_VERSION;
 use crate::sheet::{Breath, Job, Slide};
@@ -27,31 +28,20 @@ pub fn to_html(job: &Job, list: &WorkList) -> String {
     holes.extend(waiting(job).filter_map(|id| id.split('-').next()?.parse::<u32>().ok()));
     let holes: Vec<u32> = holes.into_iter().collect();
     let sheets = holes.len().div_ceil(MOST_HOLES).max(1);
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { "Bench card: " (name) }
-                style { (PreEscaped(STYLE)) }
-            }
-            body {
-                @for part in holes.chunks(holes.len().div_ceil(sheets).max(1)) {
-                    section.page {
-                        (head(name, list))
-                        (plates(job, &places, part))
-                    }
-                }
-                section.page {
-                    h1 { (name) ": in this order" }
-                    (in_order(list))
-                    (small_print())
-                }
+    let body = html! {
+        @for part in holes.chunks(holes.len().div_ceil(sheets).max(1)) {
+            section.page {
+                (head(name, list))
+                (plates(job, &places, part))
             }
         }
+        section.page {
+            h1 { (name) ": in this order" }
+            (in_order(list))
+            (small_print())
+        }
     };
-    page.into_string()
+    document(&format!("Bench card: {name}"), &[STYLE], &body)
 }
 
 /// A reed and its number in the order of work.

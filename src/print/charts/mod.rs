@@ -3,6 +3,7 @@
 mod attack;
 mod balance;
 mod bench;
+mod levels;
 mod pictures;
 mod set;
 mod spectrum;
@@ -14,6 +15,7 @@ mod words;
 pub use attack::attack_chart;
 pub use balance::gaps_chart;
 pub use bench::bench_view;
+pub use levels::levels_chart;
 pub use pictures::{PICTURES, Pictures};
 pub use set::{CHART_FILES, charts};
 pub use spectrum::spectrum_chart;

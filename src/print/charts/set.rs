@@ -13,7 +13,7 @@ use crate::sheet::Job;
 
 /// Pitch, window and speaking time, each with the name of its file.
 pub fn charts(job: &Job, assessment: &Assessment) -> [(&'static str, String); 3] {
-    let set_name = job.instrument.name.clone().unwrap_or_else(|| "This set".to_owned());
+    let set_name = set_name(job);
     let reeds = || assessment.good_rows();
     let small_print = small_print(job, assessment);
     let pitch = PitchChart {
@@ -35,7 +35,11 @@ pub fn charts(job: &Job, assessment: &Assessment) -> [(&'static str, String); 3]
 /// Names of the chart files.
 pub const CHART_FILES: [&str; 3] = ["pitch.svg", "window.svg", "speaking.svg"];
 
-fn small_print(job: &Job, assessment: &Assessment) -> String {
+pub(super) fn set_name(job: &Job) -> String {
+    job.instrument.name.clone().unwrap_or_else(|| "This set".to_owned())
+}
+
+pub(super) fn small_print(job: &Job, assessment: &Assessment) -> String {
     let count = assessment.good_rows().filter(|reed| reed.prediction.onset_range_pa.is_some()).count();
     let loss = match count {
         0 => String::new(),
@@ -52,7 +56,7 @@ fn small_print(job: &Job, assessment: &Assessment) -> String {
     )
 }
 
-fn label(assessed: &ReedAssessment) -> ReedLabel {
+pub(super) fn label(assessed: &ReedAssessment) -> ReedLabel {
     let reed = &assessed.reed;
     ReedLabel {
         id: reed.id.clone(),

@@ -3,8 +3,9 @@
 use maud::{Markup, html};
 use rayon::prelude::*;
 
+use super::Figure;
 use super::bench::{Answer, Bench, Blown, Tried, round};
-use super::lesson::{Figure, Lesson, table};
+use super::lesson::{Lesson, table};
 use super::words::{
     Trend, answer, answers, at_any_pressure, capital, decapital, feel, gap, pressure, tip_place, trend_of_ratios,
 };

@@ -2,8 +2,9 @@
 
 use maud::{Markup, html};
 
+use super::Figure;
 use super::bench::{Bench, Tried, own};
-use super::lesson::{Figure, Lesson, table};
+use super::lesson::{Lesson, table};
 use super::words::{
     Trend, air_flow, answer, answers, at_any_pressure, maybe_pressure, pressure, times, trend, trend_of_ratios,
 };

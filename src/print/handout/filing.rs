@@ -2,8 +2,9 @@
 
 use maud::{Markup, html};
 
+use super::Figure;
 use super::bench::Bench;
-use super::lesson::{Figure, Lesson, table};
+use super::lesson::{Lesson, table};
 use super::words::{self, list, pitch, signed_cents};
 use crate::physics::Beam;
 use crate::print::charts::filing_chart;

@@ -2,8 +2,9 @@
 
 use maud::{Markup, html};
 
+use super::Figure;
 use super::bench::{Answer, Bench, Blows, Tried, own};
-use super::lesson::{Figure, Lesson, table};
+use super::lesson::{Lesson, table};
 use super::words::{
     Trend, answer, answers, at_any_pressure, capital, decapital, feel, gap, list, maybe_pressure, pascal, pressure,
     tip_place, trend_of_ratios, wait,

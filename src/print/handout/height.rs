@@ -2,8 +2,9 @@
 
 use maud::{Markup, html};
 
+use super::Figure;
 use super::bench::{Bench, Tried, own};
-use super::lesson::{Figure, Lesson, table};
+use super::lesson::{Lesson, table};
 use super::words::{
     Trend, answer, answers, at_any_pressure, gap, list, maybe_pressure, pitch, pressure, small_length, starts, times,
     trend_of_ratios,

@@ -1,15 +1,8 @@
 //! What every lesson has: words, a table, a question, figures, and the answer at the end of the booklet.
 
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 
-/// A picture of a lesson.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Figure {
-    /// The picture, one SVG document.
-    pub svg: String,
-    /// What it shows.
-    pub caption: String,
-}
+use crate::print::page::Figure;
 
 /// A lesson ready to be printed.
 pub(super) struct Lesson<'a> {
@@ -48,25 +41,6 @@ impl Lesson<'_> {
     }
 }
 
-impl Figure {
-    fn to_html(&self, number: usize) -> Markup {
-        html! {
-            figure id={ "figure-" (number) } {
-                div.drawing { (PreEscaped(with_own_ids(&self.svg, number))) }
-                figcaption { b { "Figure " (number) "." } " " (self.caption) }
-            }
-        }
-    }
-}
-
-/// The SVG with its names made its own: in one page no two drawings may share one.
-fn with_own_ids(svg: &str, number: usize) -> String {
-    let own = |before: &str| (before.to_owned(), format!("{before}figure-{number}-"));
-    let named = [" id=\"", "url(#", "href=\"#"].map(own);
-    let body = svg.find("<svg").map_or(svg, |start| &svg[start..]);
-    named.iter().fold(body.to_owned(), |svg, (before, after)| svg.replace(before, after))
-}
-
 /// A table: heads, then rows; the marked row is the reed as it is.
 pub(super) fn table(caption: &str, heads: &[&str], rows: &[(bool, Vec<String>)]) -> Markup {
     html! {
@@ -89,17 +63,5 @@ pub(super) fn table(caption: &str, heads: &[&str], rows: &[(bool, Vec<String>)])
                 }
             }
         }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn drawings_do_not_share_names() {
-        let svg = "<?xml version=\"1.0\"?><svg><clipPath id=\"a\"/><g clip-path=\"url(#a)\"/></svg>";
-        let own = with_own_ids(svg, 3);
-        assert_eq!(own, "<svg><clipPath id=\"figure-3-a\"/><g clip-path=\"url(#figure-3-a)\"/></svg>");
     }
 }

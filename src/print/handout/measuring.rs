@@ -5,8 +5,9 @@ use std::f64::consts::PI;
 use maud::{Markup, html};
 use rayon::prelude::*;
 
+use super::Figure;
 use super::bench::{Answer, Bench, answer_of, attack};
-use super::lesson::{Figure, Lesson, table};
+use super::lesson::{Lesson, table};
 use super::words::{answer, answers, maybe_pressure, pascal, pressure, starts, times};
 use crate::physics::coefficients::USUAL_QUALITY_FACTOR;
 use crate::physics::onset::Search;

@@ -34,10 +34,11 @@ pub use figures::FIGURE_STEPS;
 pub use filing::{FilingLesson, Stretch};
 pub use gap::GapLesson;
 pub use height::HeightLesson;
-pub use lesson::Figure;
 pub use measuring::{MeasuringLesson, WithLoss};
 pub use page::ReedFacts;
 pub use trust::TrustLesson;
+
+pub use super::page::Figure;
 
 use crate::physics::InputError;
 use crate::sheet::CheckedReed;

@@ -1,16 +1,17 @@
 //! The booklet around its lessons: first page, measures, safety, answers.
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, html};
 
 use super::bench::{Bench, Blows};
 use super::lesson::Lesson;
 use super::words::{at_any_pressure, feel, pitch, pressure, tip_place};
 use crate::physics::Reed;
 use crate::physics::coefficients::MODEL_VERSION;
+use crate::print::page::{STYLE, document, keep_units, safety};
 use crate::study::changed::{side_clearance_m, tip_gap_m};
 use crate::units::{PA_PER_MM_WATER, metres, significant};
 
-const STYLE: &str = include_str!("style.css");
+const OWN_STYLE: &str = include_str!("style.css");
 const TITLE: &str = "What a free reed does";
 
 /// What the first page tells of the reed.
@@ -86,60 +87,34 @@ pub(super) fn page(facts: &ReedFacts, lessons: &[Lesson<'_>]) -> String {
         chapters.push(lesson.to_html(k + 1, figure));
         figure += lesson.figures.len();
     }
-    let html = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (TITLE) ": " (facts.name) }
-                style { (PreEscaped(STYLE)) }
+    let body = html! {
+        main {
+            header.front {
+                h1 { (TITLE) }
+                p.subtitle { "A booklet for those who learn to rebuild reeds" }
+                p.about { "Computed for " b { (facts.name) } @if facts.invented { " (an invented reed)" } }
+                (contents(lessons))
+                (safety())
             }
-            body {
-                main {
-                    header.front {
-                        h1 { (TITLE) }
-                        p.subtitle { "A booklet for those who learn to rebuild reeds" }
-                        p.about { "Computed for " b { (facts.name) } @if facts.invented { " (an invented reed)" } }
-                        (contents(lessons))
-                        (safety())
-                    }
-                    section.opening {
-                        (facts.to_html())
-                        (measures(&facts.blows))
-                    }
-                    @for chapter in &chapters { (chapter) }
-                    section.answers {
-                        h2 id="answers" { "Answers" }
-                        @for (k, lesson) in lessons.iter().enumerate() { (lesson.answer_to_html(k + 1)) }
-                    }
-                    footer {
-                        p {
-                            "Computed by freereed " (env!("CARGO_PKG_VERSION")) ", model " (MODEL_VERSION) ". Give it your own reed, \
-                             and every number, and every sentence that leans on one, is computed anew."
-                        }
-                    }
+            section.opening {
+                (facts.to_html())
+                (measures(&facts.blows))
+            }
+            @for chapter in &chapters { (chapter) }
+            section.answers {
+                h2 id="answers" { "Answers" }
+                @for (k, lesson) in lessons.iter().enumerate() { (lesson.answer_to_html(k + 1)) }
+            }
+            footer {
+                p {
+                    "Computed by freereed " (env!("CARGO_PKG_VERSION")) ", model " (MODEL_VERSION) ". Give it your own reed, \
+                     and every number, and every sentence that leans on one, is computed anew."
                 }
             }
         }
     };
-    keep_units(&html.into_string())
-}
-
-/// Numbers with their units on one line.
-fn keep_units(html: &str) -> String {
-    const UNITS: [&str; 9] = ["Pa", "mm", "cm", "ms", "s", "Hz", "dB", "cents", "%"];
-    let mut kept = String::with_capacity(html.len());
-    let mut rest = html;
-    while let Some(space) = rest.find(' ') {
-        let (before, after) = rest.split_at(space);
-        let word = after[1..].split(|c: char| !c.is_alphabetic() && c != '%').next().unwrap_or_default();
-        let joined = before.ends_with(|c: char| c.is_ascii_digit()) && UNITS.contains(&word);
-        kept.push_str(before);
-        kept.push(if joined { '\u{a0}' } else { ' ' });
-        rest = &after[1..];
-    }
-    kept + rest
+    let title = format!("{TITLE}: {}", facts.name);
+    keep_units(&document(&title, &[STYLE, OWN_STYLE], &body))
 }
 
 fn contents(lessons: &[Lesson<'_>]) -> Markup {
@@ -181,42 +156,5 @@ fn measures(blows: &Blows) -> Markup {
              are named for an A of 440 Hz."
         }
         p { b { "Never" } " in a table means: not " (at_any_pressure()) ", which is more than lungs can give." }
-    }
-}
-
-fn safety() -> Markup {
-    html! {
-        div.safety id="safety" {
-            h2 { "Before you touch a file" }
-            ul {
-                li {
-                    b { "Dust and filings." } " Brass may hold lead. Dust of beryllium copper (C17200) is very dangerous to the lungs: do not \
-                     file or sand it dry, nor without extraction and the training that local rules ask for. Wipe wet; do not sweep \
-                     dry or blow. Do not eat at the bench. Wash your hands."
-                }
-                li { b { "Solvents." } " Air the room, keep them from flames and skin, and read the safety data sheet." }
-                li {
-                    b { "Edges and small parts." } " Slot edges and shims cut. Reeds, rivets and valves do not belong in the mouth. Clean \
-                     an instrument before anybody plays it."
-                }
-                li { b { "Sound." } " A reed blown hard close to the ear is loud for long hours of work: protect your hearing." }
-            }
-            p { "This is the usual caution, no more. Local rules, safety data sheets and qualified people come first." }
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::keep_units;
-
-    #[test]
-    fn a_number_keeps_its_unit() {
-        assert_eq!(
-            keep_units("from 29.7 Pa (3.0 mm of water), 12 sheets"),
-            "from 29.7\u{a0}Pa (3.0\u{a0}mm of water), 12 sheets"
-        );
-        assert_eq!(keep_units("of 10 mm\u{b2} at 5 % x"), "of 10\u{a0}mm\u{b2} at 5\u{a0}% x");
-        assert_eq!(keep_units("viewBox=\"0 0 9 9\" 3 sweet"), "viewBox=\"0 0 9 9\" 3 sweet");
     }
 }

@@ -2,8 +2,9 @@
 
 use maud::{Markup, html};
 
+use super::Figure;
 use super::bench::{Bench, Blown};
-use super::lesson::{Figure, Lesson, table};
+use super::lesson::{Lesson, table};
 use super::words::{decapital, list, pressure};
 use crate::physics::playable::{Demand, Edge, Playable};
 use crate::predict::{Prediction, Question, Trust};
@@ -81,8 +82,10 @@ impl TrustLesson {
         html! {
             p {
                 "Every number in this booklet was computed from a handful of sizes. None was heard. So how far may you lean on \
-                 them? Three words say it. " b { "Sure" } ": bet on it. " b { "Fair" } ": right in the main, and off by a good \
-                 part now and then. " b { "Weak" } ": the order is right, the size may not be."
+                 them? Three words say it."
+                @for (word, trust) in [("Sure", Trust::Sure), ("Fair", Trust::Fair), ("Weak", Trust::Weak)] {
+                    " " b { (word) } ": " (trust.meaning()) "."
+                }
             }
             (table(
                 "What is known of this reed",

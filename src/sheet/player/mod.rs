@@ -20,6 +20,8 @@ use quantity::{PRESSURES, Quantity, TIME};
 /// A player: pressures over pitch, attack, patience.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PlayerProfile {
+    /// What the player is called.
+    pub name: Option<String>,
     /// Mouth pressure of soft playing (Pa).
     pub soft_pa: NoteCurve,
     /// Mouth pressure of normal playing (Pa).
@@ -46,6 +48,7 @@ pub(super) const RISE: (&str, f64, f64, &str) =
     ("attack_rise_ms", 0.1, 5000.0, "ms, from a tongued start to a slow swell");
 pub(super) const FASTEST: (&str, f64, f64, &str) =
     ("fastest_notes_per_s", 0.2, 50.0, "notes per second, from one note a breath to faster than any tongue or finger");
+const NAME: &str = "name";
 const START: &str = "start";
 const LUNGS: [&str; 2] = ["lung_resistance_pa_s_m3", "mouth_volume_cm3"];
 
@@ -69,6 +72,7 @@ struct Typed<'a, 't> {
 /// What was typed so far.
 #[derive(Default)]
 struct Player<'a, 't> {
+    name: Option<String>,
     curves: Vec<Typed<'a, 't>>,
     rise_ms: Option<f64>,
     fastest_notes_per_s: Option<f64>,
@@ -109,12 +113,14 @@ impl Reading<'_> {
             player.rise_ms = self.number(name, item, RISE.1, RISE.2, RISE.3);
         } else if key == FASTEST.0 {
             player.fastest_notes_per_s = self.number(name, item, FASTEST.1, FASTEST.2, FASTEST.3);
+        } else if key == NAME {
+            player.name = self.text(name, item);
         } else if key == START {
             player.start = self.start(name, item);
         } else if let Some(key) = find_in(Table::Player, key) {
             self.entry(key, item, &mut player.lungs);
         } else {
-            let others = [RISE.0, FASTEST.0, START].into_iter().chain(LUNGS);
+            let others = [NAME, RISE.0, FASTEST.0, START].into_iter().chain(LUNGS);
             let known: Vec<&str> = all.iter().map(Quantity::name).chain(others).collect();
             self.unknown(name, &known);
         }
@@ -192,6 +198,7 @@ impl<'a, 't> Player<'a, 't> {
         let of_fastest = self.shortest_allowed_s().map(|seconds| from_c4_to_c7((seconds, seconds)));
         let time = self.curve(3).or(of_fastest).unwrap_or_else(|| from_c4_to_c7((1e-3 * low_ms, 1e-3 * high_ms)));
         PlayerProfile {
+            name: self.name.clone(),
             soft_pa: self.pressure(0, start),
             normal_pa: self.pressure(1, start),
             hard_pa: self.pressure(2, start),

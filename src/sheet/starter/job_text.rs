@@ -87,6 +87,7 @@ fn player(start: Start) -> String {
     format!(
         "# The player. These are made up, to start from; what is typed below goes before them.
 {starts}[player]
+# name = \"\"
 start = \"{}\"
 # Mouth pressures, measured with a water manometer at a low, a middle and a high note, in Pa, kPa, mmH2O or cmH2O: soft_pa,
 # soft_kpa, soft_mmh2o or soft_cmh2o.

@@ -1,0 +1,36 @@
+//! `--report`: what else the report needs, computed from the assessment.
+
+use std::path::Path;
+
+use freereed::instrument::Assessment;
+use freereed::instrument::balance::{BalanceOptions, balance};
+use freereed::instrument::rounds::{Fit, Rounds};
+use freereed::instrument::work::{WorkOptions, work_list};
+use freereed::print::report::Report;
+use freereed::sheet::{Date, Job};
+
+use super::progress;
+use crate::cli::failure::Failure;
+
+/// The report on a job that was assessed.
+pub fn html(file: &Path, job: &Job, assessment: &Assessment, fit: Option<&Fit>) -> Result<String, Failure> {
+    let rounds = Rounds::of(&Job::load_stages(file)?);
+    let count = assessment.good_rows().count() as u64;
+    let bar = progress(count, "gaps balanced");
+    let balance = balance(job, &BalanceOptions::default(), || bar.inc(1));
+    bar.finish_and_clear();
+    let bar = progress(count, "reeds planned");
+    let options = WorkOptions { balance: Some(&balance), ..WorkOptions::default() };
+    let work = work_list(job, assessment, &options, || bar.inc(1));
+    bar.finish_and_clear();
+    let report = Report { job, assessment, balance: &balance, work: &work, rounds: &rounds, fit, date: today() };
+    Ok(report.to_html())
+}
+
+/// The day where the user is.
+fn today() -> Date {
+    let today = jiff::ZonedDateTime::now().date();
+    let part = |number: i8| u8::try_from(number).unwrap_or_default();
+    let year = u16::try_from(today.year()).unwrap_or_default();
+    Date { year, month: part(today.month()), day: part(today.day()) }
+}
