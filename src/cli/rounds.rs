@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 use freereed::instrument::rounds::{
-    Apart, Basis, Changed, Estimate, Fit, Minutes, Outcome, Quantity, ReedFit, ReedRound, Rounds,
+    Apart, Basis, Changed, Estimate, Fit, Minutes, Outcome, Quantity, Reach, ReedFit, ReedRound, Rounds, Spread,
 };
 use freereed::print::rounds as print;
 use freereed::sheet::Job;
@@ -98,28 +98,53 @@ fn outcome_words(outcome: &Outcome) -> String {
     };
     let before = outcome.before.map_or(String::new(), |before| format!(" (before {})", show(before)));
     let measured = format!("{name} {}{before}", show(outcome.measured));
-    let (Some(expected), Some(off)) = (outcome.expected, outcome.off()) else {
+    let Some(expected) = outcome.expected else {
         return format!("{measured}, {}", no_expectation(outcome.basis));
     };
-    let give = outcome
-        .doubt
-        .map_or(String::new(), |doubt| format!(" give or take {} %", units::significant(100.0 * doubt, 2)));
     let off = match outcome.quantity {
         Quantity::Pluck => units::cents(outcome.off_cents().unwrap_or(0.0)),
         Quantity::TipGap => format!("{:+.3} mm", 1e3 * (outcome.measured - expected)),
-        _ => format!("{}{} %", if off < 0.0 { "" } else { "+" }, units::significant(100.0 * off, 2)),
+        _ => outcome.off().map_or(String::new(), signed_percent),
     };
-    let beyond = if outcome.is_surprise() {
-        ", MORE THAN EXPECTED: measure again, or look for a change nobody wrote down"
-    } else {
-        ""
-    };
+    let give = outcome.doubt.map(|doubt| doubt_words(outcome.quantity, doubt));
+    if let (Some(reach), Some(give)) = (outcome.reach(), &give) {
+        return format!("{measured}, aimed at {}: off by {off}, {}{give})", show(expected), reach_words(reach));
+    }
     let basis = match outcome.basis {
         Basis::Aim => "aimed at",
         Basis::Unchanged => "nothing done to it, expected",
         _ => "expected",
     };
-    format!("{measured}, {basis} {}{give}: off by {off}{beyond}", show(expected))
+    let give = give.map_or(String::new(), |give| format!(" give or take {give}"));
+    let lies = match outcome.off_doubts().map(f64::abs) {
+        None => "",
+        Some(count) if count <= 1.0 => ", within it",
+        Some(count) if count <= 2.0 => ", within twice it",
+        Some(_) => ", MORE THAN EXPECTED: measure again, or look for a change nobody wrote down",
+    };
+    format!("{measured}, {basis} {}{give}: off by {off}{lies}", show(expected))
+}
+
+fn signed_percent(share: f64) -> String {
+    format!("{}{} %", if share < 0.0 { "" } else { "+" }, units::significant(100.0 * share, 2))
+}
+
+fn doubt_words(quantity: Quantity, doubt: Spread) -> String {
+    match (quantity, doubt) {
+        (Quantity::Pluck, Spread::OfLogarithm(doubt)) => units::cents_size(1200.0 * doubt / std::f64::consts::LN_2),
+        (_, Spread::OfLogarithm(doubt)) => format!("{} %", units::significant(100.0 * doubt, 2)),
+        (_, Spread::Absolute(doubt)) => units::metres(doubt),
+    }
+}
+
+/// Before the doubt of the reading.
+fn reach_words(reach: Reach) -> &'static str {
+    match reach {
+        Reach::AsAimed => "as near as it can be read (to ",
+        Reach::Short => "SHORT of it (read to ",
+        Reach::Past => "PAST it (read to ",
+        Reach::Missed => "beside it (read to ",
+    }
 }
 
 fn no_expectation(basis: Basis) -> &'static str {
