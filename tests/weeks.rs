@@ -9,9 +9,9 @@
 mod physics_support;
 
 use std::collections::BTreeMap;
-use std::f64::consts::{LN_2, PI};
+use std::f64::consts::PI;
 
-use freereed::instrument::rounds::{Basis, BEYOND_ONSET, Fit, LEAK_DOUBT_M2, Outcome, Quantity, Reach, Rounds};
+use freereed::instrument::rounds::{BEYOND_ONSET, Basis, Fit, LEAK_DOUBT_M2, Quantity, Reach, Rounds};
 use freereed::physics::ReedModel;
 use freereed::physics::onset::Search;
 use freereed::sheet::{Job, JobFile, JobSources, Source};
@@ -210,7 +210,9 @@ fn weeks(seed: u64) -> ([String; 3], BTreeMap<String, True>) {
 
 /// Before any work: how the set loses, where it leaks.
 fn measure_before(bench: &mut Bench) -> String {
-    for id in ["1-blow-out", "2-blow-out", "3-blow-out", "4-blow-in", "5-draw-in", "6-draw-in", "7-draw-out", "8-draw-in"] {
+    for id in
+        ["1-blow-out", "2-blow-out", "3-blow-out", "4-blow-in", "5-draw-in", "6-draw-in", "7-draw-out", "8-draw-in"]
+    {
         bench.row(id, "measure", 5);
         bench.read(&["ring_down_s", "softest_blow_pa"]);
         if ["2-blow-out", "6-draw-in", "8-draw-in"].contains(&id) {
@@ -322,27 +324,54 @@ fn held(fit: &Fit, truth: &BTreeMap<String, True>) -> [[usize; 2]; 2] {
     count
 }
 
+/// Ranges hold what is true as often as they say, four times in five: of 288 losses and 66 leaks in six drawings. Reeds of
+/// one set share what is not known of it, so that the tolerance is that of some hundred independent ones: 2.7 standard
+/// deviations of the binomial distribution are 11 %.
 #[test]
-fn probe() {
-    let (mut sum, mut close) = ([[0; 2]; 2], [0; 4]);
-    for seed in 0..10 {
-        let (rounds, truth) = weeks(SEED + seed);
-        let stages = stages(&rounds);
-        let rounds = Rounds::of(&stages);
-        let fit = rounds.fit.as_ref().unwrap();
-        let count = held(fit, &truth);
-        let common = (fit.common.low..=fit.common.high).contains(&QUALITY);
-        println!("{seed} {count:?} {common} {:.3} {:?} {:?}", fit.scatter, fit.work, fit.unused);
-        for k in 0..2 { for j in 0..2 { sum[k][j] += count[k][j]; } }
-        for row in &rounds.rows {
-            for o in &row.outcomes {
-                let Some(n) = o.off_doubts() else { println!("   {} {:?}", row.id, o); continue };
-                if o.basis == Basis::Aim { continue; }
-                let k = if o.quantity == Quantity::SoftestBlow || o.quantity == Quantity::RingDown { 2 } else { 0 };
-                close[k] += usize::from(n.abs() <= 1.0); close[k + 1] += 1;
-                if n.abs() > 2.0 { println!("   {} {} {n:.2} {:?}", row.round, row.id, o); }
-            }
+fn the_fit_finds_what_is_true_as_often_as_it_says() {
+    let mut of_all = [[0; 2]; 2];
+    for seed in SEED..SEED + 6 {
+        let (rounds, truth) = weeks(seed);
+        let fit = Fit::of(&stages(&rounds)).unwrap();
+        assert!(fit.converged && fit.unused.is_empty(), "{:?}", fit.unused);
+        let count = held(&fit, &truth);
+        if seed == SEED {
+            // The rounds that are shipped: 39 of 48 losses, 8 of 11 leaks, and what the set has in common.
+            assert_eq!(count, [[39, 48], [8, 11]]);
+            assert!((fit.common.low..=fit.common.high).contains(&QUALITY), "{:?}", fit.common);
         }
+        of_all = std::array::from_fn(|k| std::array::from_fn(|l| of_all[k][l] + count[k][l]));
     }
-    println!("{sum:?} {close:?}");
+    for [held, all] in of_all {
+        assert!((held as f64 / all as f64 - 0.8).abs() < 0.11, "{held} of {all}");
+    }
+    assert_eq!(of_all.map(|[_, all]| all), [288, 66]);
+}
+
+/// What was expected of a pluck, a gap or a softest blow comes as near as is said: of the shipped rounds all but one
+/// within twice the doubt. That one is the dice's: 94 Pa were read where 83 Pa are true.
+#[test]
+fn what_is_measured_comes_as_near_as_was_said() {
+    let (texts, truth) = weeks(SEED);
+    let rounds = Rounds::of(&stages(&texts));
+    let outcomes = || rounds.rows.iter().flat_map(|row| row.outcomes.iter().map(move |outcome| (row, outcome)));
+    let expected: Vec<_> = outcomes().filter(|(_, outcome)| outcome.basis != Basis::Aim).collect();
+    let far = |limit: f64| expected.iter().filter(|(_, o)| o.off_doubts().expect("a doubt").abs() > limit).count();
+    // A third of so many is 11 give or take 2.7.
+    assert!(expected.len() > 30 && far(1.0) <= expected.len() / 3 + 7, "{} of {}", far(1.0), expected.len());
+    let surprises: Vec<_> = outcomes().filter(|(_, outcome)| outcome.is_surprise()).collect();
+    assert_eq!(surprises.len(), 1);
+    assert_eq!((surprises[0].0.id.as_str(), surprises[0].1.quantity), ("4-blow-in", Quantity::SoftestBlow));
+    let true_pa = onset_pa("4-blow-in", &truth["4-blow-in"]);
+    assert!((true_pa - 83.0).abs() < 1.0, "{true_pa}");
+    // Aims: as far as tuner and feeler tell.
+    let aims: Vec<_> = outcomes().filter_map(|(row, outcome)| Some((row.id.as_str(), outcome.reach()?))).collect();
+    let wanted = [
+        ("3-blow-out", Reach::AsAimed),
+        ("5-draw-in", Reach::AsAimed),
+        ("7-draw-out", Reach::AsAimed),
+        ("9-draw-out", Reach::Missed),
+        ("9-draw-out", Reach::AsAimed),
+    ];
+    assert_eq!(aims, wanted);
 }

@@ -1,11 +1,11 @@
 //! `freereed rounds`: what was done to each reed, expected of it and measured; what that says of the set; minutes.
 
+mod table;
+
 use std::path::PathBuf;
 
 use clap::Args;
-use freereed::instrument::rounds::{
-    Apart, Basis, Changed, Estimate, Fit, Minutes, Outcome, Quantity, Reach, ReedFit, ReedRound, Rounds, Spread,
-};
+use freereed::instrument::rounds::{Apart, Estimate, Fit, Minutes, ReedFit, ReedRound, Rounds};
 use freereed::print::rounds as print;
 use freereed::sheet::Job;
 use freereed::units;
@@ -14,6 +14,7 @@ use super::assess::{lines, table};
 use super::failure::{Failure, show_problems};
 use super::text::{CARE, wrap, wrapped};
 use super::{Outcome as Ending, output};
+use table::{legend, of_round};
 
 #[derive(Args)]
 pub struct Arguments {
@@ -46,10 +47,10 @@ fn text(job: &Job, rounds: &Rounds) -> String {
     }
     for round in &job.rounds {
         let name = round.name();
-        let rows = rounds.rows.iter().filter(|row| row.round == name);
-        let rows: Vec<String> = rows.map(|row| wrap(&row_words(row), "      ")).collect();
-        parts.push(format!("Round {name}\n{}", rows.join("\n")));
+        let rows: Vec<&ReedRound> = rounds.rows.iter().filter(|row| row.round == name).collect();
+        parts.push(format!("Round {name}\n{}", of_round(&rows)));
     }
+    parts.extend(legend(&rounds.rows));
     match &rounds.fit {
         Some(fit) => parts.push(fit_words(fit)),
         None => parts
@@ -58,101 +59,6 @@ fn text(job: &Job, rounds: &Rounds) -> String {
     parts.extend((!rounds.minutes.is_empty()).then(|| minutes_words(job, &rounds.minutes)));
     parts.push(wrapped(job.notes.iter().map(|note| format!("Note: {note}.")).chain([CARE.to_owned()])));
     parts.join("\n\n")
-}
-
-/// One reed in one round, in a line.
-fn row_words(row: &ReedRound) -> String {
-    let done = match (row.operation, row.replaced) {
-        (Some(operation), _) => operation.name(),
-        (None, true) => "replace",
-        (None, false) => "-",
-    };
-    let changed = row.changed.iter().filter(|changed| !is_measured(changed, &row.outcomes)).map(changed_words);
-    let mut parts: Vec<String> = changed.chain(row.outcomes.iter().map(outcome_words)).collect();
-    if parts.is_empty() {
-        parts.push("nothing measured".to_owned());
-    }
-    if !row.blank.is_empty() {
-        parts.push(format!("left blank: {}", row.blank.join(", ")));
-    }
-    format!("  {:<11} {done}: {}", row.id, parts.join("; "))
-}
-
-/// Whether a change is told with what was measured.
-fn is_measured(changed: &Changed, outcomes: &[Outcome]) -> bool {
-    changed.key.name == "tip_gap_mm" && outcomes.iter().any(|outcome| outcome.quantity == Quantity::TipGap)
-}
-
-fn changed_words(changed: &Changed) -> String {
-    let unit = if changed.key.unit.is_empty() { String::new() } else { format!(" {}", changed.key.unit) };
-    let before = changed.before.as_ref().map_or("not known".to_owned(), ToString::to_string);
-    format!("{} {before} -> {}{unit}", changed.key.words(), changed.after)
-}
-
-fn outcome_words(outcome: &Outcome) -> String {
-    let (name, show): (_, fn(f64) -> String) = match outcome.quantity {
-        Quantity::Pluck => ("plucked", units::hertz),
-        Quantity::TipGap => ("tip gap", units::metres),
-        Quantity::RingDown => ("ring-down", units::seconds),
-        Quantity::SoftestBlow => ("softest blow", units::pascal),
-    };
-    let before = outcome.before.map_or(String::new(), |before| format!(" (before {})", show(before)));
-    let measured = format!("{name} {}{before}", show(outcome.measured));
-    let Some(expected) = outcome.expected else {
-        return format!("{measured}, {}", no_expectation(outcome.basis));
-    };
-    let off = match outcome.quantity {
-        Quantity::Pluck => units::cents(outcome.off_cents().unwrap_or(0.0)),
-        Quantity::TipGap => format!("{:+.3} mm", 1e3 * (outcome.measured - expected)),
-        _ => outcome.off().map_or(String::new(), signed_percent),
-    };
-    let give = outcome.doubt.map(|doubt| doubt_words(outcome.quantity, doubt));
-    if let (Some(reach), Some(give)) = (outcome.reach(), &give) {
-        return format!("{measured}, aimed at {}: off by {off}, {}{give})", show(expected), reach_words(reach));
-    }
-    let basis = match outcome.basis {
-        Basis::Aim => "aimed at",
-        Basis::Unchanged => "nothing done to it, expected",
-        _ => "expected",
-    };
-    let give = give.map_or(String::new(), |give| format!(" give or take {give}"));
-    let lies = match outcome.off_doubts().map(f64::abs) {
-        None => "",
-        Some(count) if count <= 1.0 => ", within it",
-        Some(count) if count <= 2.0 => ", within twice it",
-        Some(_) => ", MORE THAN EXPECTED: measure again, or look for a change nobody wrote down",
-    };
-    format!("{measured}, {basis} {}{give}: off by {off}{lies}", show(expected))
-}
-
-fn signed_percent(share: f64) -> String {
-    format!("{}{} %", if share < 0.0 { "" } else { "+" }, units::significant(100.0 * share, 2))
-}
-
-fn doubt_words(quantity: Quantity, doubt: Spread) -> String {
-    match (quantity, doubt) {
-        (Quantity::Pluck, Spread::OfLogarithm(doubt)) => units::cents_size(1200.0 * doubt / std::f64::consts::LN_2),
-        (_, Spread::OfLogarithm(doubt)) => format!("{} %", units::significant(100.0 * doubt, 2)),
-        (_, Spread::Absolute(doubt)) => units::metres(doubt),
-    }
-}
-
-/// Before the doubt of the reading.
-fn reach_words(reach: Reach) -> &'static str {
-    match reach {
-        Reach::AsAimed => "as near as it can be read (to ",
-        Reach::Short => "SHORT of it (read to ",
-        Reach::Past => "PAST it (read to ",
-        Reach::Missed => "beside it (read to ",
-    }
-}
-
-fn no_expectation(basis: Basis) -> &'static str {
-    match basis {
-        Basis::NotKnownBefore => "nothing expected: the reed was not fully measured before",
-        Basis::NeverSpeaks => "nothing expected: the model's reed does not speak",
-        _ => "nothing expected: neither an aim nor a changed size is typed",
-    }
 }
 
 /// What the fit says, with its confidence.
@@ -171,10 +77,14 @@ pub fn fit_words(fit: &Fit) -> String {
         ),
         "  ",
     )];
-    let mut reeds = table(&["  reed", "Q", "stray leak", "thickness found / measured", "loss and leak"]);
-    let told: Vec<&ReedFit> = fit.reeds.iter().filter(|reed| reed.apart != Apart::NothingMeasured).collect();
+    let mut reeds = table(&["  reed", "Q", "stray leak", "thickness by pluck", "loss and leak"]);
+    let known = || fit.reeds.iter().filter(|reed| reed.apart != Apart::NothingMeasured);
+    let (alone, told): (Vec<&ReedFit>, Vec<&ReedFit>) = known().partition(|reed| reed.leak_m2.is_none());
     for reed in &told {
-        let thickness = |(scale, error): (f64, f64)| format!("{scale:.4} ({error:.4})");
+        let percent = |share: f64| units::significant(100.0 * share, 2);
+        let thickness = |(scale, error): (f64, f64)| {
+            format!("{:+.1} % +- {} %", 1e-1 * (1e3 * (scale - 1.0)).round() + 0.0, percent(error))
+        };
         reeds.add_row([
             format!("  {}", reed.id),
             quality(reed.quality_factor),
@@ -184,6 +94,7 @@ pub fn fit_words(fit: &Fit) -> String {
         ]);
     }
     parts.extend((!told.is_empty()).then(|| lines(&reeds)));
+    parts.extend(by_ring_down(&alone));
     for (of, why) in NOT_KNOWN {
         let ids: Vec<&str> = fit.reeds.iter().filter(|reed| reed.apart == of).map(|reed| reed.id.as_str()).collect();
         parts.extend((!ids.is_empty()).then(|| wrap(&format!("{}: {why}", ids.join(", ")), "  ")));
@@ -195,6 +106,18 @@ pub fn fit_words(fit: &Fit) -> String {
     let assumed: Vec<String> = fit.assumed.iter().map(|assumed| format!("{} {}", assumed.key, assumed.value)).collect();
     parts.push(wrap(&format!("Assumed: {}.", assumed.join("; ")), "  "));
     parts.join("\n")
+}
+
+/// Reeds whose loss alone was measured, in a line: their ring-downs say what there is to say.
+fn by_ring_down(reeds: &[&ReedFit]) -> Option<String> {
+    let at = |reed: &&&ReedFit| reed.quality_factor.value;
+    let lowest = reeds.iter().min_by(|a, b| at(a).total_cmp(&at(b)))?;
+    let highest = reeds.iter().max_by(|a, b| at(a).total_cmp(&at(b)))?;
+    let told = |reed: &ReedFit| format!("{} ({})", units::significant(reed.quality_factor.value, 2), reed.id);
+    let reach = if reeds.len() == 1 { told(lowest) } else { format!("{} to {}", told(lowest), told(highest)) };
+    let reeds =
+        format!("{} more by {}", reeds.len(), if reeds.len() == 1 { "its ring-down" } else { "their ring-downs" });
+    Some(wrap(&format!("{reeds} alone: Q {reach}; --json lists them."), "  "))
 }
 
 /// What is not known, why, and which measurement would tell.
@@ -224,7 +147,7 @@ fn apart(apart: Apart) -> &'static str {
         Apart::No => "NOT told apart",
         Apart::LeakNotKnown => "leak NOT known",
         Apart::LossNotKnown => "loss NOT known",
-        Apart::OneMeasured => "one measured",
+        Apart::OneMeasured => "leak alone",
         Apart::NothingMeasured => "-",
     }
 }

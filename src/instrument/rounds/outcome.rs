@@ -46,7 +46,7 @@ pub enum Basis {
 pub struct Outcome {
     /// What.
     pub quantity: Quantity,
-    /// As it was measured before (SI), where it was.
+    /// As it was measured before (SI), where it was, of the same tongue.
     pub before: Option<f64>,
     /// As it was expected (SI).
     pub expected: Option<f64>,
@@ -86,13 +86,16 @@ impl Outcome {
         let off = self.off_doubts().filter(|_| self.basis == Basis::Aim)?;
         let way = self.before.map_or(0.0, |before| self.expected.unwrap_or(before) - before);
         Some(match off * way {
-            _ if off.abs() <= 1.0 => Reach::AsAimed,
+            _ if off.abs() <= 1.0 + ROUND_OFF => Reach::AsAimed,
             past if past > 0.0 => Reach::Past,
             short if short < 0.0 => Reach::Short,
             _ => Reach::Missed,
         })
     }
 }
+
+/// A reading just at the end of its tolerance is within it.
+const ROUND_OFF: f64 = 1e-6;
 
 /// How work ended that aimed at something.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -209,7 +212,8 @@ impl Work<'_> {
     fn outcome(&self, quantity: Quantity, key: &str, expect: impl FnOnce(Option<f64>) -> Expected) -> Option<Outcome> {
         let entry = self.row.layer.get(Table::Reed, key)?;
         let measured = si(entry.key, &entry.value)?;
-        let before = self.before.and_then(|reed| reed.spec.typed(key)).and_then(|(value, _)| si(entry.key, value));
+        let same = self.before.filter(|_| !self.row.replaced);
+        let before = same.and_then(|reed| reed.spec.typed(key)).and_then(|(value, _)| si(entry.key, value));
         let (expected, doubt, basis) = expect(before);
         Some(Outcome { quantity, before, expected, doubt, basis, measured })
     }

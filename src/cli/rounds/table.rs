@@ -1,0 +1,131 @@
+//! One round as a table: a line for each thing that was measured or changed.
+
+use std::fmt::Write;
+
+use comfy_table::{CellAlignment, Table};
+use freereed::instrument::rounds::{Basis, Changed, Outcome, Quantity, Reach, ReedRound, Spread};
+use freereed::sheet::Value;
+use freereed::units;
+
+use crate::cli::assess::{lines, table};
+use crate::cli::text::wrap;
+
+const HEAD: [&str; 8] = ["reed", "done", "what", "before", "now", "expected or aim", "off", ""];
+
+/// What stands in the last column, and what it means; those that occur are told below the rounds.
+const WORDS: [(&str, &str); 10] = [
+    ("within", "within what +- gives or takes, as two readings of three are"),
+    ("within 2x", "within twice that, as nineteen of twenty are"),
+    ("MORE", "off by more than that: measure again, or look for a change nobody wrote down"),
+    ("as aimed", "as near to the aim as it can be read"),
+    ("SHORT", "the work stopped short of its aim"),
+    ("PAST", "the work went past its aim"),
+    ("BESIDE", "off its aim by more than the reading"),
+    ("no aim", "nothing is expected: neither an aim nor a changed size is typed"),
+    ("new", "nothing is expected: the reed was not fully measured before"),
+    ("silent", "nothing is expected: the model's reed does not speak"),
+];
+
+/// The table of one round.
+pub fn of_round(rows: &[&ReedRound]) -> String {
+    let mut table = table(&HEAD);
+    for row in rows {
+        reed_rows(row, &mut table);
+    }
+    for column in table.column_iter_mut().skip(3).take(4) {
+        column.set_cell_alignment(CellAlignment::Right);
+    }
+    lines(&table)
+}
+
+/// What the words of the last column mean, as far as they occur.
+pub fn legend(rows: &[ReedRound]) -> Option<String> {
+    let used: Vec<&str> = rows.iter().flat_map(|row| &row.outcomes).map(verdict).collect();
+    let mut told =
+        "+-: by the tolerances of the job and what was known before, beside an aim by the reading alone".to_owned();
+    for (word, meaning) in WORDS.iter().filter(|(word, _)| used.contains(word)) {
+        let _ = write!(told, "; {word}: {meaning}");
+    }
+    (!used.is_empty()).then(|| wrap(&format!("{told}."), ""))
+}
+
+fn reed_rows(row: &ReedRound, table: &mut Table) {
+    let done = match (row.operation, row.replaced) {
+        (Some(operation), _) => operation.name(),
+        (None, true) => "replace",
+        (None, false) => "-",
+    };
+    let changed = row.changed.iter().filter(|changed| !is_measured(changed, &row.outcomes)).map(changed_cells);
+    let mut cells: Vec<[String; 6]> = changed.chain(row.outcomes.iter().map(outcome_cells)).collect();
+    if cells.is_empty() {
+        cells.push(["nothing", "", "", "", "", ""].map(str::to_owned));
+    }
+    for (k, cells) in cells.into_iter().enumerate() {
+        let (id, done) = if k == 0 { (row.id.as_str(), done) } else { ("", "") };
+        table.add_row([id.to_owned(), done.to_owned()].into_iter().chain(cells));
+    }
+}
+
+/// Whether a change is told with what was measured.
+fn is_measured(changed: &Changed, outcomes: &[Outcome]) -> bool {
+    changed.key.name == "tip_gap_mm" && outcomes.iter().any(|outcome| outcome.quantity == Quantity::TipGap)
+}
+
+fn changed_cells(changed: &Changed) -> [String; 6] {
+    let unit = if changed.key.unit.is_empty() { String::new() } else { format!(" {}", changed.key.unit) };
+    let show = |value: &Value| match value {
+        Value::Stations(stations) => format!("{} places", stations.len()),
+        value => format!("{value}{unit}"),
+    };
+    let before = changed.before.as_ref().map_or("-".to_owned(), show);
+    [changed.key.words(), before, show(&changed.after), String::new(), String::new(), String::new()]
+}
+
+fn outcome_cells(outcome: &Outcome) -> [String; 6] {
+    let (name, show): (_, fn(f64) -> String) = match outcome.quantity {
+        Quantity::Pluck => ("plucked", units::hertz),
+        Quantity::TipGap => ("tip gap", units::metres),
+        Quantity::RingDown => ("ring-down", units::seconds),
+        Quantity::SoftestBlow => ("softest blow", units::pascal),
+    };
+    let give = outcome.doubt.map_or(String::new(), |doubt| format!(" +- {}", doubt_words(outcome.quantity, doubt)));
+    let off = match (outcome.expected, outcome.quantity) {
+        (None, _) => None,
+        (Some(_), Quantity::Pluck) => outcome.off_cents().map(units::cents),
+        (Some(expected), Quantity::TipGap) => Some(format!("{:+.3} mm", 1e3 * (outcome.measured - expected))),
+        _ => outcome.off().map(|off| format!("{:+.0} %", 100.0 * off)),
+    };
+    [
+        name.to_owned(),
+        outcome.before.map_or("-".to_owned(), show),
+        show(outcome.measured),
+        outcome.expected.map_or("-".to_owned(), |expected| format!("{}{give}", show(expected))),
+        off.unwrap_or_else(|| "-".to_owned()),
+        verdict(outcome).to_owned(),
+    ]
+}
+
+/// One of [`WORDS`].
+fn verdict(outcome: &Outcome) -> &'static str {
+    match (outcome.reach(), outcome.off_doubts().map(f64::abs), outcome.basis) {
+        (Some(Reach::AsAimed), ..) => "as aimed",
+        (Some(Reach::Short), ..) => "SHORT",
+        (Some(Reach::Past), ..) => "PAST",
+        (Some(Reach::Missed), ..) => "BESIDE",
+        (None, Some(count), _) if count <= 1.0 => "within",
+        (None, Some(count), _) if count <= 2.0 => "within 2x",
+        (None, Some(_), _) => "MORE",
+        (None, None, Basis::NotTyped) => "no aim",
+        (None, None, Basis::NotKnownBefore) => "new",
+        (None, None, Basis::NeverSpeaks) => "silent",
+        (None, None, _) => "",
+    }
+}
+
+fn doubt_words(quantity: Quantity, doubt: Spread) -> String {
+    match (quantity, doubt) {
+        (Quantity::Pluck, Spread::OfLogarithm(doubt)) => units::cents_size(1200.0 * doubt / std::f64::consts::LN_2),
+        (_, Spread::OfLogarithm(doubt)) => format!("{} %", units::significant(100.0 * doubt, 2)),
+        (_, Spread::Absolute(doubt)) => units::metres(doubt),
+    }
+}
