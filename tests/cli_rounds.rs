@@ -36,7 +36,7 @@ fn a_round_is_shown_reed_by_reed() {
         "retune 1 7.00 6.00 -",
         "measure 0 0 0 1",
         "rates.retune_minutes 6 minutes",
-        "the value before stands",
+        "what was known before stands",
     ] {
         assert!(flat.contains(part), "{part:?} in\n{}", run.out);
     }

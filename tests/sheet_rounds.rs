@@ -67,10 +67,10 @@ fn what_was_forgotten_in_a_round_is_told() {
 ";
     let job = job(&[("2026-03-01.csv", text)]);
     let notes = [
-        "1-blow-out was bent, and no tip_gap_mm is written down; the value before stands",
-        "1-draw-out was retuned, and no measured_pluck_hz is written down; the value before stands",
-        "no measured_pluck_hz of 1-draw-out; the value before stands",
-        "no softest_blow_pa of 2-blow-out; the value before stands",
+        "1-blow-out was bent, and no tip_gap_mm is written down; what was known before stands",
+        "1-draw-out was retuned, and no measured_pluck_hz is written down; what was known before stands",
+        "no measured_pluck_hz of 1-draw-out; what was known before stands",
+        "no softest_blow_pa of 2-blow-out; what was known before stands",
     ];
     assert_eq!(job.notes, notes.map(|note| format!("round 2026-03-01: {note}")));
 }

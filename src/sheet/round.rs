@@ -128,7 +128,7 @@ impl Round {
         for row in good().filter(|row| !row.says_nothing()) {
             notes.extend(row.outcome_missing().map(|(done, key)| {
                 format!(
-                    "round {}: {} was {done}, and no {key} is written down; the value before stands",
+                    "round {}: {} was {done}, and no {key} is written down; what was known before stands",
                     self.name(),
                     row.id
                 )
@@ -149,7 +149,12 @@ impl Round {
             }
         }
         let left = groups.iter().map(|(blank, ids)| {
-            format!("round {}: no {} of {}; the value before stands", self.name(), blank.join(", "), ids.join(", "))
+            format!(
+                "round {}: no {} of {}; what was known before stands",
+                self.name(),
+                blank.join(", "),
+                ids.join(", ")
+            )
         });
         notes.extend(left);
         notes
