@@ -73,11 +73,11 @@ fn a_run_that_is_killed_leaves_nothing_half_written() {
         let took_s = begun.elapsed().as_secs_f64();
         let wanted = files(&whole.path(""));
         let mut killed = 0;
-        for moment in 0..6 {
+        for moment in 0..4 {
             let bench = bench();
             let mut child = start(&bench, call);
             // The last ones close to the end, where files are placed.
-            let share = if moment < 3 { random.between(0.0, 0.9) } else { random.between(0.9, 1.05) };
+            let share = if moment < 2 { random.between(0.0, 0.9) } else { random.between(0.9, 1.05) };
             std::thread::sleep(Duration::from_secs_f64(share * took_s));
             child.kill().unwrap();
             killed += usize::from(child.wait().unwrap().code().is_none());

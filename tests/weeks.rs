@@ -349,7 +349,7 @@ fn the_fit_finds_what_is_true_as_often_as_it_says() {
 }
 
 /// What was expected of a pluck, a gap or a softest blow comes as near as is said: of the shipped rounds all but one
-/// within twice the doubt. That one is the dice's: 94 Pa were read where 83 Pa are true.
+/// within twice the doubt. That one is the dice's: 94 Pa were read where 77 Pa are true, and the model expected 74 Pa.
 #[test]
 fn what_is_measured_comes_as_near_as_was_said() {
     let (texts, truth) = weeks(SEED);
@@ -362,8 +362,11 @@ fn what_is_measured_comes_as_near_as_was_said() {
     let surprises: Vec<_> = outcomes().filter(|(_, outcome)| outcome.is_surprise()).collect();
     assert_eq!(surprises.len(), 1);
     assert_eq!((surprises[0].0.id.as_str(), surprises[0].1.quantity), ("4-blow-in", Quantity::SoftestBlow));
+    let outcome = surprises[0].1;
     let true_pa = onset_pa("4-blow-in", &truth["4-blow-in"]);
-    assert!((true_pa - 83.0).abs() < 1.0, "{true_pa}");
+    let of_a_reading = (BEYOND_ONSET * true_pa).hypot(BLOW_PA);
+    assert!(outcome.measured - true_pa > 2.0 * of_a_reading, "{true_pa}");
+    assert!((outcome.expected.unwrap() - true_pa).abs() < of_a_reading, "{outcome:?}");
     // Aims: as far as tuner and feeler tell.
     let aims: Vec<_> = outcomes().filter_map(|(row, outcome)| Some((row.id.as_str(), outcome.reach()?))).collect();
     let wanted = [
