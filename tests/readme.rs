@@ -31,10 +31,12 @@ fn calls() -> Vec<Vec<&'static str>> {
 /// A bench with the data that are shipped.
 fn shipped() -> Bench {
     let bench = Bench::new();
-    let data = Path::new(env!("CARGO_MANIFEST_DIR")).join("data/demo");
-    std::fs::create_dir_all(bench.path("data/demo")).unwrap();
-    for name in names_in(&data) {
-        std::fs::copy(data.join(&name), bench.path("data/demo").join(&name)).unwrap();
+    for folder in ["data/demo", "data/weeks", "data/weeks/rounds"] {
+        let data = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
+        std::fs::create_dir_all(bench.path(folder)).unwrap();
+        for name in names_in(&data).into_iter().filter(|name| data.join(name).is_file()) {
+            std::fs::copy(data.join(&name), bench.path(folder).join(&name)).unwrap();
+        }
     }
     bench
 }
@@ -76,7 +78,7 @@ fn every_command_is_run() {
     commands.dedup();
     let every = [
         "align", "assess", "attack", "balance", "charts", "fasten", "handout", "keys", "life", "new", "predict",
-        "regap", "replace", "retune", "seal", "sweep", "verify", "whatif", "worklist",
+        "regap", "replace", "retune", "rounds", "seal", "sweep", "verify", "whatif", "worklist",
     ];
     assert_eq!(commands, every);
 }

@@ -1,4 +1,6 @@
-//! Where results go: the terminal, files, folders. A file is written beside its place and renamed.
+//! Where results go: the terminal, files, folders. A file is written beside its place and renamed. A program that is ended
+//! in between leaves a hidden file or folder `.freereed-...` beside it, which no command reads: in a folder of results the
+//! next run clears it away, elsewhere it can be deleted.
 
 use std::fs;
 use std::io::{self, Write};
@@ -7,6 +9,9 @@ use std::path::{Path, PathBuf};
 use serde_json::{Map, Value};
 
 use super::failure::Failure;
+
+/// How names of what is not finished begin.
+const TEMPORARY: &str = ".freereed-";
 
 /// Prints text; a reader who has gone away is no error.
 pub fn print(text: &str) -> Result<(), Failure> {
@@ -65,11 +70,16 @@ pub fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Fail
     check_free(path, overwrite)?;
     let failure = |why: io::Error| Failure::Write { path: path.to_owned(), why };
     let path = &place_of(path);
-    let mut file = tempfile::NamedTempFile::new_in(folder_of(path)).map_err(failure)?;
+    let mut file = temporary_file(folder_of(path)).map_err(failure)?;
     file.write_all(bytes).map_err(failure)?;
     make_readable(file.as_file()).map_err(failure)?;
     let placed = if overwrite { file.persist(path) } else { file.persist_noclobber(path) };
     placed.map(|_| ()).map_err(|error| failure(error.error))
+}
+
+/// A file that is not finished, in the folder it is for.
+pub fn temporary_file(folder: &Path) -> io::Result<tempfile::NamedTempFile> {
+    tempfile::Builder::new().prefix(TEMPORARY).tempfile_in(folder)
 }
 
 /// Writes a folder of files whole or not at all. The folder must be new, empty, or hold only files of the same names and
@@ -81,7 +91,7 @@ pub fn write_folder(folder: &Path, files: &[(&str, Vec<u8>)], done_with: &[&str]
     let folder = &place_of(folder);
     let parent = folder_of(folder);
     fs::create_dir_all(parent).map_err(failure)?;
-    let fresh = tempfile::Builder::new().prefix(".freereed-").tempdir_in(parent).map_err(failure)?;
+    let fresh = tempfile::Builder::new().prefix(TEMPORARY).tempdir_in(parent).map_err(failure)?;
     let inside = fresh.path().join("new");
     fs::create_dir(&inside).map_err(failure)?;
     for (name, bytes) in files {
@@ -112,7 +122,9 @@ pub fn check_folder(folder: &Path, names: &[&str]) -> Result<(), Failure> {
         };
     };
     let is_ours = |entry: &fs::DirEntry| {
-        names.iter().any(|name| entry.file_name() == *name) && entry.file_type().is_ok_and(|kind| kind.is_file())
+        let name = entry.file_name();
+        let known = names.iter().any(|ours| name == *ours) || name.to_string_lossy().starts_with(TEMPORARY);
+        known && entry.file_type().is_ok_and(|kind| kind.is_file())
     };
     if let Some(stranger) = entries.flatten().find(|entry| !is_ours(entry)) {
         let name = stranger.file_name();

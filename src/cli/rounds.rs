@@ -1,9 +1,11 @@
 //! `freereed rounds`: what was done to each reed, expected of it and measured; what that says of the set; minutes.
 
+mod table;
+
 use std::path::PathBuf;
 
 use clap::Args;
-use freereed::instrument::rounds::{Apart, Estimate, Fit, Minutes, ReedFit, ReedRound, Rounds};
+use freereed::instrument::rounds::{Apart, Estimate, Fit, Minutes, ReedFit, ReedRound, Rounds, legend};
 use freereed::print::rounds as print;
 use freereed::sheet::Job;
 use freereed::units;
@@ -12,6 +14,7 @@ use super::assess::{lines, table};
 use super::failure::{Failure, show_problems};
 use super::text::{CARE, wrap, wrapped};
 use super::{Outcome as Ending, output};
+use table::of_round;
 
 #[derive(Args)]
 pub struct Arguments {
@@ -44,10 +47,10 @@ fn text(job: &Job, rounds: &Rounds) -> String {
     }
     for round in &job.rounds {
         let name = round.name();
-        let rows = rounds.rows.iter().filter(|row| row.round == name);
-        let rows: Vec<String> = rows.map(|row| wrap(&row_words(row), "      ")).collect();
-        parts.push(format!("Round {name}\n{}", rows.join("\n")));
+        let rows: Vec<&ReedRound> = rounds.rows.iter().filter(|row| row.round == name).collect();
+        parts.push(format!("Round {name}\n{}", of_round(&rows)));
     }
+    parts.extend(legend(&rounds.rows).map(|legend| wrap(&legend, "")));
     match &rounds.fit {
         Some(fit) => parts.push(fit_words(fit)),
         None => parts
@@ -58,18 +61,17 @@ fn text(job: &Job, rounds: &Rounds) -> String {
     parts.join("\n\n")
 }
 
-/// One reed in one round, in a line.
-fn row_words(row: &ReedRound) -> String {
-    format!("  {:<11} {}: {}", row.id, row.done(), row.sentences().join("; "))
-}
-
 /// What the fit says, with its confidence.
 pub fn fit_words(fit: &Fit) -> String {
     let mut parts = vec![wrap(&fit.sentence(), "  ")];
-    let mut reeds = table(&["  reed", "Q", "stray leak", "thickness found / measured", "loss and leak"]);
-    let told: Vec<&ReedFit> = fit.reeds.iter().filter(|reed| reed.apart != Apart::NothingMeasured).collect();
+    let mut reeds = table(&["  reed", "Q", "stray leak", "thickness by pluck", "loss and leak"]);
+    let known = || fit.reeds.iter().filter(|reed| reed.apart != Apart::NothingMeasured);
+    let (alone, told): (Vec<&ReedFit>, Vec<&ReedFit>) = known().partition(|reed| reed.leak_m2.is_none());
     for reed in &told {
-        let thickness = |(scale, error): (f64, f64)| format!("{scale:.4} ({error:.4})");
+        let percent = |share: f64| units::significant(100.0 * share, 2);
+        let thickness = |(scale, error): (f64, f64)| {
+            format!("{:+.1} % +- {} %", 1e-1 * (1e3 * (scale - 1.0)).round() + 0.0, percent(error))
+        };
         reeds.add_row([
             format!("  {}", reed.id),
             reed.quality_factor.words(),
@@ -79,6 +81,7 @@ pub fn fit_words(fit: &Fit) -> String {
         ]);
     }
     parts.extend((!told.is_empty()).then(|| lines(&reeds)));
+    parts.extend(by_ring_down(&alone));
     for (of, why) in NOT_KNOWN {
         let ids: Vec<&str> = fit.reeds.iter().filter(|reed| reed.apart == of).map(|reed| reed.id.as_str()).collect();
         parts.extend((!ids.is_empty()).then(|| wrap(&format!("{}: {why}", ids.join(", ")), "  ")));
@@ -90,6 +93,18 @@ pub fn fit_words(fit: &Fit) -> String {
     let assumed: Vec<String> = fit.assumed.iter().map(|assumed| format!("{} {}", assumed.key, assumed.value)).collect();
     parts.push(wrap(&format!("Assumed: {}.", assumed.join("; ")), "  "));
     parts.join("\n")
+}
+
+/// Reeds whose loss alone was measured, in a line: their ring-downs say what there is to say.
+fn by_ring_down(reeds: &[&ReedFit]) -> Option<String> {
+    let at = |reed: &&&ReedFit| reed.quality_factor.value;
+    let lowest = reeds.iter().min_by(|a, b| at(a).total_cmp(&at(b)))?;
+    let highest = reeds.iter().max_by(|a, b| at(a).total_cmp(&at(b)))?;
+    let told = |reed: &ReedFit| format!("{} ({})", units::significant(reed.quality_factor.value, 2), reed.id);
+    let reach = if reeds.len() == 1 { told(lowest) } else { format!("{} to {}", told(lowest), told(highest)) };
+    let reeds =
+        format!("{} more by {}", reeds.len(), if reeds.len() == 1 { "its ring-down" } else { "their ring-downs" });
+    Some(wrap(&format!("{reeds} alone: Q {reach}; --json lists them."), "  "))
 }
 
 /// What is not known, why, and which measurement would tell.
@@ -119,7 +134,7 @@ fn apart(apart: Apart) -> &'static str {
         Apart::No => "NOT told apart",
         Apart::LeakNotKnown => "leak NOT known",
         Apart::LossNotKnown => "loss NOT known",
-        Apart::OneMeasured => "one measured",
+        Apart::OneMeasured => "leak alone",
         Apart::NothingMeasured => "-",
     }
 }

@@ -318,7 +318,9 @@ pub(super) fn changed_reed(
 
 /// A reed solved, and how well that is known; not judged yet.
 fn known(job: &Job, reed: &JobReed, note: Note, samples: usize) -> ReedAssessment {
-    let (mut assessed, hints) = solve(job, reed, note);
+    let (mut assessed, [normal, hard]) = solve(job, reed, note);
+    // Without a measured swing nobody asks how well the stress is known.
+    let hints = [normal, hard.filter(|_| assessed.reed.checked.measured.swing_m.is_some())];
     let nearby = Nearby::of(&Known {
         speaking: &assessed.prediction.speaking,
         playable: assessed.playable.as_ref(),

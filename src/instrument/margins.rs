@@ -76,8 +76,10 @@ pub(super) fn margins(assessed: &ReedAssessment) -> Vec<Margin> {
     margins.extend(stress.zip(fatigue).map(|(stress, (strength_pa, _))| {
         let margin = Margin::new(MarginOf::Stress, strength_pa.ln() - stress, known(Figure::Stress));
         // Without a measured swing the model's own stress is too weak to be held against a strength.
-        let measured = assessed.reed.checked.measured.swing_m.is_some();
-        Margin { probability_good: if measured { margin.probability_good } else { 0.5 }, ..margin }
+        match assessed.reed.checked.measured.swing_m {
+            Some(_) => margin,
+            None => Margin { uncertainty: None, or_more: true, probability_good: 0.5, ..margin },
+        }
     }));
     let clearance = figures.get(Figure::Clearance);
     margins.extend(clearance.map(|room| Margin::new(MarginOf::Clearance, room, known(Figure::Clearance))));

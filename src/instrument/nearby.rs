@@ -117,7 +117,7 @@ impl Nearby {
         let Ok(model) = ReedModel::new(reed.clone()) else { return figures };
         self.small_motion(&model, &mut figures);
         for sound in &self.sounding {
-            let orbit = model.orbit_near(&sound.hint, sound.pressure_pa);
+            let orbit = model.rough_orbit_near(&sound.hint, sound.pressure_pa);
             figures.set(sound.figure, orbit.map(|orbit| (sound.value)(&orbit.steady)));
         }
         figures

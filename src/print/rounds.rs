@@ -60,7 +60,11 @@ fn outcome(outcome: &Outcome) -> Value {
         format!("expected_{unit}"): outcome.expected,
         format!("measured_{unit}"): outcome.measured,
         "off_relative": outcome.off(),
-        "doubt_relative": outcome.doubt,
+        format!("doubt_{unit}"): outcome.doubt.zip(outcome.expected).map(|(doubt, expected)| doubt.absolute(expected)),
+        "doubt_relative": outcome.doubt.zip(outcome.expected.filter(|&expected| expected > 0.0))
+            .map(|(doubt, expected)| doubt.absolute(expected) / expected),
+        "off_doubts": outcome.off_doubts(),
+        "reach": outcome.reach(),
         "more_than_expected": outcome.is_surprise(),
     })
 }

@@ -13,7 +13,7 @@ use super::pair::{Pair, PairEnd};
 use super::player::PlayerProfile;
 use super::rates::Rates;
 use super::read::{csv_files, read};
-use super::round::{Newest, Round, day, newest};
+use super::round::{Newest, Round, day, newest, note_on_others};
 use super::row_error::RowError;
 use super::source::{Place, Source};
 use super::target::{Target, id_of};
@@ -68,7 +68,9 @@ impl Job {
     /// is wrong is an error in [`Job::reeds`].
     pub fn load(path: impl AsRef<Path>) -> Result<Self, SheetError> {
         let files = Files::read(path.as_ref())?;
-        Self::of(&files.job, &files.sources())
+        let mut job = Self::of(&files.job, &files.sources())?;
+        job.notes.extend(files.note);
+        Ok(job)
     }
 
     /// The same set as it was known before any round, after the first, after the second, and so on: the last is what
@@ -78,7 +80,11 @@ impl Job {
     /// As [`Job::load`].
     pub fn load_stages(path: impl AsRef<Path>) -> Result<Vec<Self>, SheetError> {
         let files = Files::read(path.as_ref())?;
-        Self::stages(&files.job, &files.sources())
+        let mut stages = Self::stages(&files.job, &files.sources())?;
+        if let Some(newest) = stages.last_mut() {
+            newest.notes.extend(files.note);
+        }
+        Ok(stages)
     }
 
     /// As [`Job::load_stages`], of sheets that were read.
@@ -106,7 +112,9 @@ impl Job {
     pub fn of(file: &JobFile, sources: &JobSources<'_>) -> Result<Self, SheetError> {
         let sheet = sources.sheet;
         let rows = read_sheet(sheet)?;
-        let mut notes = notes(file, &rows);
+        let texts = [&file.source, sheet].into_iter().chain(sources.target).chain(sources.rounds);
+        let mut notes: Vec<String> = texts.filter_map(Source::note_on_its_end).collect();
+        notes.extend(odd(file, &rows));
         let pairs = pairs(file, &rows)?;
         let rounds = sources.rounds.iter().map(|source| Round::read(source, &rows));
         let mut rounds = rounds.collect::<Result<Vec<_>, _>>()?;
@@ -201,6 +209,8 @@ struct Files {
     sheet: Source,
     target: Option<Source>,
     rounds: Vec<Source>,
+    /// On what was not read.
+    note: Option<String>,
 }
 
 impl Files {
@@ -209,9 +219,9 @@ impl Files {
         let job = JobFile::from_source(&read(path)?)?;
         let sheet = named_sheet(folder, &job.sheet)?;
         let target = job.target.as_ref().map(|target| named_sheet(folder, &target.sheet)).transpose()?;
-        let rounds = csv_files(&folder.join(Job::ROUNDS))?;
+        let (rounds, others) = csv_files(&folder.join(Job::ROUNDS))?;
         let rounds = rounds.iter().map(|path| read(path)).collect::<Result<Vec<_>, _>>()?;
-        Ok(Self { job, sheet, target, rounds })
+        Ok(Self { job, sheet, target, rounds, note: note_on_others(&others) })
     }
 
     fn sources(&self) -> JobSources<'_> {
@@ -260,7 +270,7 @@ fn target(
 }
 
 /// What is odd about the set as a whole.
-fn notes(file: &JobFile, rows: &[Result<SheetRow, RowError>]) -> Vec<String> {
+fn odd(file: &JobFile, rows: &[Result<SheetRow, RowError>]) -> Vec<String> {
     let rows: Vec<&SheetRow> = rows.iter().flatten().collect();
     let highest_hole = rows.iter().map(|row| row.hole).max().unwrap_or(0);
     let mut notes: Vec<String> = rows.iter().filter_map(|row| file.instrument.oddity(row, highest_hole)).collect();

@@ -41,30 +41,34 @@ pub fn read(path: &Path) -> Result<Source, SheetError> {
     Ok(Source::new(name, text))
 }
 
-/// The CSV files of a folder, in the order of their names; none where there is no such folder. Hidden files are passed over.
+/// The CSV files of a folder, in the order of their names, and the names of the other files; none where there is no such
+/// folder. What editors, spreadsheets and systems leave behind is passed over.
 ///
 /// # Errors
 /// The folder cannot be read.
-pub(super) fn csv_files(folder: &Path) -> Result<Vec<PathBuf>, SheetError> {
+pub(super) fn csv_files(folder: &Path) -> Result<(Vec<PathBuf>, Vec<String>), SheetError> {
     let unreadable = |error: std::io::Error| {
         let message = format!("cannot be read: {error}");
         let problem = Problem::of_file(folder.display().to_string(), message);
         SheetError::unreadable(problem.cure("check who may read it, and that it is a folder"))
     };
     let entries = match std::fs::read_dir(folder) {
-        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok((Vec::new(), Vec::new())),
         entries => entries.map_err(unreadable)?,
     };
-    let mut files = Vec::new();
+    let (mut files, mut others) = (Vec::new(), Vec::new());
     for entry in entries {
         let path = entry.map_err(unreadable)?.path();
-        let name = path.file_name().unwrap_or_default().to_string_lossy().to_lowercase();
-        if name.ends_with(".csv") && !name.starts_with('.') {
-            files.push(path);
+        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        match name.to_lowercase() {
+            name if name.starts_with(['.', '~', '#']) || name.ends_with('~') => {}
+            name if name.ends_with(".csv") => files.push(path),
+            _ => others.push(name),
         }
     }
     files.sort();
-    Ok(files)
+    others.sort();
+    Ok((files, others))
 }
 
 /// The text in `bytes`, or what is wrong with it and what to try.

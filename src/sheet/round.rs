@@ -74,6 +74,18 @@ pub(super) fn day(file: &str) -> Option<(Date, Option<char>)> {
     }
 }
 
+/// A note on files among the rounds that are named by a day and are no CSV: perhaps a round that was saved otherwise.
+pub(super) fn note_on_others(names: &[String]) -> Option<String> {
+    let dated = |name: &&String| name.get(..10).is_some_and(|day| Date::parse(day).is_some());
+    let dated: Vec<&str> = names.iter().filter(dated).map(String::as_str).collect();
+    let are = if dated.len() == 1 {
+        "is no CSV file and is not read; if it is a round"
+    } else {
+        "are no CSV files and are not read; if they are rounds"
+    };
+    (!dated.is_empty()).then(|| format!("in rounds, {} {are}, export as CSV", dated.join(", ")))
+}
+
 impl Round {
     /// Reads a round and compares it with the rows of the set's sheet.
     ///
@@ -104,7 +116,8 @@ impl Round {
         self.rows.iter().find(|row| id_of(row, |row: &RoundRow| row.id.clone()).as_deref() == Some(id))
     }
 
-    /// What the round left open: reeds that stand in it with nothing measured, and cells that were left blank.
+    /// What the round left open: reeds that stand in it with nothing measured, work whose outcome is not written down, and
+    /// cells left blank in a column that two thirds of its reeds fill. A column for a few is no omission of the others.
     pub(super) fn notes(&self) -> Vec<String> {
         let good = || self.rows.iter().flatten();
         let nothing: Vec<&str> = good().filter(|row| row.says_nothing()).map(|row| row.id.as_str()).collect();
@@ -112,15 +125,36 @@ impl Round {
         if !nothing.is_empty() {
             notes.push(format!("round {}: nothing measured of {}", self.name(), nothing.join(", ")));
         }
-        let mut groups: Vec<(&[&str], Vec<&str>)> = Vec::new();
-        for row in good().filter(|row| !row.says_nothing() && !row.blank.is_empty()) {
-            match groups.iter_mut().find(|(blank, _)| *blank == row.blank) {
+        for row in good().filter(|row| !row.says_nothing()) {
+            notes.extend(row.outcome_missing().map(|(done, key)| {
+                format!(
+                    "round {}: {} was {done}, and no {key} is written down; what was known before stands",
+                    self.name(),
+                    row.id
+                )
+            }));
+        }
+        let rows: Vec<&RoundRow> = good().filter(|row| !row.says_nothing()).collect();
+        let filled = |key: &str| rows.iter().filter(|row| !row.blank.contains(&key)).count();
+        let forgotten = |row: &RoundRow| -> Vec<&'static str> {
+            row.blank.iter().copied().filter(|key| 3 * filled(key) >= 2 * rows.len()).collect()
+        };
+        let mut groups: Vec<(Vec<&str>, Vec<&str>)> = Vec::new();
+        for row in &rows {
+            let blank = forgotten(row);
+            match groups.iter_mut().find(|(known, _)| *known == blank) {
+                _ if blank.is_empty() => {}
                 Some((_, ids)) => ids.push(&row.id),
-                None => groups.push((&row.blank, vec![&row.id])),
+                None => groups.push((blank, vec![&row.id])),
             }
         }
         let left = groups.iter().map(|(blank, ids)| {
-            format!("round {}: no {} of {}; the value before stands", self.name(), blank.join(", "), ids.join(", "))
+            format!(
+                "round {}: no {} of {}; what was known before stands",
+                self.name(),
+                blank.join(", "),
+                ids.join(", ")
+            )
         });
         notes.extend(left);
         notes
@@ -174,6 +208,17 @@ impl RoundRow {
     fn is_after_work(&self) -> bool {
         let worked = self.operation.is_some_and(|operation| operation != Operation::Measure);
         worked || self.layer.get(Table::Reed, "tip_gap_mm").is_some()
+    }
+
+    /// What was done to it and which key would tell the outcome, where it is left out. A new tongue is told of with its
+    /// reed.
+    fn outcome_missing(&self) -> Option<(&'static str, &'static str)> {
+        let has = |key: &str| self.layer.get(Table::Reed, key).is_some();
+        match self.operation? {
+            Operation::Regap if !has("tip_gap_mm") && !has("rest_stations_mm") => Some(("bent", "tip_gap_mm")),
+            Operation::Retune if !has("measured_pluck_hz") => Some(("retuned", "measured_pluck_hz")),
+            _ => None,
+        }
     }
 
     /// Whether nothing but the reed's name was filled in.

@@ -37,6 +37,17 @@ impl Source {
         &self.inner.text
     }
 
+    /// A note where the last line has no line end: it may have been cut off, and part of a number is a number too.
+    pub(super) fn note_on_its_end(&self) -> Option<String> {
+        let (text, name) = (self.text(), self.name());
+        let line = self.inner.line_starts.len();
+        (!text.ends_with(['\n', '\r'])).then(|| {
+            format!(
+                "{name}: line {line}, the last, has no line end; if the file was cut off there, that line is not whole"
+            )
+        })
+    }
+
     /// The place of a range of bytes.
     pub fn place(&self, span: Range<usize>) -> Place {
         Place { source: self.clone(), span }

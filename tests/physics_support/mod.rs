@@ -26,6 +26,12 @@ impl Random {
         low + (high - low) * (self.next() >> 11) as f64 / (1_u64 << 53) as f64
     }
 
+    /// By the normal distribution (G. E. P. Box, M. E. Muller 1958).
+    pub fn normal(&mut self, middle: f64, deviation: f64) -> f64 {
+        let radius = (-2.0 * (1.0 - self.between(0.0, 1.0)).ln()).sqrt();
+        middle + deviation * radius * self.between(0.0, 2.0 * std::f64::consts::PI).cos()
+    }
+
     /// Evenly in the logarithm.
     pub fn decades(&mut self, low: f64, high: f64) -> f64 {
         self.between(low.ln(), high.ln()).exp()

@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::blow::{OnsetOf, own_doubt, size_doubts};
 use super::evidence::{Current, Evidence};
 use super::solve::{FOUR_OF_FIVE, Found, LEAK_DOUBT_M2, SCATTER, Solution, loss_doubt, solve};
+use super::spread::of_a_pluck;
 use crate::predict::PLAUSIBLE_QUALITY_FACTOR;
 use crate::sheet::{Assumed, CheckedReed, Job, JobReed};
 
@@ -61,7 +62,7 @@ pub struct ReedFit {
     pub leak_m2: Option<Estimate>,
     /// Whether the two can be told apart.
     pub apart: Apart,
-    /// Thickness by the newest pluck over thickness measured, with its standard error (from the pluck alone); nothing
+    /// Thickness by the newest pluck over thickness measured, with its standard error by tuner and micrometer; nothing
     /// where one of the two is missing.
     pub thickness_scale: Option<(f64, f64)>,
     #[serde(skip)]
@@ -210,13 +211,14 @@ fn reed_fit(reed: &JobReed, evidence: &Evidence, solution: &Solution) -> ReedFit
         _ => Apart::OneMeasured,
     };
     let thickness = reed.checked.thickness.filter(|found| found.measured).zip(reed.checked.measured.pluck_hz);
-    let pluck_error = |hz: f64| std::f64::consts::LN_2 / 1200.0 * reed.checked.spec.tolerances().pluck_cents(hz);
+    let gauge = reed.checked.spec.relative_tolerance("thickness_mm").unwrap_or(0.0);
     ReedFit {
         id: reed.id.clone(),
         quality_factor: Estimate::quality(solution.ln_quality(current.loss)),
         leak_m2: current.leak.map(|leak| Estimate::leak(solution.leak_m2(leak))),
         apart,
-        thickness_scale: thickness.map(|(found, hz)| (found.scale, found.scale * pluck_error(hz))),
+        thickness_scale: thickness
+            .map(|(found, hz)| (found.scale, found.scale * of_a_pluck(&reed.checked, hz).hypot(gauge))),
         current,
     }
 }

@@ -8,14 +8,17 @@ mod fit;
 mod minutes;
 mod outcome;
 mod solve;
+mod spread;
 mod words;
 
 pub use blow::BEYOND_ONSET;
 pub use change::Changed;
 pub use fit::{Apart, Estimate, ExpectedOnset, Fit, ReedFit, Same, Work};
 pub use minutes::{Minutes, minutes};
-pub use outcome::{Basis, Outcome, Quantity};
+pub use outcome::{Basis, Outcome, Quantity, Reach};
 pub use solve::{LEAK_DOUBT_M2, SCATTER, SCATTER_WEIGHT};
+pub use spread::Spread;
+pub use words::legend;
 
 use rayon::prelude::*;
 

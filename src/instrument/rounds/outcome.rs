@@ -1,11 +1,12 @@
 //! What was expected of a reed in a round, and what was measured.
 
-use std::f64::consts::PI;
+use std::f64::consts::{PI, SQRT_2};
 
 use serde::Serialize;
 
 use super::change::is_outcome;
 use super::fit::{Fit, Same, expected_unfitted};
+use super::spread::{Spread, of_a_gap_m, of_a_pitch, of_a_pluck};
 use crate::sheet::{CheckedReed, Entry, JobReed, Operation, RoundRow, Table, Value, notes};
 
 /// What is compared.
@@ -45,12 +46,13 @@ pub enum Basis {
 pub struct Outcome {
     /// What.
     pub quantity: Quantity,
-    /// As it was measured before (SI), where it was.
+    /// As it was measured before (SI), where it was, of the same tongue.
     pub before: Option<f64>,
     /// As it was expected (SI).
     pub expected: Option<f64>,
-    /// Standard deviation of a measurement from what was expected, relative; nothing where it is not computed.
-    pub doubt: Option<f64>,
+    /// How far a measurement may lie from that: by what was known before and by the reading; from an aim by the reading
+    /// alone, since nobody knows the hand. Nothing where nothing was expected.
+    pub doubt: Option<Spread>,
     /// Where that comes from.
     pub basis: Basis,
     /// As measured (SI).
@@ -58,9 +60,9 @@ pub struct Outcome {
 }
 
 impl Outcome {
-    /// Measured over expected, less one.
+    /// Measured over expected, less one; nothing where no more than nothing was expected.
     pub fn off(&self) -> Option<f64> {
-        self.expected.map(|expected| self.measured / expected - 1.0)
+        self.expected.filter(|&expected| expected > 0.0).map(|expected| self.measured / expected - 1.0)
     }
 
     /// Measured above expected, in cents of pitch.
@@ -68,10 +70,45 @@ impl Outcome {
         self.expected.map(|expected| notes::cents(self.measured, expected))
     }
 
-    /// Whether it is off by more than twice what is to be expected.
-    pub fn is_surprise(&self) -> bool {
-        matches!((self.expected, self.doubt), (Some(expected), Some(doubt)) if (self.measured / expected).ln().abs() > 2.0 * doubt)
+    /// How many doubts it is off, with a sign.
+    pub fn off_doubts(&self) -> Option<f64> {
+        let count = self.doubt?.count(self.expected?, self.measured);
+        (!count.is_nan()).then_some(count)
     }
+
+    /// Whether it is off by more than twice what is to be expected. An aim that was missed is no riddle.
+    pub fn is_surprise(&self) -> bool {
+        self.basis != Basis::Aim && self.off_doubts().is_some_and(|count| count.abs() > 2.0)
+    }
+
+    /// Whether an aim was reached, as far as the reading tells.
+    pub fn reach(&self) -> Option<Reach> {
+        let off = self.off_doubts().filter(|_| self.basis == Basis::Aim)?;
+        let way = self.before.map_or(0.0, |before| self.expected.unwrap_or(before) - before);
+        Some(match off * way {
+            _ if off.abs() <= 1.0 + ROUND_OFF => Reach::AsAimed,
+            past if past > 0.0 => Reach::Past,
+            short if short < 0.0 => Reach::Short,
+            _ => Reach::Missed,
+        })
+    }
+}
+
+/// A reading just at the end of its tolerance is within it.
+const ROUND_OFF: f64 = 1e-6;
+
+/// How work ended that aimed at something.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Reach {
+    /// The reading alone explains the difference.
+    AsAimed,
+    /// It did not go far enough.
+    Short,
+    /// It went too far.
+    Past,
+    /// It is off, and where it came from is not known.
+    Missed,
 }
 
 /// Everything measured of a reed in a round.
@@ -86,7 +123,7 @@ pub(super) fn outcomes(
 }
 
 /// An expectation: its value, its doubt, where it comes from.
-type Expected = (Option<f64>, Option<f64>, Basis);
+type Expected = (Option<f64>, Option<Spread>, Basis);
 
 struct Work<'a> {
     row: &'a RoundRow,
@@ -99,7 +136,7 @@ impl Work<'_> {
     fn pluck(&self) -> Option<Outcome> {
         const KEY: &str = "measured_pluck_hz";
         self.outcome(Quantity::Pluck, KEY, |_| {
-            self.aimed(KEY).unwrap_or_else(|| {
+            self.aimed(KEY, |reed, hz| Spread::OfLogarithm(of_a_pluck(reed, hz))).unwrap_or_else(|| {
                 let sizes =
                     self.row.layer.of(Table::Reed).any(|entry| !is_outcome(entry.key) && !is_of_the_rest(entry));
                 let work = [Operation::Retune, Operation::Fasten, Operation::Replace].map(Some);
@@ -107,7 +144,7 @@ impl Work<'_> {
                     None => (None, None, Basis::NotKnownBefore),
                     Some(before) if sizes && !self.row.replaced => self.changed_pluck(before),
                     Some(_) if self.row.replaced || work.contains(&self.row.operation) => (None, None, Basis::NotTyped),
-                    Some(before) => (Some(plucked_hz(before)), None, Basis::Unchanged),
+                    Some(before) => expected_pluck(before, &[], Basis::Unchanged),
                 }
             })
         })
@@ -116,22 +153,22 @@ impl Work<'_> {
     fn changed_pluck(&self, before: &CheckedReed) -> Expected {
         let inputs = self.row.layer.entries().iter().filter(|entry| !is_outcome(entry.key));
         let typed: Vec<(String, Value)> = inputs.map(|entry| (entry.key.full_name(), entry.value.clone())).collect();
-        let changed = before.with_values(typed.iter().map(|(key, value)| (key.as_str(), value.clone())));
-        match changed {
-            Ok(changed) => (Some(plucked_hz(&changed)), None, Basis::Model),
-            Err(_) => (None, None, Basis::NotTyped),
-        }
+        expected_pluck(before, &typed, Basis::Model)
     }
 
     fn tip_gap(&self) -> Option<Outcome> {
         const KEY: &str = "tip_gap_mm";
         self.outcome(Quantity::TipGap, KEY, |before| {
-            self.aimed(KEY).unwrap_or_else(|| {
+            self.aimed(KEY, |reed, _| Spread::Absolute(of_a_gap_m(reed))).unwrap_or_else(|| {
                 let bent = self.row.replaced || self.row.operation == Some(Operation::Regap);
                 match before {
                     _ if bent => (None, None, Basis::NotTyped),
                     None => (None, None, Basis::NotKnownBefore),
-                    gap => (gap, None, Basis::Unchanged),
+                    // Read twice, each time as well as the feeler reads.
+                    gap => {
+                        let twice = |reed: &CheckedReed| Spread::Absolute(SQRT_2 * of_a_gap_m(reed));
+                        (gap, self.before.map(twice), Basis::Unchanged)
+                    }
                 }
             })
         })
@@ -148,7 +185,7 @@ impl Work<'_> {
             };
             let doubt =
                 super::fit::relative_doubt(quality).hypot(after.spec.relative_tolerance("ring_down_s").unwrap_or(0.0));
-            (Some(quality.value / (PI * plucked_hz(after))), Some(doubt), Basis::Model)
+            (Some(quality.value / (PI * plucked_hz(after))), Some(Spread::OfLogarithm(doubt)), Basis::Model)
         })
     }
 
@@ -166,7 +203,7 @@ impl Work<'_> {
                 (None, None) => return (None, None, Basis::NotKnownBefore),
             };
             match expected {
-                Some(expected) => (Some(expected.onset_pa), Some(expected.doubt), Basis::Model),
+                Some(found) => (Some(found.onset_pa), Some(Spread::OfLogarithm(found.doubt)), Basis::Model),
                 None => (None, None, Basis::NeverSpeaks),
             }
         })
@@ -175,14 +212,17 @@ impl Work<'_> {
     fn outcome(&self, quantity: Quantity, key: &str, expect: impl FnOnce(Option<f64>) -> Expected) -> Option<Outcome> {
         let entry = self.row.layer.get(Table::Reed, key)?;
         let measured = si(entry.key, &entry.value)?;
-        let before = self.before.and_then(|reed| reed.spec.typed(key)).and_then(|(value, _)| si(entry.key, value));
+        let same = self.before.filter(|_| !self.row.replaced);
+        let before = same.and_then(|reed| reed.spec.typed(key)).and_then(|(value, _)| si(entry.key, value));
         let (expected, doubt, basis) = expect(before);
         Some(Outcome { quantity, before, expected, doubt, basis, measured })
     }
 
-    fn aimed(&self, key: &str) -> Option<Expected> {
+    fn aimed(&self, key: &str, reading: impl Fn(&CheckedReed, f64) -> Spread) -> Option<Expected> {
         let entry = self.row.aimed.get(Table::Reed, key)?;
-        Some((si(entry.key, &entry.value), None, Basis::Aim))
+        let aim = si(entry.key, &entry.value)?;
+        let reed = self.after.or(self.before);
+        Some((Some(aim), reed.map(|reed| reading(reed, aim)), Basis::Aim))
     }
 
     fn same(&self) -> Same {
@@ -203,6 +243,17 @@ fn si(key: &crate::sheet::Key, value: &Value) -> Option<f64> {
         Value::Number(number) => Some(key.si(*number)),
         _ => None,
     }
+}
+
+/// The pluck to expect after inputs were typed anew, read as well as the one before.
+fn expected_pluck(before: &CheckedReed, typed: &[(String, Value)], basis: Basis) -> Expected {
+    let hertz = |reed: &CheckedReed, typed: &[(String, Value)]| {
+        let changed = reed.with_values(typed.iter().map(|(key, value)| (key.as_str(), value.clone())));
+        changed.ok().map(|changed| plucked_hz(&changed))
+    };
+    let Some(expected_hz) = hertz(before, typed) else { return (None, None, Basis::NotTyped) };
+    let doubt = of_a_pitch(before, typed, hertz).map(|known| known.hypot(of_a_pluck(before, expected_hz)));
+    (Some(expected_hz), doubt.map(Spread::OfLogarithm), basis)
 }
 
 /// Plucked pitch at 20 degC (Hz), as it is measured.

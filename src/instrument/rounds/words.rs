@@ -1,12 +1,32 @@
 //! Rounds in words: what was done, expected and measured.
 
-use super::ReedRound;
+use std::fmt::Write;
+
 use super::change::Changed;
 use super::fit::{Estimate, Fit};
-use super::outcome::{Basis, Outcome, Quantity};
+use super::outcome::{Basis, Outcome, Quantity, Reach};
+use super::{ReedRound, Spread};
+use crate::sheet::Value;
 use crate::units;
 
+/// What stands in the last column, and what it means; those that occur are told below the rounds.
+const WORDS: [(&str, &str); 10] = [
+    ("within", "within what +- gives or takes, as two readings of three are"),
+    ("within 2x", "within twice that, as nineteen of twenty are"),
+    ("MORE", "off by more than that: measure again, or look for a change nobody wrote down"),
+    ("as aimed", "as near to the aim as it can be read"),
+    ("SHORT", "the work stopped short of its aim"),
+    ("PAST", "the work went past its aim"),
+    ("BESIDE", "off its aim by more than the reading"),
+    ("no aim", "nothing is expected: neither an aim nor a changed size is typed"),
+    ("new", "nothing is expected: the reed was not fully measured before"),
+    ("silent", "nothing is expected: the model's reed does not speak"),
+];
+
 impl ReedRound {
+    /// What the columns of a table of rounds hold, the reed and what was done first.
+    pub const HEAD: [&str; 8] = ["reed", "done", "what", "before", "now", "expected or aim", "off", ""];
+
     /// What was done, in a word; a dash where nothing was.
     pub fn done(&self) -> &'static str {
         match (self.operation, self.replaced) {
@@ -16,19 +36,26 @@ impl ReedRound {
         }
     }
 
-    /// What was changed, expected and measured, each a sentence without its point; never none.
-    pub fn sentences(&self) -> Vec<String> {
-        let changed =
-            self.changed.iter().filter(|changed| !is_measured(changed, &self.outcomes)).map(Changed::sentence);
-        let mut sentences: Vec<String> = changed.chain(self.outcomes.iter().map(Outcome::sentence)).collect();
-        if sentences.is_empty() {
-            sentences.push("nothing measured".to_owned());
+    /// The last six columns of [`ReedRound::HEAD`], a line for each thing that was changed or measured; never none.
+    pub fn lines(&self) -> Vec<[String; 6]> {
+        let changed = self.changed.iter().filter(|changed| !is_measured(changed, &self.outcomes)).map(changed_cells);
+        let mut cells: Vec<[String; 6]> = changed.chain(self.outcomes.iter().map(outcome_cells)).collect();
+        if cells.is_empty() {
+            cells.push(["nothing", "", "", "", "", ""].map(str::to_owned));
         }
-        if !self.blank.is_empty() {
-            sentences.push(format!("left blank: {}", self.blank.join(", ")));
-        }
-        sentences
+        cells
     }
+}
+
+/// What the words of the last column of [`ReedRound::lines`] mean, as far as they occur.
+pub fn legend(rows: &[ReedRound]) -> Option<String> {
+    let used: Vec<&str> = rows.iter().flat_map(|row| &row.outcomes).map(verdict).collect();
+    let mut told =
+        "+-: by the tolerances of the job and what was known before, beside an aim by the reading alone".to_owned();
+    for (word, meaning) in WORDS.iter().filter(|(word, _)| used.contains(word)) {
+        let _ = write!(told, "; {word}: {meaning}");
+    }
+    (!used.is_empty()).then(|| format!("{told}."))
 }
 
 /// Whether a change is told with what was measured.
@@ -36,56 +63,62 @@ fn is_measured(changed: &Changed, outcomes: &[Outcome]) -> bool {
     changed.key.name == "tip_gap_mm" && outcomes.iter().any(|outcome| outcome.quantity == Quantity::TipGap)
 }
 
-impl Changed {
-    /// The input before and after.
-    pub fn sentence(&self) -> String {
-        let unit = if self.key.unit.is_empty() { String::new() } else { format!(" {}", self.key.unit) };
-        let before = self.before.as_ref().map_or("not known".to_owned(), ToString::to_string);
-        format!("{} {before} -> {}{unit}", self.key.words(), self.after)
+fn changed_cells(changed: &Changed) -> [String; 6] {
+    let unit = if changed.key.unit.is_empty() { String::new() } else { format!(" {}", changed.key.unit) };
+    let show = |value: &Value| match value {
+        Value::Stations(stations) => format!("{} places", stations.len()),
+        value => format!("{value}{unit}"),
+    };
+    let before = changed.before.as_ref().map_or("-".to_owned(), show);
+    [changed.key.words(), before, show(&changed.after), String::new(), String::new(), String::new()]
+}
+
+fn outcome_cells(outcome: &Outcome) -> [String; 6] {
+    let (name, show): (_, fn(f64) -> String) = match outcome.quantity {
+        Quantity::Pluck => ("plucked", units::hertz),
+        Quantity::TipGap => ("tip gap", units::metres),
+        Quantity::RingDown => ("ring-down", units::seconds),
+        Quantity::SoftestBlow => ("softest blow", units::pascal),
+    };
+    let give = outcome.doubt.map_or(String::new(), |doubt| format!(" +- {}", doubt_words(outcome.quantity, doubt)));
+    let off = match (outcome.expected, outcome.quantity) {
+        (None, _) => None,
+        (Some(_), Quantity::Pluck) => outcome.off_cents().map(units::cents),
+        (Some(expected), Quantity::TipGap) => Some(format!("{:+.3} mm", 1e3 * (outcome.measured - expected))),
+        _ => outcome.off().map(|off| format!("{:+.0} %", 100.0 * off)),
+    };
+    [
+        name.to_owned(),
+        outcome.before.map_or("-".to_owned(), show),
+        show(outcome.measured),
+        outcome.expected.map_or("-".to_owned(), |expected| format!("{}{give}", show(expected))),
+        off.unwrap_or_else(|| "-".to_owned()),
+        verdict(outcome).to_owned(),
+    ]
+}
+
+/// One of [`WORDS`].
+fn verdict(outcome: &Outcome) -> &'static str {
+    match (outcome.reach(), outcome.off_doubts().map(f64::abs), outcome.basis) {
+        (Some(Reach::AsAimed), ..) => "as aimed",
+        (Some(Reach::Short), ..) => "SHORT",
+        (Some(Reach::Past), ..) => "PAST",
+        (Some(Reach::Missed), ..) => "BESIDE",
+        (None, Some(count), _) if count <= 1.0 => "within",
+        (None, Some(count), _) if count <= 2.0 => "within 2x",
+        (None, Some(_), _) => "MORE",
+        (None, None, Basis::NotTyped) => "no aim",
+        (None, None, Basis::NotKnownBefore) => "new",
+        (None, None, Basis::NeverSpeaks) => "silent",
+        (None, None, _) => "",
     }
 }
 
-impl Outcome {
-    /// What was measured, beside what was expected or why nothing was.
-    pub fn sentence(&self) -> String {
-        let (name, show): (_, fn(f64) -> String) = match self.quantity {
-            Quantity::Pluck => ("plucked", units::hertz),
-            Quantity::TipGap => ("tip gap", units::metres),
-            Quantity::RingDown => ("ring-down", units::seconds),
-            Quantity::SoftestBlow => ("softest blow", units::pascal),
-        };
-        let before = self.before.map_or(String::new(), |before| format!(" (before {})", show(before)));
-        let measured = format!("{name} {}{before}", show(self.measured));
-        let (Some(expected), Some(off)) = (self.expected, self.off()) else {
-            return format!("{measured}, {}", no_expectation(self.basis));
-        };
-        let give = self
-            .doubt
-            .map_or(String::new(), |doubt| format!(" give or take {} %", units::significant(100.0 * doubt, 2)));
-        let off = match self.quantity {
-            Quantity::Pluck => units::cents(self.off_cents().unwrap_or(0.0)),
-            Quantity::TipGap => format!("{:+.3} mm", 1e3 * (self.measured - expected)),
-            _ => format!("{}{} %", if off < 0.0 { "" } else { "+" }, units::significant(100.0 * off, 2)),
-        };
-        let beyond = if self.is_surprise() {
-            ", MORE THAN EXPECTED: measure again, or look for a change nobody wrote down"
-        } else {
-            ""
-        };
-        let basis = match self.basis {
-            Basis::Aim => "aimed at",
-            Basis::Unchanged => "nothing done to it, expected",
-            _ => "expected",
-        };
-        format!("{measured}, {basis} {}{give}: off by {off}{beyond}", show(expected))
-    }
-}
-
-fn no_expectation(basis: Basis) -> &'static str {
-    match basis {
-        Basis::NotKnownBefore => "nothing expected: the reed was not fully measured before",
-        Basis::NeverSpeaks => "nothing expected: the model's reed does not speak",
-        _ => "nothing expected: neither an aim nor a changed size is typed",
+fn doubt_words(quantity: Quantity, doubt: Spread) -> String {
+    match (quantity, doubt) {
+        (Quantity::Pluck, Spread::OfLogarithm(doubt)) => units::cents_size(1200.0 * doubt / std::f64::consts::LN_2),
+        (_, Spread::OfLogarithm(doubt)) => format!("{} %", units::significant(100.0 * doubt, 2)),
+        (_, Spread::Absolute(doubt)) => units::metres(doubt),
     }
 }
 

@@ -92,9 +92,10 @@ impl Aperture {
                 let v_reed = phi[0] * speed[0] + phi[1] * speed[1];
                 let (d_squared, overlap) = self.gap(points, k, y);
                 let d = d_squared.sqrt();
-                let b = viscous * (overlap + THIN_SLIT_LENGTH * d) / d_squared;
-                // (3), written so that nothing cancels, and (4)
-                let v = 2.0 * dp_size / (b + (b * b + 4.0 * inertial * dp_size).sqrt());
+                // (3) times d^2, written so that nothing cancels and with one division, and (4)
+                let b = viscous * (overlap + THIN_SLIT_LENGTH * d);
+                let root = (b * b + 4.0 * inertial * dp_size * d_squared * d_squared).sqrt();
+                let v = 2.0 * dp_size * d_squared / (b + root);
                 edges[k] += points.length[k] * d * v;
                 let force = (points.inertial_drag[k] * v_reed.abs() + points.viscous_drag[k] * overlap) * v_reed;
                 drag[0][k] += phi[0] * force;

@@ -117,8 +117,11 @@ fn reed_cell(place: &Place<'_>, id: &str) -> Markup {
     html! {
         td.work[next.is_some()] {
             div.cell {
-                div.name { (id) @if next.is_some() { span.number { (place.number) } } }
-                div.note { (place.work.now.reed.note.to_string()) }
+                div.name { (id) }
+                div.note {
+                    (place.work.now.reed.note.to_string())
+                    @if next.is_some() { span.number { (place.number) } }
+                }
                 div.what { @match next { Some(next) => (next.plan.short()), None => "leave" } }
                 (boxes())
             }

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::{Report, plain_table};
-use crate::instrument::rounds::ReedRound;
+use crate::instrument::rounds::{ReedRound, legend};
 use crate::units::significant;
 
 impl Report<'_> {
@@ -18,6 +18,7 @@ impl Report<'_> {
                     @let name = round.name();
                     (round_table(&name, self.rounds.rows.iter().filter(|row| row.round == name)))
                 }
+                @if let Some(legend) = legend(&self.rounds.rows) { p.small { (legend) } }
                 @if !self.rounds.minutes.is_empty() { (self.minutes_table()) }
                 @if let Some(fit) = self.fit { p { (fit.sentence()) } }
             }
@@ -43,16 +44,18 @@ fn round_table<'a>(name: &str, rows: impl Iterator<Item = &'a ReedRound>) -> Mar
     html! {
         table.list.round {
             caption { "Round " (name) }
-            thead {
-                tr { th scope="col" { "reed" } th scope="col" { "done" } th.time scope="col" { "minutes" } th scope="col" { "expected and measured" } }
-            }
-            tbody {
-                @for row in rows {
-                    tr {
-                        th scope="row" { (row.id) }
-                        td { (row.done()) }
-                        td.time { @match row.minutes { Some(minutes) => (significant(minutes, 3)), None => "-" } }
-                        td { @for sentence in row.sentences() { p { (sentence) } } }
+            thead { tr {
+                @for (k, head) in ReedRound::HEAD.iter().enumerate() {
+                    @if k + 1 < ReedRound::HEAD.len() { th scope="col" { (head) } } @else { th scope="col" { "verdict" } }
+                }
+            } }
+            @for row in rows {
+                tbody {
+                    @for (k, cells) in row.lines().iter().enumerate() {
+                        tr {
+                            @if k == 0 { th scope="row" { (row.id) } td { (row.done()) } } @else { td {} td {} }
+                            @for cell in cells { td { (cell) } }
+                        }
                     }
                 }
             }
