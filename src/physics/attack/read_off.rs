@@ -51,13 +51,21 @@ impl ReedModel {
 pub(super) fn speaking_times(trace: &Trace, period_s: f64, known_m_s: Option<f64>) -> Option<(f64, f64)> {
     let envelope = trace.speed_envelope(period_s);
     let steady = known_m_s.or(envelope.last().copied())?;
-    let reaches = |share: f64| {
-        let level = share * steady;
-        let k = envelope.iter().rposition(|&value| value < level)?;
-        let (t0, t1) = (trace.times_s()[k], *trace.times_s().get(k + 1)?);
-        Some(t0 + (t1 - t0) * (level - envelope[k]) / (envelope[k + 1] - envelope[k]))
-    };
-    Some((reaches(0.5)?, reaches(0.9)?))
+    Some((reaches(trace, &envelope, 0.5 * steady)?, reaches(trace, &envelope, 0.9 * steady)?))
+}
+
+/// The first of [`speaking_times`], of a run that need not have come to the second.
+pub(super) fn half_time(trace: &Trace, period_s: f64, known_m_s: Option<f64>) -> Option<f64> {
+    let envelope = trace.speed_envelope(period_s);
+    let steady = known_m_s.or(envelope.last().copied())?;
+    reaches(trace, &envelope, 0.5 * steady)
+}
+
+/// From when on an envelope stays at or above a level.
+fn reaches(trace: &Trace, envelope: &[f64], level: f64) -> Option<f64> {
+    let k = envelope.iter().rposition(|&value| value < level)?;
+    let (t0, t1) = (trace.times_s()[k], *trace.times_s().get(k + 1)?);
+    Some(t0 + (t1 - t0) * (level - envelope[k]) / (envelope[k + 1] - envelope[k]))
 }
 
 impl Steady {

@@ -1,9 +1,10 @@
 //! A run only as long as needed to tell whether the reed speaks in time.
 
-use super::read_off::speaking_times;
-use super::run::{Run, STEADY_CHANGE};
+use super::read_off::half_time;
+use super::run::{Known, Run, STEADY_CHANGE};
 use super::{Blow, SILENT_M, Stop};
 use crate::physics::model::ReedModel;
+use crate::physics::steady::Hint;
 
 /// Whether a reed speaks in time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,7 +22,7 @@ pub enum Promptness {
 pub struct Trial {
     /// The answer.
     pub promptness: Promptness,
-    /// Where the reed is in time, about when: half of what the speed had come to when the run was ended (s).
+    /// Where the reed is in time, about when: half of the speed it comes to, or had come to when the run was ended (s).
     pub about_t50_s: Option<f64>,
     /// Evaluations of the equations of motion.
     pub evaluations: usize,
@@ -37,6 +38,10 @@ const GROWN: f64 = 1.0;
 /// A reed that is in time though small motion grows by fewer e-folds in that time, half of what it takes to be heard, was
 /// set going by the attack itself, or lingers at a small motion that will grow: only the whole attack tells.
 const E_FOLDS: f64 = 4.0;
+/// Where small motion grows by so many e-folds in the time allowed, the reed has most likely spoken half-way.
+const SWIFT: f64 = 12.0;
+/// Once the motion is no longer small, the orbit it is heading for is looked for so many times, from the state it is in.
+const LOOKS: usize = 3;
 /// A run that is not nearly steady after this many times the time allowed was not in time.
 const PATIENCE: f64 = 8.0;
 
@@ -50,8 +55,9 @@ impl ReedModel {
         if in_time && growth_per_s > 0.0 && growth_per_s * allowed_s < E_FOLDS {
             return self.whole_trial(blow, allowed_s, run.evaluations);
         }
-        let times = in_time.then(|| speaking_times(&run.trace, run.period_s(), None)).flatten();
-        Trial { promptness, about_t50_s: times.map(|times| times.0), evaluations: run.evaluations }
+        let end_m_s = run.known.map(|known| known.speed_m_s);
+        let about_t50_s = in_time.then(|| half_time(&run.trace, run.period_s(), end_m_s)).flatten();
+        Trial { promptness, about_t50_s, evaluations: run.evaluations }
     }
 
     /// The same by the whole attack, after so many evaluations.
@@ -75,11 +81,28 @@ struct Seen {
 }
 
 impl Run<'_> {
+    /// The answer by the lasting orbit near the state it is in, towards which it moves; nothing where there is none.
+    fn by_orbit(&mut self, allowed_s: f64) -> Option<Promptness> {
+        let hint = Hint::of_states(self.trace.states(), self.period_s())?;
+        let orbit = self.model.rough_orbit_near(&hint, self.blow.pressure_pa)?;
+        let end = Known::from(&orbit);
+        self.known = Some(end);
+        let t50_s = half_time(&self.trace, self.period_s(), Some(end.speed_m_s));
+        Some(if t50_s.is_some_and(|t50_s| t50_s <= allowed_s) { Promptness::InTime } else { Promptness::Late })
+    }
+
     /// Runs until it is clear whether the amplitude at `allowed_s` was half of what it will be.
     fn judge(&mut self, allowed_s: f64, growth_per_s: f64) -> Promptness {
         /// Clear is a tenth off the half.
         const MARGIN: f64 = 1.1;
         self.integrate_to(self.blow.rise_s.min(allowed_s));
+        if growth_per_s * allowed_s > SWIFT && self.integrate_to(0.5 * (self.blow.rise_s.min(allowed_s) + allowed_s)) {
+            let swings = self.amplitude() >= SILENT_M;
+            if swings && self.by_orbit(allowed_s) == Some(Promptness::InTime) {
+                return Promptness::InTime;
+            }
+            self.known = None;
+        }
         self.integrate_to(allowed_s);
         let then = self.amplitude();
         let mut before = then;
@@ -87,6 +110,7 @@ impl Run<'_> {
         let (mut level_from, mut lowest) = (start, start);
         let block = JUDGED_PERIODS * self.plucked_period_s;
         let patience = PATIENCE * (allowed_s + self.blow.rise_s);
+        let mut looks = LOOKS;
         while self.trace.end_s() < patience && self.integrate_to(self.trace.end_s() + block) {
             let now = self.amplitude();
             self.amplitudes.push(now);
@@ -115,6 +139,12 @@ impl Run<'_> {
             }
             if now >= SILENT_M && (settled || saturating && then >= 0.5 * MARGIN * (now + left)) {
                 return Promptness::InTime;
+            }
+            if growth_per_s > 0.0 && !small && now >= SILENT_M && looks > 0 {
+                looks -= 1;
+                if let Some(promptness) = self.by_orbit(allowed_s) {
+                    return promptness;
+                }
             }
             before = now;
         }

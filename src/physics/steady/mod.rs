@@ -103,10 +103,14 @@ impl Hint {
     /// From the end of a run that settled and was recorded.
     pub fn from_attack(attack: &Attack) -> Option<Self> {
         let steady = attack.steady.filter(|_| attack.ending == Ending::Settled)?;
-        let states = attack.trace.states();
+        Self::of_states(attack.trace.states(), 1.0 / steady.frequency_hz)
+    }
+
+    /// From a motion under way.
+    pub(super) fn of_states(states: &[State], period_s: f64) -> Option<Self> {
         let turns = |k: &usize| states[k - 1].speed_m_s[0] >= 0.0 && states[*k].speed_m_s[0] < 0.0;
         let last = (1..states.len()).rev().find(turns)?;
-        Some(Self { start: states[last], period_s: 1.0 / steady.frequency_hz })
+        Some(Self { start: states[last], period_s })
     }
 }
 
