@@ -1,6 +1,6 @@
 //! What one reed will do: every answer, how far to trust it, and what it leans on.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::physics::onset::{Choke, Growth, Search, Speaking};
 use crate::physics::{InputError, ReedModel};
@@ -44,6 +44,34 @@ pub struct Question {
 /// Growth at a pressure that was asked for; nothing beyond a fold of the static rest.
 pub type GrowthAt = (f64, Option<Growth>);
 
+/// What small motion tells of a reed: the costly part of a prediction.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SmallMotion {
+    /// Onset, choke and windows.
+    pub speaking: Speaking,
+    /// As [`Prediction::onset_range_pa`].
+    pub onset_range_pa: Option<(Option<f64>, Option<f64>)>,
+    /// Growth at the pressures asked, in the order asked.
+    pub growth: Vec<GrowthAt>,
+}
+
+impl SmallMotion {
+    /// Of a model of a checked reed.
+    pub fn of(model: &ReedModel, checked: &CheckedReed, question: &Question) -> Self {
+        let quality_assumed = checked.assumed.iter().any(|assumed| assumed.key == "quality_factor");
+        let onset_with = |quality: f64| {
+            let onset = model.with_quality_factor(quality).speaking(&question.search).onset;
+            onset.map(|growth| growth.pressure_pa)
+        };
+        let (low, high) = PLAUSIBLE_QUALITY_FACTOR;
+        Self {
+            speaking: model.speaking(&question.search),
+            onset_range_pa: quality_assumed.then(|| (onset_with(high), onset_with(low))),
+            growth: question.at_pa.iter().copied().zip(model.growth(&question.at_pa)).collect(),
+        }
+    }
+}
+
 /// The answers.
 #[derive(Debug, Clone)]
 pub struct Prediction {
@@ -79,16 +107,15 @@ impl Prediction {
     /// # Errors
     /// A value for which the equations have no meaning; a reed from a sheet has none.
     pub fn of(checked: &CheckedReed, question: &Question) -> Result<Self, InputError> {
-        let quality_assumed = checked.assumed.iter().any(|assumed| assumed.key == "quality_factor");
         let model = ReedModel::new(checked.reed.clone())?;
+        let small = SmallMotion::of(&model, checked, question);
+        Ok(Self::with(model, checked, small))
+    }
+
+    /// With what small motion told of this very reed before.
+    pub fn with(model: ReedModel, checked: &CheckedReed, small: SmallMotion) -> Self {
         let beam = &model.reed().beam;
-        let growth = question.at_pa.iter().copied().zip(model.growth(&question.at_pa)).collect();
-        let onset_with = |quality: f64| {
-            let onset = model.with_quality_factor(quality).speaking(&question.search).onset;
-            onset.map(|growth| growth.pressure_pa)
-        };
-        let (low, high) = PLAUSIBLE_QUALITY_FACTOR;
-        Ok(Self {
+        Self {
             natural_uncertainty_cents: natural_uncertainty_cents(checked),
             natural_frequency_hz: model.modes()[0].frequency_hz,
             torsional_frequency_hz: beam.torsional_frequency_hz(),
@@ -96,11 +123,11 @@ impl Prediction {
             mass_kg: beam.mass_kg(),
             tip_stiffness_n_m: beam.tip_stiffness_n_m(),
             compliance_m_pa: beam.compliance_m_pa(),
-            speaking: model.speaking(&question.search),
-            onset_range_pa: quality_assumed.then(|| (onset_with(high), onset_with(low))),
-            growth,
+            speaking: small.speaking,
+            onset_range_pa: small.onset_range_pa,
+            growth: small.growth,
             model,
-        })
+        }
     }
 
     /// How far to trust the plucked frequency: fully only where it was measured.

@@ -12,6 +12,7 @@ mod fasten;
 mod handout;
 mod keys;
 mod life;
+mod memory;
 mod new;
 mod output;
 mod predict;

@@ -1,11 +1,10 @@
 //! Every reed of a job against its player.
 
 use rayon::prelude::*;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::asked::Asked;
 use super::cause::Neighbours;
-use super::clearance;
 use super::evenness::{OctaveEvenness, evenness};
 use super::figure::Figures;
 use super::finding::{Finding, findings};
@@ -18,14 +17,13 @@ use super::nearby::{Known, Nearby};
 use super::pairs::{LEVEL_PASSES_DB, PairAssessment, pairs};
 use super::run::{OffRun, off_runs};
 use super::sampled::changes;
+use super::solution::Asking;
 use super::surety::Surety;
 use super::word;
-use crate::answer::{Conditions, swing_scale};
-use crate::physics::attack::{Attack, Blow, Stop};
-use crate::physics::onset::Search;
+use crate::answer::Conditions;
+use crate::physics::attack::Attack;
 use crate::physics::playable::{Demand, Playable};
-use crate::physics::steady::Hint;
-use crate::predict::{Prediction, Question};
+use crate::predict::Prediction;
 use crate::sheet::{CheckedReed, Feel, Job, JobReed, Note, PlayerProfile, RowError, notes};
 use crate::workshop::align::Fit;
 
@@ -57,7 +55,7 @@ impl Pressures {
 }
 
 /// Where a pitch comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum PitchFrom {
     /// Measured sounding, brought to the normal pressure by the model's change of pitch with pressure.
@@ -69,7 +67,7 @@ pub enum PitchFrom {
 }
 
 /// A reed's pitch beside its target.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Pitch {
     /// Frequency (Hz).
     pub frequency_hz: f64,
@@ -276,7 +274,7 @@ fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours, samples: usize) 
     if let Some(feel) = reed.feel {
         let before = reed.said_of.as_ref().map(|said_of| {
             let reed = JobReed { checked: (**said_of).clone(), ..reed.clone() };
-            solve(job, &reed, reed.note).0.figures
+            solve(job, &reed, reed.note).figures
         });
         assessed.asked = assessed.asked.moved(feel, before.as_ref().unwrap_or(&assessed.figures));
         assessed.says = before.is_none().then_some(feel);
@@ -289,7 +287,7 @@ fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours, samples: usize) 
 pub(super) fn asked(job: &Job, reed: &JobReed) -> Asked {
     let figures = |checked: &CheckedReed| {
         let reed = JobReed { checked: checked.clone(), ..reed.clone() };
-        solve(job, &reed, reed.note).0.figures
+        solve(job, &reed, reed.note).figures
     };
     let counterpart = job.target.as_ref().and_then(|target| target.reed(&reed.id));
     let counterpart = counterpart.map(|there| figures(&there.checked));
@@ -305,7 +303,7 @@ pub(super) fn changed_reed(
     reed: &JobReed,
     neighbours: &Neighbours,
 ) -> ReedAssessment {
-    let (mut assessed, _) = solve(job, reed, reed.note);
+    let mut assessed = solve(job, reed, reed.note);
     let leak_m2 = |reed: &JobReed| reed.checked.reed.slot.leak_area_m2;
     let sealed = leak_m2(reed) < leak_m2(&before.reed);
     assessed.says = before.says.filter(|feel| *feel == Feel::Airy && !sealed);
@@ -318,76 +316,45 @@ pub(super) fn changed_reed(
 
 /// A reed solved, and how well that is known; not judged yet.
 fn known(job: &Job, reed: &JobReed, note: Note, samples: usize) -> ReedAssessment {
-    let (mut assessed, [normal, hard]) = solve(job, reed, note);
-    // Without a measured swing nobody asks how well the stress is known.
-    let hints = [normal, hard.filter(|_| assessed.reed.checked.measured.swing_m.is_some())];
-    let nearby = Nearby::of(&Known {
-        speaking: &assessed.prediction.speaking,
-        playable: assessed.playable.as_ref(),
-        demand: assessed.demand,
-        pressures_pa: assessed.pressures.all(),
-        t50_s: std::array::from_fn(|k| assessed.attacks[k].t50_s),
-        hints,
+    let asked = Asking::of(job, reed, note);
+    let inputs = (reed.checked.spec.inputs(), &asked, (samples > 0).then_some((samples, reed.line)));
+    let (solution, doubts) = job.memory.recall("known", &inputs, || {
+        let (solution, [normal, hard]) = asked.solved();
+        // Without a measured swing nobody asks how well the stress is known.
+        let hints = [normal, hard.filter(|_| reed.checked.measured.swing_m.is_some())];
+        let nearby = Nearby::of(&Known {
+            speaking: &solution.small.speaking,
+            playable: solution.playable.as_ref(),
+            demand: asked.demand,
+            pressures_pa: asked.pressures.all(),
+            t50_s: std::array::from_fn(|k| solution.attacks[k].t50_s),
+            hints,
+        });
+        let doubts = Doubts {
+            leak_cost: margins::leak_cost(&reed.checked, &nearby),
+            uncertainties: Uncertainties::of(&reed.checked, &nearby),
+            samples: changes(&reed.checked, &nearby, reed.line as u64, samples),
+        };
+        (solution, doubts)
     });
-    let checked = &assessed.reed.checked;
-    assessed.leak_cost = margins::leak_cost(checked, &nearby);
-    assessed.uncertainties = Uncertainties::of(checked, &nearby);
-    assessed.samples = changes(checked, &nearby, reed.line as u64, samples);
+    let mut assessed = asked.assessed(reed, solution);
+    (assessed.leak_cost, assessed.uncertainties, assessed.samples) =
+        (doubts.leak_cost, doubts.uncertainties, doubts.samples);
     margins::add_read_off(&mut assessed);
     assessed
 }
 
-/// A reed solved at the player's pressures for a note, and what sounds at the normal and the hard one; not judged yet.
-fn solve(job: &Job, reed: &JobReed, note: Note) -> (ReedAssessment, [Option<Hint>; 2]) {
-    let pressures = Pressures::of(&job.player, note);
-    let demand = demand(&job.player, note);
-    let question = Question { at_pa: pressures.all().to_vec(), search: Search::default() };
-    let prediction = Prediction::of(&reed.checked, &question).expect("a checked reed can be solved");
-    let blow = |pressure_pa: f64| Blow { pressure_pa, rise_s: demand.rise_s };
-    let mut reed = reed.clone();
-    let swing_scale = swing_scale(&prediction.model, &mut reed.checked);
-    let attacks = pressures.all().map(|p| prediction.model.attack(&blow(p), Stop::WhenSteady));
-    let hints = [1, 2].map(|k: usize| Hint::from_attack(&attacks[k]));
-    let attacks = attacks.map(|attack| {
-        let attack = attack.without_trace();
-        Attack { steady: attack.steady.map(|steady| steady.with_swing_scaled(swing_scale)), ..attack }
-    });
-    let playable = prediction.model.playable(&prediction.speaking, demand);
-    let mut assessed = ReedAssessment {
-        pitch: pitch(&reed, &prediction, &attacks[1]),
-        fit: clearance::fit(&reed.checked),
-        leak_cost: None,
-        uncertainties: Uncertainties::default(),
-        counterpart: None,
-        asked: Asked::of(pressures, demand, None),
-        says: None,
-        figures: Figures::default(),
-        samples: Vec::new(),
-        level_off_db: None,
-        margins: Vec::new(),
-        findings: Vec::new(),
-        reed,
-        prediction,
-        pressures,
-        demand,
-        attacks,
-        playable,
-    };
-    assessed.figures = margins::figures(&assessed);
-    (assessed, hints)
+/// How well a solution is known.
+#[derive(Serialize, Deserialize)]
+struct Doubts {
+    leak_cost: Option<LeakCost>,
+    uncertainties: Uncertainties,
+    samples: Vec<Figures>,
 }
 
-/// The best known pitch: measured sounding, else measured plucked, else computed.
-fn pitch(reed: &JobReed, prediction: &Prediction, normal: &Attack) -> Pitch {
-    let measured = &reed.checked.measured;
-    let sounding = measured.sounding_hz.zip(measured.at_pa).zip(normal.steady.as_ref());
-    let (frequency_hz, from) = match (sounding, measured.pluck_hz) {
-        (Some(((hz, at_pa), steady)), _) => {
-            let there = prediction.model.attack(&Blow::to(at_pa), Stop::WhenSteady).steady;
-            (hz * there.map_or(1.0, |there| steady.frequency_hz / there.frequency_hz), PitchFrom::Sounding)
-        }
-        (None, Some(hz)) => (hz, PitchFrom::Plucked),
-        (None, None) => (prediction.natural_frequency_hz, PitchFrom::Computed),
-    };
-    Pitch { frequency_hz, target_hz: reed.target_hz, cents: notes::cents(frequency_hz, reed.target_hz), from }
+/// A reed solved at the player's pressures for a note; not judged yet.
+fn solve(job: &Job, reed: &JobReed, note: Note) -> ReedAssessment {
+    let asked = Asking::of(job, reed, note);
+    let solution = job.memory.recall("solved", &asked, || asked.solved().0);
+    asked.assessed(reed, solution)
 }

@@ -1,5 +1,7 @@
 //! The figures a reed is judged by.
 
+use serde::{Deserialize, Serialize};
+
 /// One figure of a reed, in the measure in which its doubt is added up: a logarithm where a ratio counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Figure {
@@ -34,7 +36,7 @@ impl Figure {
 }
 
 /// The figures of a reed, where they exist.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Figures(pub(super) [Option<f64>; Figure::COUNT]);
 
 impl Figures {

@@ -1,5 +1,7 @@
 //! How well the figures of a reed are known.
 
+use serde::{Deserialize, Serialize};
+
 use super::figure::{Figure, Figures};
 use super::nearby::Nearby;
 use super::tool::{Off, RECTANGULAR, Tool};
@@ -9,7 +11,7 @@ use crate::sheet::CheckedReed;
 ///
 /// The parts of one tool are added before they are squared, since one feeler is off alike in every gap; between two reeds
 /// they mostly cancel.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Uncertainty {
     /// Standard deviation by each tool, with its sign, in the order of [`Tool`].
     pub by_tool: [f64; Tool::COUNT],
@@ -84,7 +86,7 @@ impl Uncertainty {
 }
 
 /// The uncertainty of every figure.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Uncertainties([Uncertainty; Figure::COUNT]);
 
 impl Uncertainties {

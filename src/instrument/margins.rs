@@ -1,5 +1,7 @@
 //! The margins of one reed.
 
+use serde::{Deserialize, Serialize};
+
 use super::asked::{AskedBy, Limit};
 use super::assess::{Counterpart, PitchFrom, ReedAssessment};
 use super::figure::{Figure, Figures};
@@ -178,7 +180,7 @@ fn leak(assessed: &ReedAssessment) -> Option<Margin> {
 }
 
 /// What a measured leak costs.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct LeakCost {
     /// `ln` of what it multiplies the softest playable pressure by.
     pub cost: f64,

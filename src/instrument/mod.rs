@@ -22,6 +22,7 @@ mod pairs;
 pub mod rounds;
 mod run;
 mod sampled;
+mod solution;
 mod surety;
 mod tool;
 mod word;

@@ -5,6 +5,8 @@
 
 mod near;
 
+use serde::{Deserialize, Serialize};
+
 use super::attack::{Blow, Promptness, Steady, Stop};
 use super::model::ReedModel;
 use super::onset::{Growth, Speaking};
@@ -21,7 +23,7 @@ pub struct Demand {
 }
 
 /// Why a window ends where it does.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Edge {
     /// Beyond it the reed speaks, but too late.
     TooSlow,
@@ -40,7 +42,7 @@ impl Edge {
 }
 
 /// One end of the window.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct End {
     /// Mouth pressure (Pa), to 3 %.
     pub pressure_pa: f64,
@@ -49,7 +51,7 @@ pub struct End {
 }
 
 /// The playable window.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Playable {
     /// Softest blow.
     pub low: End,

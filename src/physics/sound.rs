@@ -1,5 +1,7 @@
 //! The sound of a steady reed: a monopole of its net outflow.
 
+use serde::{Deserialize, Serialize};
+
 use std::f64::consts::{PI, TAU};
 
 use realfft::{RealFftPlanner, num_complex::Complex};
@@ -15,7 +17,7 @@ pub const HIGHEST_HZ: f64 = 20e3;
 const SAMPLES: usize = 1024;
 
 /// A sound pressure level.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Level {
     /// Decibel re 20 uPa.
     pub db: f64,

@@ -115,7 +115,8 @@ impl Bench {
     /// Runs a line of shell, in which `$F` is the program.
     pub fn shell(&self, line: &str) -> Run {
         let mut shell = Command::new("bash");
-        shell.current_dir(self.folder.path()).env("F", env!("CARGO_BIN_EXE_freereed")).args(["-c", line]);
+        shell.current_dir(self.folder.path()).env("F", env!("CARGO_BIN_EXE_freereed"));
+        shell.env("FREEREED_CACHE", "off").args(["-c", line]);
         Run::of(&[line], &shell.output().unwrap())
     }
 }
@@ -127,8 +128,11 @@ pub fn names_in(folder: &Path) -> Vec<String> {
     names
 }
 
+/// Without what was computed before: nothing is left outside the bench.
 pub fn freereed() -> Command {
-    Command::new(env!("CARGO_BIN_EXE_freereed"))
+    let mut program = Command::new(env!("CARGO_BIN_EXE_freereed"));
+    program.env("FREEREED_CACHE", "off");
+    program
 }
 
 /// What a call gave.

@@ -5,6 +5,8 @@ mod read_off;
 mod run;
 mod trial;
 
+use serde::{Deserialize, Serialize};
+
 use super::model::ReedModel;
 use super::sound::Level;
 use super::steady::SteadyOrbit;
@@ -13,7 +15,7 @@ use run::Run;
 pub use trial::{Promptness, Trial};
 
 /// How the mouth pressure is raised: `P (3 x^2 - 2 x^3)`, `x = t/t_r` up to 1.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Blow {
     /// Final pressure `P` (Pa): in the mouth, or in the lungs where there is a player.
     pub pressure_pa: f64,
@@ -44,7 +46,7 @@ pub enum Stop {
 }
 
 /// How a run ended.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Ending {
     /// The amplitude is steady: it changes by less than 0.1 % over ten periods.
     Settled,
@@ -57,7 +59,7 @@ pub enum Ending {
 }
 
 /// What the reed settles to.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Steady {
     /// Half the peak-to-peak tip motion over a period (m).
     pub tip_amplitude_m: f64,
@@ -91,7 +93,7 @@ impl Steady {
 }
 
 /// A finished attack.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Attack {
     /// The blow.
     pub blow: Blow,
@@ -111,7 +113,8 @@ pub struct Attack {
     pub duration_s: f64,
     /// Evaluations of the equations of motion.
     pub evaluations: usize,
-    /// Every step of the run.
+    /// Every step of the run; not written with the rest.
+    #[serde(skip)]
     pub trace: Trace,
 }
 

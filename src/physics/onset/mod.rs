@@ -12,6 +12,8 @@ mod follow;
 mod search;
 mod squeal;
 
+use serde::{Deserialize, Serialize};
+
 use super::equilibrium::Equilibrium;
 use super::model::{ReedModel, State};
 use follow::{ACCURACY, Follower, Point, rate};
@@ -35,7 +37,7 @@ impl Default for Search {
 }
 
 /// Growth of the first mode at one pressure.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Growth {
     /// Mouth pressure (Pa).
     pub pressure_pa: f64,
@@ -46,7 +48,7 @@ pub struct Growth {
 }
 
 /// Where the reed can no longer be started softly.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum Choke {
     /// Not below the limit of the search.
     NoneBelowLimit,
@@ -67,7 +69,7 @@ impl Choke {
 }
 
 /// A stretch of pressure in which small motion grows.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Window {
     /// It begins to grow (Pa).
     pub from_pa: f64,
@@ -76,7 +78,7 @@ pub struct Window {
 }
 
 /// All that the small motion tells about one reed.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Speaking {
     /// Growth at onset (zero), with pressure and frequency; nothing where the reed never speaks.
     pub onset: Option<Growth>,

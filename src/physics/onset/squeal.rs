@@ -1,10 +1,12 @@
 //! Squeals: other modes than the first that grow.
 
+use serde::{Deserialize, Serialize};
+
 use super::follow::Point;
 use crate::physics::linear::Eigenmode;
 
 /// Another mode than the first that grows: a squeal. Its ends are known to a step of the search.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Squeal {
     /// Lowest pressure at which it was seen to grow (Pa).
     pub from_pa: f64,
