@@ -195,7 +195,8 @@ fn rounds_are_told_and_a_fit_is_used_where_it_is_asked_for() {
         &html,
         &[
             "Round 2026-03-01",
-            "tip gap 0.300 mm (before 0.270 mm), aimed at 0.290 mm: off by +0.010 mm",
+            "<td>tip gap</td><td>0.270 mm</td><td>0.300 mm</td><td>0.290 mm",
+            "<td>+0.010 mm</td>",
             "Minutes spent beside the estimate",
             "1, the newest 2026-03-01",
         ],

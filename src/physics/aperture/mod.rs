@@ -124,15 +124,16 @@ impl Aperture {
                 let (d_squared, overlap) = self.gap(points, k, y);
                 let d = d_squared.sqrt();
                 let d_by_y = self.gap_slope(points.thickness[k], y) / d;
-                let b = viscous * (overlap + THIN_SLIT_LENGTH * d) / d_squared;
+                // As the flow has it, times d^2 each: b, its derivative, the root.
+                let b = viscous * (overlap + THIN_SLIT_LENGTH * d);
                 let overlap_by_y = self.overlap_slope(points.thickness[k], y);
-                let b_by_y = viscous * (overlap_by_y - (2.0 * overlap / d + THIN_SLIT_LENGTH) * d_by_y) / d_squared;
-                let root = (b * b + 4.0 * inertial * dp_size).sqrt();
-                let v = 2.0 * dp_size / (b + root);
+                let b_by_y = viscous * (overlap_by_y - (2.0 * overlap / d + THIN_SLIT_LENGTH) * d_by_y);
+                let root = (b * b + 4.0 * inertial * dp_size * d_squared * d_squared).sqrt();
+                let v = 2.0 * dp_size * d_squared / (b + root);
                 // From (3): (2 a v + b) dv = d|dp| - v db, and 2 a v + b is the root.
                 let by_y = points.length[k] * (d_by_y * v - d * v * b_by_y / root);
                 edges[k] += points.length[k] * d * v;
-                edges_by_dp[k] += points.length[k] * d / root;
+                edges_by_dp[k] += points.length[k] * d * d_squared / root;
                 let v_reed = phi[0] * speed[0] + phi[1] * speed[1];
                 let (inertial_drag, viscous_drag) = (points.inertial_drag[k] * v_reed.abs(), points.viscous_drag[k]);
                 let force = (inertial_drag + viscous_drag * overlap) * v_reed;
