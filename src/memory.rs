@@ -146,6 +146,6 @@ mod tests {
             unused.recall("new", &(k, "again"), || 2.0);
             unused = Memory::from_text("me", &unused.to_text().unwrap());
         }
-        assert_eq!(unused.recall("sum", &(0.1, 0.2), || (5.0, 5.0, None)), (5.0, 5.0, None), "forgotten");
+        assert_eq!(unused.recall("sum", &(0.1, 0.2), || (5.0, 5.0, None::<f64>)), (5.0, 5.0, None), "forgotten");
     }
 }
