@@ -195,8 +195,8 @@ fn rounds_are_told_and_a_fit_is_used_where_it_is_asked_for() {
         &html,
         &[
             "Round 2026-03-01",
-            "<td>tip gap</td><td>0.270 mm</td><td>0.300 mm</td><td>0.290 mm",
-            "<td>+0.010 mm</td>",
+            "tip gap0.270 mm0.300 mm0.290 mm",
+            "+0.010 mm",
             "Minutes spent beside the estimate",
             "1, the newest 2026-03-01",
         ],

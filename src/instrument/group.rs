@@ -32,7 +32,7 @@ impl GroupEvenness {
     }
 }
 
-/// The four groups, those without reeds left out; `off` holds onset, time and level off the run.
+/// The four groups, those of which nothing can be told left out; `off` holds onset, time and level off the run.
 pub(super) fn groups(reeds: &[&ReedAssessment], off: &[Vec<Option<OffRun>>; 3]) -> Vec<GroupEvenness> {
     type Is = fn(&ReedAssessment) -> bool;
     let all: [(&str, Is); 4] = [
@@ -48,5 +48,6 @@ pub(super) fn groups(reeds: &[&ReedAssessment], off: &[Vec<Option<OffRun>>; 3]) 
         let [onset_off_log, time_off_log, level_off_db] = [0, 1, 2].map(|k| middle(&off[k]));
         GroupEvenness { group, reeds: members.len(), onset_off_log, time_off_log, level_off_db }
     };
-    all.into_iter().map(group).filter(|group| group.reeds > 0).collect()
+    let told = |group: &GroupEvenness| group.onset_off_log.is_some() || group.level_off_db.is_some();
+    all.into_iter().map(group).filter(told).collect()
 }

@@ -33,14 +33,13 @@ pub fn octaves(octaves: &[OctaveEvenness]) -> String {
 
 /// Blow beside draw, slide out beside slide in; nothing where no run can be told.
 pub fn groups(groups: &[GroupEvenness]) -> Option<String> {
-    let told = |group: &&GroupEvenness| group.onset_off_log.is_some() || group.level_off_db.is_some();
     let mut table = table(&["group", "reeds", "onset", "time at normal", "level"]);
-    for group in groups.iter().filter(told) {
+    for group in groups {
         let [onset, time, level] = group.words();
         table.add_row([group.group.to_owned(), group.reeds.to_string(), onset, time, level]);
     }
-    let any = groups.iter().any(|group| told(&group));
-    any.then(|| format!("The middle reed of each group beside the run of its neighbours in pitch\n{}", lines(&table)))
+    (!groups.is_empty())
+        .then(|| format!("The middle reed of each group beside the run of its neighbours in pitch\n{}", lines(&table)))
 }
 
 /// Reeds out of the run of their neighbours.
