@@ -1,35 +1,25 @@
 //! Invented sets beside their target, under the player's word, and reeds beside each other.
 
+mod set_support;
+
+use std::sync::LazyLock;
+
 use approx::assert_relative_eq;
 use freereed::instrument::balance::{BalanceOptions, balance};
 use freereed::instrument::work::{WorkOptions, work_list};
 use freereed::instrument::{Against, Assessment, Figure, Finding, Interval, MarginOf, ReedAssessment, Surety, assess};
-use freereed::sheet::{Job, Note, Operation, Tuning};
+use freereed::sheet::{Job, Note, Operation};
+use set_support::{Healthy, QUALITY, job_text};
 
-const JOB: &str = "sheet = \"sheet.csv\"
-[defaults]
-alloy = \"C51000\"
-[[chamber]]
-holes = \"1-99\"
-volume_mm3 = 400
-channel_length_mm = 15
-channel_area_mm2 = 20
-[player]
-soft_pa = { C5 = 360, C6 = 1000 }
-normal_pa = { C5 = 700, C6 = 1800 }
-hard_pa = { C5 = 1500, C6 = 3400 }
-time_allowed_ms = { C5 = 150, C6 = 230 }
-";
+static JOB: LazyLock<String> = LazyLock::new(|| job_text("", ""));
 const HEAD: &str =
     "hole,breath,slide,note,length_mm,width_mm,measured_pluck_hz,quality_factor,tip_gap_mm,side_clearance_mm,feel\n";
 
 /// A row of hole and note, off by some cents, with a gap some times the usual and a word of the player.
 fn row(hole: u32, note: &str, cents: f64, gap: f64, feel: &str) -> String {
-    let midi = f64::from(Note::parse(note).unwrap().midi() - 72);
-    let pluck_hz = Tuning::default().frequency_hz(Note::parse(note).unwrap()) * (cents / 1200.0).exp2();
-    let gap_mm = gap * 0.26 * (-0.0365 * midi).exp();
-    let clearance_mm = 0.027 * (-0.01 * midi).exp();
-    format!("{hole},blow,out,{note},{},2.1,{pluck_hz},92,{gap_mm},{clearance_mm},{feel}\n", 14.1 - 0.28 * midi)
+    let Healthy { hertz, length_mm, gap_mm, clearance_mm, .. } = Healthy::of(Note::parse(note).unwrap().midi());
+    let (pluck_hz, gap_mm) = (hertz * (cents / 1200.0).exp2(), gap * gap_mm);
+    format!("{hole},blow,out,{note},{length_mm},2.1,{pluck_hz},{QUALITY},{gap_mm},{clearance_mm},{feel}\n")
 }
 
 fn assessed(job: &str, rows: &[String], target: Option<&[String]>) -> Assessment {
@@ -51,7 +41,7 @@ fn kinds(reed: &ReedAssessment) -> Vec<&'static str> {
 #[test]
 fn the_players_word_outranks_the_model() {
     let rows = [row(1, "E5", 0.0, 1.0, "too stiff"), row(2, "E5", 0.0, 1.0, ""), row(3, "E5", 0.0, 3.0, "good")];
-    let set = assessed(JOB, &rows, None);
+    let set = assessed(&JOB, &rows, None);
     let [blamed, plain, praised] = [0, 1, 2].map(|k| reed(&set, k));
     // The same reed, and the word alone moves the demand to a tenth below where it speaks.
     let by_model = plain.margin(MarginOf::Soft).unwrap().value;
@@ -74,7 +64,7 @@ fn the_players_word_outranks_the_model() {
 
 #[test]
 fn a_target_takes_the_place_of_the_demand() {
-    let job = format!("{JOB}[target]\nsheet = \"loved.csv\"\n");
+    let job = format!("{}[target]\nsheet = \"loved.csv\"\n", *JOB);
     let rows = [row(1, "C5", 0.0, 1.0, ""), row(2, "E5", 0.0, 1.5, ""), row(3, "G5", 0.0, 1.5, "")];
     let loved = [row(1, "C5", 0.0, 1.0, ""), row(2, "E5", 0.0, 1.0, "")];
     let set = assessed(&job, &rows, Some(&loved));
@@ -86,7 +76,7 @@ fn a_target_takes_the_place_of_the_demand() {
     assert!(same.findings.is_empty() && margin.against == Against::Target);
     // The ratio of two windows, each solved by itself.
     let low = |reed: &ReedAssessment| reed.playable.unwrap().low.pressure_pa;
-    let theirs = low(reed(&assessed(JOB, &loved, None), 1));
+    let theirs = low(reed(&assessed(&JOB, &loved, None), 1));
     let margin = wider.margin(MarginOf::Soft).unwrap();
     assert_relative_eq!(margin.value.unwrap(), (1.1 * theirs / low(wider)).ln(), max_relative = 1e-9);
     assert!(kinds(wider).contains(&"starts later than the target"), "{:?}", kinds(wider));
@@ -99,7 +89,7 @@ fn notes_that_sound_together_are_found_and_their_beats_told() {
     let off = [0.0, 0.0, 0.0, 0.0, 0.0, -12.0, 0.0];
     let rows: Vec<String> =
         (1..).zip(notes).zip(off).map(|((hole, note), off)| row(hole, note, off, 1.0, "")).collect();
-    let set = assessed(JOB, &rows, None);
+    let set = assessed(&JOB, &rows, None);
     let found: Vec<_> =
         set.pairs.iter().map(|p| (p.lower.as_str(), p.upper.as_str(), p.interval.unwrap().name)).collect();
     let all = [
@@ -132,7 +122,7 @@ fn notes_that_sound_together_are_found_and_their_beats_told() {
 
 #[test]
 fn own_pairs_take_the_place_of_the_usual_ones() {
-    let job = format!("{JOB}[[pair]]\nlower = \"C5\"\nupper = \"3-blow-out\"\n");
+    let job = format!("{}[[pair]]\nlower = \"C5\"\nupper = \"3-blow-out\"\n", *JOB);
     let rows = [row(1, "C5", 0.0, 1.0, ""), row(2, "E5", 0.0, 1.0, ""), row(3, "G5", 0.0, 1.0, "")];
     let set = assessed(&job, &rows, None);
     assert_eq!(set.pairs.len(), 1);
@@ -147,7 +137,7 @@ fn a_reed_out_of_the_run_of_its_neighbours_jumps() {
             row(k as u32 + 1, &note, 0.0, if k == 4 { 2.2 } else { 1.0 }, "")
         })
         .collect();
-    let set = assessed(JOB, &rows, None);
+    let set = assessed(&JOB, &rows, None);
     let onsets: Vec<_> = set.jumps.iter().filter(|jump| jump.figure == Figure::Onset).collect();
     let [jump] = onsets[..] else { panic!("{:?}", set.jumps) };
     assert_eq!((jump.reed.as_str(), jump.surety), ("5-blow-out", Surety::Sure));
@@ -164,7 +154,7 @@ fn after_rounds(rows: &[String], rounds: &[(&str, &str)]) -> Assessment {
         .map(|(day, rows)| (*day, format!("hole,breath,slide,operation,tip_gap_mm,feel\n{rows}")))
         .collect();
     let rounds: Vec<(&str, &str)> = rounds.iter().map(|(day, text)| (*day, text.as_str())).collect();
-    assess(&Job::parse_with(("job.toml", JOB), ("sheet.csv", &sheet), None, &rounds).unwrap(), || ())
+    assess(&Job::parse_with(("job.toml", &JOB), ("sheet.csv", &sheet), None, &rounds).unwrap(), || ())
 }
 
 /// What a word taught of the player stays when the reed is worked on, until another word.
@@ -214,9 +204,9 @@ fn work_and_balance_answer_to_word_and_target() {
         };
         (0..9).map(one).collect()
     };
-    assert_eq!(next(&parse(JOB, &rows(1.4, "too stiff"), None)), (Operation::Regap, Some(vec!["too stiff"])));
-    assert_eq!(next(&parse(JOB, &rows(1.0, "airy"), None)), (Operation::Measure, None));
-    let job = format!("{JOB}[target]\nsheet = \"loved.csv\"\n");
+    assert_eq!(next(&parse(&JOB, &rows(1.4, "too stiff"), None)), (Operation::Regap, Some(vec!["too stiff"])));
+    assert_eq!(next(&parse(&JOB, &rows(1.0, "airy"), None)), (Operation::Measure, None));
+    let job = format!("{}[target]\nsheet = \"loved.csv\"\n", *JOB);
     let loved = format!("{HEAD}{}", rows(1.0, "").concat());
     let behind = parse(&job, &rows(1.5, ""), Some(&loved));
     let (operation, mends) = next(&behind);

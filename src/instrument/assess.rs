@@ -9,22 +9,20 @@ use super::evenness::{OctaveEvenness, evenness};
 use super::figure::Figures;
 use super::finding::{Finding, findings};
 use super::group::{GroupEvenness, groups};
+use super::judged::one_reed;
 use super::jump::{Jump, LOOKED_AT, jumps};
 use super::known::Uncertainties;
 use super::margin::{Margin, MarginOf, Verdict};
 use super::margins::{self, LeakCost};
-use super::nearby::{Known, Nearby};
 use super::pairs::{LEVEL_PASSES_DB, PairAssessment, pairs};
 use super::run::{OffRun, off_runs};
-use super::sampled::changes;
-use super::solution::Asking;
 use super::surety::Surety;
 use super::word;
 use crate::answer::Conditions;
 use crate::physics::attack::Attack;
 use crate::physics::playable::{Demand, Playable};
 use crate::predict::Prediction;
-use crate::sheet::{CheckedReed, Feel, Job, JobReed, Note, PlayerProfile, RowError, notes};
+use crate::sheet::{Feel, Job, JobReed, Note, PlayerProfile, RowError, notes};
 use crate::workshop::align::Fit;
 
 /// The player's three pressures at one note (Pa).
@@ -130,7 +128,7 @@ pub struct ReedAssessment {
 }
 
 impl ReedAssessment {
-    fn judge(&mut self, neighbours: &Neighbours) {
+    pub(super) fn judge(&mut self, neighbours: &Neighbours) {
         self.margins = margins::margins(self);
         self.findings = findings(self, neighbours);
     }
@@ -162,6 +160,7 @@ impl ReedAssessment {
         let steady = self.attacks[1].steady?;
         Some(notes::cents(steady.frequency_hz, self.prediction.natural_frequency_hz))
     }
+
     /// Its player's normal playing, as results are asked under.
     pub fn conditions(&self) -> Conditions {
         Conditions {
@@ -259,102 +258,4 @@ pub fn assess_sampled(job: &Job, samples: usize, done: impl Fn() + Sync) -> Asse
         }
     }
     Assessment { reeds, evenness, groups, jumps, pairs }
-}
-
-/// A reed judged by what is asked of it.
-fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours, samples: usize) -> ReedAssessment {
-    let mut assessed = known(job, reed, reed.note, samples);
-    let counterpart = job.target.as_ref().and_then(|target| target.reed(&reed.id));
-    assessed.counterpart = counterpart.map(|there| {
-        let there = known(job, there, reed.note, 0);
-        Counterpart { figures: there.figures, uncertainties: there.uncertainties }
-    });
-    let counterpart = assessed.counterpart.as_ref().map(|there| &there.figures);
-    assessed.asked = Asked::of(assessed.pressures, assessed.demand, counterpart);
-    if let Some(feel) = reed.feel {
-        let before = reed.said_of.as_ref().map(|said_of| {
-            let reed = JobReed { checked: (**said_of).clone(), ..reed.clone() };
-            solve(job, &reed, reed.note).figures
-        });
-        assessed.asked = assessed.asked.moved(feel, before.as_ref().unwrap_or(&assessed.figures));
-        assessed.says = before.is_none().then_some(feel);
-    }
-    assessed.judge(neighbours);
-    assessed
-}
-
-/// What is asked of a reed.
-pub(super) fn asked(job: &Job, reed: &JobReed) -> Asked {
-    let figures = |checked: &CheckedReed| {
-        let reed = JobReed { checked: checked.clone(), ..reed.clone() };
-        solve(job, &reed, reed.note).figures
-    };
-    let counterpart = job.target.as_ref().and_then(|target| target.reed(&reed.id));
-    let counterpart = counterpart.map(|there| figures(&there.checked));
-    let asked = Asked::of(Pressures::of(&job.player, reed.note), demand(&job.player, reed.note), counterpart.as_ref());
-    let Some(feel) = reed.feel else { return asked };
-    asked.moved(feel, &figures(reed.said_of.as_deref().unwrap_or(&reed.checked)))
-}
-
-/// The reed of an assessment as work would leave it, judged by what was asked of it before; known as well as before.
-pub(super) fn changed_reed(
-    job: &Job,
-    before: &ReedAssessment,
-    reed: &JobReed,
-    neighbours: &Neighbours,
-) -> ReedAssessment {
-    let mut assessed = solve(job, reed, reed.note);
-    let leak_m2 = |reed: &JobReed| reed.checked.reed.slot.leak_area_m2;
-    let sealed = leak_m2(reed) < leak_m2(&before.reed);
-    assessed.says = before.says.filter(|feel| *feel == Feel::Airy && !sealed);
-    assessed.leak_cost = before.leak_cost.filter(|_| !sealed);
-    (assessed.uncertainties, assessed.counterpart, assessed.asked) =
-        (before.uncertainties, before.counterpart, before.asked);
-    assessed.judge(neighbours);
-    assessed
-}
-
-/// A reed solved, and how well that is known; not judged yet.
-fn known(job: &Job, reed: &JobReed, note: Note, samples: usize) -> ReedAssessment {
-    let asked = Asking::of(job, reed, note);
-    let inputs = (reed.checked.spec.inputs(), &asked, (samples > 0).then_some((samples, reed.line)));
-    let (solution, doubts) = job.memory.recall("known", &inputs, || {
-        let (solution, [normal, hard]) = asked.solved();
-        // Without a measured swing nobody asks how well the stress is known.
-        let hints = [normal, hard.filter(|_| reed.checked.measured.swing_m.is_some())];
-        let nearby = Nearby::of(&Known {
-            speaking: &solution.small.speaking,
-            playable: solution.playable.as_ref(),
-            demand: asked.demand,
-            pressures_pa: asked.pressures.all(),
-            t50_s: std::array::from_fn(|k| solution.attacks[k].t50_s),
-            hints,
-        });
-        let doubts = Doubts {
-            leak_cost: margins::leak_cost(&reed.checked, &nearby),
-            uncertainties: Uncertainties::of(&reed.checked, &nearby),
-            samples: changes(&reed.checked, &nearby, reed.line as u64, samples),
-        };
-        (solution, doubts)
-    });
-    let mut assessed = asked.assessed(reed, solution);
-    (assessed.leak_cost, assessed.uncertainties, assessed.samples) =
-        (doubts.leak_cost, doubts.uncertainties, doubts.samples);
-    margins::add_read_off(&mut assessed);
-    assessed
-}
-
-/// How well a solution is known.
-#[derive(Serialize, Deserialize)]
-struct Doubts {
-    leak_cost: Option<LeakCost>,
-    uncertainties: Uncertainties,
-    samples: Vec<Figures>,
-}
-
-/// A reed solved at the player's pressures for a note; not judged yet.
-fn solve(job: &Job, reed: &JobReed, note: Note) -> ReedAssessment {
-    let asked = Asking::of(job, reed, note);
-    let solution = job.memory.recall("solved", &asked, || asked.solved().0);
-    asked.assessed(reed, solution)
 }

@@ -13,6 +13,7 @@ mod figure;
 mod finding;
 mod group;
 mod interval;
+mod judged;
 mod jump;
 mod known;
 mod margin;

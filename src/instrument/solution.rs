@@ -16,7 +16,7 @@ use crate::physics::playable::{Demand, Playable};
 use crate::physics::steady::Hint;
 use crate::physics::{Reed, ReedModel};
 use crate::predict::{Prediction, Question, SmallMotion};
-use crate::sheet::{CheckedReed, Job, JobReed, Measured, Note, notes};
+use crate::sheet::{CheckedReed, Job, JobReed, Measured, notes};
 
 /// What is solved: everything that a [`Solution`] follows from.
 pub(super) struct Asking<'a> {
@@ -50,12 +50,12 @@ pub(super) struct Solution {
 }
 
 impl<'a> Asking<'a> {
-    pub(super) fn of(job: &Job, reed: &'a JobReed, note: Note) -> Self {
+    pub(super) fn of(job: &Job, reed: &'a JobReed) -> Self {
         Self {
             checked: &reed.checked,
             target_hz: reed.target_hz,
-            pressures: Pressures::of(&job.player, note),
-            demand: demand(&job.player, note),
+            pressures: Pressures::of(&job.player, reed.note),
+            demand: demand(&job.player, reed.note),
         }
     }
 

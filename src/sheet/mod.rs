@@ -25,6 +25,7 @@ pub mod keys;
 mod layer;
 mod layout;
 mod names;
+mod newest;
 pub mod notes;
 mod operation;
 mod own_alloys;

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::super::assess::{Pressures, asked, demand};
+use super::super::assess::{Pressures, demand};
+use super::super::judged::asked;
 use crate::physics::playable::{Demand, Playable};
 use crate::sheet::{Job, JobReed, Note, PlayerProfile};
 

@@ -1,6 +1,7 @@
 //! The work on one reed, round by round.
 
-use super::super::assess::{ReedAssessment, changed_reed};
+use super::super::assess::ReedAssessment;
+use super::super::judged::changed_reed;
 use super::Bench;
 use super::candidate::{Candidate, Outcome, Plan, Planned, Refused, Remeasure};
 use super::candidates::Asked;

@@ -85,6 +85,7 @@ impl Run<'_> {
     fn by_orbit(&mut self, allowed_s: f64) -> Option<Promptness> {
         let hint = Hint::of_states(self.trace.states(), self.period_s())?;
         let orbit = self.model.rough_orbit_near(&hint, self.blow.pressure_pa)?;
+        self.evaluations += orbit.evaluations;
         let end = Known::from(&orbit);
         self.known = Some(end);
         let t50_s = half_time(&self.trace, self.period_s(), Some(end.speed_m_s));

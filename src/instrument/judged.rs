@@ -1,0 +1,111 @@
+//! From a reed of a job to its judgement: solved, how well that is known, what is asked of it, what is wrong.
+
+use serde::{Deserialize, Serialize};
+
+use super::asked::Asked;
+use super::assess::{Counterpart, Pressures, ReedAssessment, demand};
+use super::cause::Neighbours;
+use super::figure::Figures;
+use super::known::Uncertainties;
+use super::margins::{self, LeakCost};
+use super::nearby::{Known, Nearby};
+use super::sampled::changes;
+use super::solution::Asking;
+use crate::sheet::{Feel, Job, JobReed};
+
+/// A reed judged by what is asked of it.
+pub(super) fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours, samples: usize) -> ReedAssessment {
+    let mut assessed = known(job, reed, samples);
+    assessed.counterpart = counterpart(job, reed).map(|there| {
+        let there = known(job, &there, 0);
+        Counterpart { figures: there.figures, uncertainties: there.uncertainties }
+    });
+    let there = assessed.counterpart.as_ref().map(|there| &there.figures);
+    assessed.asked = asks(job, reed, there, || assessed.figures);
+    assessed.says = reed.feel.filter(|_| reed.said_of.is_none());
+    assessed.judge(neighbours);
+    assessed
+}
+
+/// What is asked of a reed.
+pub(super) fn asked(job: &Job, reed: &JobReed) -> Asked {
+    let there = counterpart(job, reed).map(|there| solve(job, &there).figures);
+    asks(job, reed, there.as_ref(), || solve(job, reed).figures)
+}
+
+/// What is asked of a reed beside the figures of its counterpart, its own being what `own` gives.
+fn asks(job: &Job, reed: &JobReed, there: Option<&Figures>, own: impl FnOnce() -> Figures) -> Asked {
+    let asked = Asked::of(Pressures::of(&job.player, reed.note), demand(&job.player, reed.note), there);
+    let Some(feel) = reed.feel else { return asked };
+    let said_of = reed.said_of.as_ref().map(|said_of| JobReed { checked: (**said_of).clone(), ..reed.clone() });
+    asked.moved(feel, &said_of.map_or_else(own, |said_of| solve(job, &said_of).figures))
+}
+
+/// The reed in the target set that is to be as this one, at the note of this one.
+fn counterpart(job: &Job, reed: &JobReed) -> Option<JobReed> {
+    let there = job.target.as_ref()?.reed(&reed.id)?;
+    Some(JobReed { note: reed.note, ..there.clone() })
+}
+
+/// The reed of an assessment as work would leave it, judged by what was asked of it before; known as well as before.
+pub(super) fn changed_reed(
+    job: &Job,
+    before: &ReedAssessment,
+    reed: &JobReed,
+    neighbours: &Neighbours,
+) -> ReedAssessment {
+    let mut assessed = solve(job, reed);
+    let leak_m2 = |reed: &JobReed| reed.checked.reed.slot.leak_area_m2;
+    let sealed = leak_m2(reed) < leak_m2(&before.reed);
+    assessed.says = before.says.filter(|feel| *feel == Feel::Airy && !sealed);
+    assessed.leak_cost = before.leak_cost.filter(|_| !sealed);
+    (assessed.uncertainties, assessed.counterpart, assessed.asked) =
+        (before.uncertainties, before.counterpart, before.asked);
+    assessed.judge(neighbours);
+    assessed
+}
+
+/// A reed solved, and how well that is known; not judged yet.
+fn known(job: &Job, reed: &JobReed, samples: usize) -> ReedAssessment {
+    let asked = Asking::of(job, reed);
+    let inputs = (reed.checked.spec.inputs(), &asked, (samples > 0).then_some((samples, reed.line)));
+    let (solution, doubts) = job.memory.recall("known", &inputs, || {
+        let (solution, [normal, hard]) = asked.solved();
+        // Without a measured swing nobody asks how well the stress is known.
+        let hints = [normal, hard.filter(|_| reed.checked.measured.swing_m.is_some())];
+        let nearby = Nearby::of(&Known {
+            speaking: &solution.small.speaking,
+            playable: solution.playable.as_ref(),
+            demand: asked.demand,
+            pressures_pa: asked.pressures.all(),
+            t50_s: std::array::from_fn(|k| solution.attacks[k].t50_s),
+            hints,
+        });
+        let doubts = Doubts {
+            leak_cost: margins::leak_cost(&reed.checked, &nearby),
+            uncertainties: Uncertainties::of(&reed.checked, &nearby),
+            samples: changes(&reed.checked, &nearby, reed.line as u64, samples),
+        };
+        (solution, doubts)
+    });
+    let mut assessed = asked.assessed(reed, solution);
+    (assessed.leak_cost, assessed.uncertainties, assessed.samples) =
+        (doubts.leak_cost, doubts.uncertainties, doubts.samples);
+    margins::add_read_off(&mut assessed);
+    assessed
+}
+
+/// How well a solution is known.
+#[derive(Serialize, Deserialize)]
+struct Doubts {
+    leak_cost: Option<LeakCost>,
+    uncertainties: Uncertainties,
+    samples: Vec<Figures>,
+}
+
+/// A reed solved at the player's pressures; not judged yet.
+fn solve(job: &Job, reed: &JobReed) -> ReedAssessment {
+    let asked = Asking::of(job, reed);
+    let solution = job.memory.recall("solved", &asked, || asked.solved().0);
+    asked.assessed(reed, solution)
+}
