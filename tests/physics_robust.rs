@@ -6,7 +6,7 @@ use freereed::cases::reeds::{brass, harmonica};
 use freereed::physics::attack::{Blow, Stop};
 use freereed::physics::onset::{Choke, Search, Speaking};
 use freereed::physics::steady::BranchEnd;
-use freereed::physics::{Air, Beam, Chamber, InputError, Player, Profile, Reed, RestShape, Slot, State};
+use freereed::physics::{Air, Beam, Chamber, Coefficients, InputError, Player, Profile, Reed, RestShape, Slot, State};
 use physics_support::model;
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
@@ -72,10 +72,12 @@ fn reed() -> impl Strategy<Value = Reed> {
                 volume_m3,
                 channel_length_m,
                 channel_area_m2,
+                channel_perimeter_m: None,
             }),
             air: Air::default(),
             player: player
                 .map(|(lung_resistance_pa_s_m3, mouth_volume_m3)| Player { lung_resistance_pa_s_m3, mouth_volume_m3 }),
+            coefficients: Coefficients::default(),
         },
     )
 }

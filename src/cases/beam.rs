@@ -9,7 +9,7 @@ use std::f64::consts::TAU;
 use super::reeds::{brass, strip};
 use super::{Check, Group, Published};
 use crate::physics::beam::{Beam, Load, Mode};
-use crate::physics::{Air, Chamber, Profile, Reed, ReedModel};
+use crate::physics::{Air, Chamber, Coefficients, Profile, Reed, ReedModel};
 
 const EXACT_UNIFORM: &str = "computed from 1 + cos b cosh b = 0 at 30 digits; Blevins, Formulas for Natural Frequency and Mode Shape; Rao, Mechanical Vibrations; Fletcher & Rossing, The Physics of Musical Instruments, ch. 2 (from memory)";
 const TIP_MASS: &str = "Karnovsky & Lebed, Formulas for Structural Dynamics, section 7.5.3, solved at 12 digits";
@@ -365,7 +365,8 @@ fn worked_strip(group: &mut Group) {
 }
 
 fn on_a_chamber(beam: Beam) -> Reed {
-    let chamber = Chamber { volume_m3: 500e-9, channel_length_m: 20e-3, channel_area_m2: 20e-6 };
+    let chamber =
+        Chamber { volume_m3: 500e-9, channel_length_m: 20e-3, channel_area_m2: 20e-6, channel_perimeter_m: None };
     Reed {
         beam,
         quality_factor: 60.0,
@@ -374,6 +375,7 @@ fn on_a_chamber(beam: Beam) -> Reed {
         chamber: Some(chamber),
         air: Air::default(),
         player: None,
+        coefficients: Coefficients::default(),
     }
 }
 

@@ -3,7 +3,7 @@
 use super::reeds::{curved, slot, strip};
 use super::{Check, Group, Published};
 use crate::physics::onset::{Choke, Search};
-use crate::physics::{Air, Chamber, Reed, ReedModel};
+use crate::physics::{Air, Chamber, Coefficients, Reed, ReedModel};
 
 const INERTANCE: &str =
     "model section 5, M = rho (L_c + 0.85 sqrt(S_c/pi))/S_c + rho (T + 0.85 sqrt(w L/pi))/(w L), evaluated by hand";
@@ -61,7 +61,8 @@ pub(super) fn checks() -> Vec<Check> {
     group.checks
 }
 
-const CHAMBER: Chamber = Chamber { volume_m3: 500e-9, channel_length_m: 20e-3, channel_area_m2: 20e-6 };
+const CHAMBER: Chamber =
+    Chamber { volume_m3: 500e-9, channel_length_m: 20e-3, channel_area_m2: 20e-6, channel_perimeter_m: None };
 
 fn model(chamber: Option<Chamber>, leak_area_m2: f64) -> ReedModel {
     let slot = crate::physics::Slot { leak_area_m2, ..slot(0.04e-3, 1e-3) };
@@ -73,6 +74,7 @@ fn model(chamber: Option<Chamber>, leak_area_m2: f64) -> ReedModel {
         chamber,
         air: Air::default(),
         player: None,
+        coefficients: Coefficients::default(),
     };
     ReedModel::new(reed).expect("a valid reed")
 }

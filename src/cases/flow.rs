@@ -7,7 +7,7 @@ use super::reeds::{brass, slot};
 use super::{Check, Group, Published};
 use crate::physics::aperture::{Aperture, Flow};
 use crate::physics::coefficients::CONTRACTION;
-use crate::physics::{Air, Reed, ReedModel, RestShape, Slot};
+use crate::physics::{Air, Coefficients, Reed, ReedModel, RestShape, Slot};
 
 const JET: &str =
     "Bernoulli, sqrt(2 dp/rho) = 40.8248 m/s at 1 kPa and 1.2 kg/m3, times the contraction 0.61 of model equation (3)";
@@ -52,6 +52,7 @@ impl Flat {
             chamber: None,
             air: Air { density_kg_m3: DENSITY, sound_speed_m_s: 343.0, viscosity_pa_s: self.viscosity },
             player: None,
+            coefficients: Coefficients::default(),
         }
     }
 

@@ -1,6 +1,6 @@
 //! Reeds for checks, tests, benches and examples.
 
-use crate::physics::{Air, Beam, Chamber, Profile, Reed, RestShape, Slot};
+use crate::physics::{Air, Beam, Chamber, Coefficients, Profile, Reed, RestShape, Slot};
 
 /// Shear modulus from Young's modulus at a Poisson ratio of 0.33.
 const SHEAR_PER_YOUNG: f64 = 1.0 / 2.66;
@@ -50,6 +50,7 @@ pub fn harmonium() -> Reed {
         chamber: None,
         air: Air { density_kg_m3: 1.2, sound_speed_m_s: 343.0, viscosity_pa_s: 1.81e-5 },
         player: None,
+        coefficients: Coefficients::default(),
     }
 }
 
@@ -75,8 +76,10 @@ pub fn harmonica(k: usize) -> Reed {
             volume_m3: between(500e-9, 300e-9),
             channel_length_m: between(20e-3, 10e-3),
             channel_area_m2: 20e-6,
+            channel_perimeter_m: None,
         }),
         air: Air::default(),
         player: None,
+        coefficients: Coefficients::default(),
     }
 }

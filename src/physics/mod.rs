@@ -27,6 +27,6 @@ pub(crate) use crossing::crossing;
 pub use input::InputError;
 pub use model::{ReedModel, State};
 pub use profile::Profile;
-pub use reed::{Chamber, Player, Reed, Slot};
+pub use reed::{Chamber, Coefficients, Player, Reed, Slot};
 pub use rest::RestShape;
 pub(crate) use rest::monotone_cubic;

@@ -2,6 +2,7 @@
 
 use super::air::Air;
 use super::beam::Beam;
+use super::coefficients::{CONTRACTION, DRAG, INERTANCE_FACTOR};
 use super::input::{InputError, not_negative, positive};
 use super::profile::Profile;
 use super::rest::RestShape;
@@ -30,6 +31,8 @@ pub struct Chamber {
     pub channel_length_m: f64,
     /// Cross-section of the channel (m2).
     pub channel_area_m2: f64,
+    /// Perimeter of the channel's cross-section (m); none is that of a circle, `2 sqrt(pi S_c)`.
+    pub channel_perimeter_m: Option<f64>,
 }
 
 /// A player in front of the channel: lungs behind a resistance, feeding a mouth cavity.
@@ -39,6 +42,23 @@ pub struct Player {
     pub lung_resistance_pa_s_m3: f64,
     /// Volume of the mouth cavity (m3); plausible 80e-6.
     pub mouth_volume_m3: f64,
+}
+
+/// What nobody measures at a bench and all reeds of an instrument share: the doubtful coefficients of the model.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Coefficients {
+    /// Factor `mu_M` on every inertance of the air; plausible 0.9 to 1.8.
+    pub inertance_factor: f64,
+    /// Contraction `alpha` of the jet through a sharp slit; plausible 0.58 to 0.75.
+    pub contraction: f64,
+    /// Drag coefficient `C_d` of the tongue moving broadside through still air; plausible 3 to 8.5.
+    pub drag: f64,
+}
+
+impl Default for Coefficients {
+    fn default() -> Self {
+        Self { inertance_factor: INERTANCE_FACTOR, contraction: CONTRACTION, drag: DRAG }
+    }
 }
 
 /// One reed in its place: everything the model needs, in SI units.
@@ -58,6 +78,8 @@ pub struct Reed {
     pub air: Air,
     /// The player in front of it; none prescribes the mouth pressure.
     pub player: Option<Player>,
+    /// The model's own doubtful coefficients.
+    pub coefficients: Coefficients,
 }
 
 impl Reed {
@@ -75,10 +97,14 @@ impl Reed {
         positive("tip clearance (m)", self.slot.tip_clearance_m)?;
         positive("plate thickness (m)", self.slot.plate_thickness_m)?;
         not_negative("leak area (m2)", self.slot.leak_area_m2)?;
+        positive("inertance factor", self.coefficients.inertance_factor)?;
+        positive("contraction", self.coefficients.contraction)?;
+        not_negative("drag coefficient", self.coefficients.drag)?;
         if let Some(chamber) = &self.chamber {
             positive("chamber volume (m3)", chamber.volume_m3)?;
             positive("channel length (m)", chamber.channel_length_m)?;
             positive("channel area (m2)", chamber.channel_area_m2)?;
+            chamber.channel_perimeter_m.map_or(Ok(()), |perimeter| positive("channel perimeter (m)", perimeter))?;
         }
         if let Some(player) = &self.player {
             positive("lung resistance (Pa s/m3)", player.lung_resistance_pa_s_m3)?;

@@ -3,7 +3,7 @@
 #![allow(dead_code)]
 
 use freereed::cases::reeds::{brass, strip};
-use freereed::physics::{Air, Beam, Chamber, Profile, Reed, ReedModel, RestShape, Slot};
+use freereed::physics::{Air, Beam, Chamber, Coefficients, Profile, Reed, ReedModel, RestShape, Slot};
 
 /// Repeatable random numbers: SplitMix64 (G. L. Steele, D. Lea, C. H. Flood, OOPSLA 2014).
 pub struct Random(u64);
@@ -111,8 +111,10 @@ pub fn random_reed(seed: u64) -> Reed {
             volume_m3: random.between(250e-9, 700e-9),
             channel_length_m: random.between(8e-3, 22e-3),
             channel_area_m2: random.between(12e-6, 28e-6),
+            channel_perimeter_m: None,
         }),
         air: Air::default(),
         player: None,
+        coefficients: Coefficients::default(),
     }
 }

@@ -16,7 +16,7 @@ use super::keys::{Key, Table, WhenLeftOut, find_in};
 use super::layer::Entry;
 use super::reed_spec::ReedSpec;
 use super::value::{Fault, Value};
-use crate::physics::Reed;
+use crate::physics::{Coefficients, Reed};
 
 /// What building a reed has gathered so far.
 struct Build<'a> {
@@ -49,6 +49,7 @@ pub(super) fn checked(spec: &ReedSpec) -> Result<CheckedReed, SheetError> {
             chamber: chamber?,
             air: air?,
             player: player?,
+            coefficients: Coefficients::default(),
         };
         Some((metal, tongue.thickness, reed))
     })();

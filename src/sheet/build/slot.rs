@@ -69,6 +69,7 @@ impl Build<'_> {
             volume_m3: volume_m3?,
             channel_length_m: channel_length_m?,
             channel_area_m2: channel_area_m2?,
+            channel_perimeter_m: None,
         }))
     }
 
