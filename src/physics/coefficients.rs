@@ -24,14 +24,15 @@ pub const INERTANCE_FACTOR: f64 = 1.3;
 /// section 312).
 pub const END_CORRECTION: f64 = 0.85;
 
-/// Share of the dynamic pressure lost where the channel opens into the chamber (Borda-Carnot, all of it).
-pub const CHANNEL_LOSS: f64 = 1.0;
+/// Dynamic pressures lost in the channel: all of one where it opens into the chamber (Borda-Carnot), half of one at its sharp
+/// inlet.
+pub const CHANNEL_LOSS: f64 = 1.5;
 
 /// Where the stray leak turns from a square-root law to a smooth passage through zero (Pa).
 pub const LEAK_SMOOTHING_PA: f64 = 1.0;
 
 /// Version of the set of equations and coefficients, printed with every result.
-pub const MODEL_VERSION: &str = "1";
+pub const MODEL_VERSION: &str = "2";
 
 /// Quality factor of a tongue whose loss nobody measured: the least known input.
 pub const USUAL_QUALITY_FACTOR: f64 = 60.0;

@@ -1,12 +1,13 @@
 //! The static rest of the reed under a steady pressure.
 //!
-//! `m_i w_i^2 q_i + beta p S_i = 0`, `P = p + K rho U_c|U_c|/(2 S_c^2)`, `U_c = U + U_leak`, followed continuously from
-//! `P = 0`: more than one rest can exist, and at a fold the reed snaps from one to another.
+//! `m_i w_i^2 q_i + beta p S_i = 0`, and from the reed outwards `U_k = U_(k-1) + U_leak(p_k)`, `p_(k+1) = p_k + R_k U_k +
+//! D_k U_k|U_k|`, followed continuously from `P = 0`: more than one rest can exist, and at a fold the reed snaps from one to
+//! another. Pressures are those in the mouth: a player's lungs are left out.
 
 use super::aperture::MODES;
 use super::model::{ReedModel, State};
 
-/// Tip displacement per mode (m) and chamber pressure (Pa) at rest under the mouth pressure `mouth_pa`.
+/// Tip displacement per mode (m) and pressure at the reed (Pa) at rest under the mouth pressure `mouth_pa`.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Equilibrium {
     /// Mouth pressure (Pa).
@@ -15,23 +16,10 @@ pub struct Equilibrium {
     pub force_pa: f64,
     /// Tip displacement from the unblown rest, per mode (m).
     pub tip_m: [f64; MODES],
-    /// Chamber pressure (Pa).
+    /// Pressure at the reed (Pa).
     pub pressure_pa: f64,
     /// Steady flow through reed and leaks (m3/s).
     pub flow_m3_s: f64,
-}
-
-impl Equilibrium {
-    /// The same as a state of the whole system.
-    pub fn state(&self) -> State {
-        State {
-            tip_m: self.tip_m,
-            pressure_pa: self.pressure_pa,
-            channel_m3_s: self.flow_m3_s,
-            mouth_pa: self.mouth_pa,
-            ..State::default()
-        }
-    }
 }
 
 /// The static rest folds: no rest lies further along at a higher pressure, and the reed snaps to another.
@@ -39,6 +27,16 @@ impl Equilibrium {
 pub(super) struct Fold {
     /// The highest mouth pressure of the branch (Pa).
     pub(super) mouth_pa: f64,
+}
+
+/// What a pressure at the reed and a flow through it ask of the mouth.
+struct Outwards {
+    mouth_pa: f64,
+    /// Flow through reed and leaks.
+    flow_m3_s: f64,
+    /// Derivatives of the mouth pressure.
+    by_pressure: f64,
+    by_through: f64,
 }
 
 /// Accuracy to which the mouth pressure is met.
@@ -86,18 +84,17 @@ impl ReedModel {
             let slopes = self.aperture.slopes(tip_m, pressure_pa);
             let along =
                 |by_tip: [f64; MODES]| by_tip.iter().zip(yielding).map(|(slope, give)| slope * give).sum::<f64>();
-            let flow_m3_s = slopes.flow.through_m3_s + self.leak_m3_s(pressure_pa);
-            let loss_slope = 2.0 * self.channel_loss * flow_m3_s;
-            // beta p - F and p + K rho U_c^2/(2 S_c^2) - P, and their derivatives by F and p
+            let outwards = self.outwards(pressure_pa, slopes.flow.through_m3_s);
+            // beta p - F and what the ladder asks of the mouth - P, and their derivatives by F and p
             let unbalanced = slopes.flow.share * pressure_pa - force_pa;
-            let missed = pressure_pa + self.channel_loss * flow_m3_s * flow_m3_s - mouth_pa;
+            let missed = outwards.mouth_pa - mouth_pa;
             let [a, b] = [
                 pressure_pa * along(slopes.share_by_tip) - 1.0,
                 slopes.flow.share + pressure_pa * slopes.share_by_pressure,
             ];
             let [c, d] = [
-                loss_slope * along(slopes.through_by_tip),
-                1.0 + loss_slope * (slopes.through_by_pressure + self.leak_slope(pressure_pa)),
+                outwards.by_through * along(slopes.through_by_tip),
+                outwards.by_pressure + outwards.by_through * slopes.through_by_pressure,
             ];
             // dP/dF along the curve of rests is (bc - ad)/b.
             let rising = (b * c - a * d) / b;
@@ -105,6 +102,7 @@ impl ReedModel {
                 return None;
             }
             if missed.abs() <= ACCURACY * mouth_pa && unbalanced.abs() <= ACCURACY * force_pa {
+                let flow_m3_s = outwards.flow_m3_s;
                 return Some(Equilibrium { mouth_pa, force_pa, tip_m, pressure_pa, flow_m3_s });
             }
             let determinant = a * d - b * c;
@@ -115,6 +113,36 @@ impl ReedModel {
             }
         }
         None
+    }
+
+    /// The ladder at rest, from the reed to the mouth.
+    fn outwards(&self, pressure_pa: f64, through_m3_s: f64) -> Outwards {
+        let mouth = self.ladder.to_the_mouth();
+        let mut found = Outwards { mouth_pa: pressure_pa, flow_m3_s: through_m3_s, by_pressure: 1.0, by_through: 0.0 };
+        let (mut flow_by_pressure, flow_by_through) = (0.0, 1.0);
+        for section in mouth.sections() {
+            found.flow_m3_s += section.leaked_m3_s(found.mouth_pa);
+            flow_by_pressure += section.leak_slope(found.mouth_pa) * found.by_pressure;
+            let slope = section.loss_slope(found.flow_m3_s);
+            found.mouth_pa += section.lost_pa(found.flow_m3_s);
+            found.by_pressure += slope * flow_by_pressure;
+            found.by_through += slope * flow_by_through;
+        }
+        found
+    }
+
+    /// A static rest as a state of the whole system.
+    pub(super) fn state_of(&self, rest: &Equilibrium) -> State {
+        let mut state = State { tip_m: rest.tip_m, ..State::default() };
+        let mut flow = self.aperture.flow(rest.tip_m, [0.0; MODES], rest.pressure_pa).through_m3_s;
+        let mut pressure = rest.pressure_pa;
+        for (k, section) in self.ladder.sections().iter().enumerate() {
+            flow += section.leaked_m3_s(pressure);
+            state.pressure_pa[k] = pressure;
+            state.flow_m3_s[k] = if section.inertance_kg_m4 > 0.0 { flow } else { 0.0 };
+            pressure += section.lost_pa(flow);
+        }
+        state
     }
 
     /// How far each mode gives way at the tip per force on the reed, `-S_i/(m_i w_i^2)` (m/Pa).
@@ -139,8 +167,7 @@ impl ReedModel {
                 break;
             }
         }
-        let flow_m3_s = flow.through_m3_s + self.leak_m3_s(pressure_pa);
-        let mouth_pa = pressure_pa + self.channel_loss * flow_m3_s * flow_m3_s;
+        let Outwards { mouth_pa, flow_m3_s, .. } = self.outwards(pressure_pa, flow.through_m3_s);
         Equilibrium { mouth_pa, force_pa, tip_m, pressure_pa, flow_m3_s }
     }
 

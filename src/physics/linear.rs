@@ -1,16 +1,16 @@
 //! Small motion about the static rest: growth rates and shapes.
 //!
-//! Coordinates are scaled so that half their squared length is energy (`sqrt(m_i) w_i q_i`, `sqrt(m_i) q_i'`, `sqrt(C) p`,
-//! `sqrt(M) U_c`, `sqrt(C_m) p_m`) and time by the first frequency: the matrix is of order one and overlaps of its
-//! eigenvectors mean shared energy.
+//! Overlaps of eigenvectors are taken with every state scaled so that half its square is energy (`sqrt(m_i) w_i q_i`,
+//! `sqrt(m_i) q_i'`, `sqrt(C_k) p_k`, `sqrt(M_k) U_k`): they then mean shared energy.
 
-use nalgebra::{Complex, ComplexField, SMatrix, SVector, Schur};
+use nalgebra::{Complex, ComplexField, SMatrix};
 
 use super::aperture::MODES;
+use super::condensed::{Condensed, FLOW, PRESSURE, SPEED, Values};
 use super::equilibrium::Equilibrium;
-use super::model::{Jacobian, ReedModel, STATES, State};
+use super::model::{ReedModel, Slopes, State};
 
-type Vector = SVector<Complex<f64>, STATES>;
+type Vector = Values<Complex<f64>>;
 
 /// One way the small motion grows or dies: `exp(growth t)` at a frequency.
 #[derive(Debug, Clone, Copy)]
@@ -26,103 +26,133 @@ pub struct Eigenmode {
 impl Eigenmode {
     /// Share of the motion's energy in the reed's first bending mode, 0 to 1.
     pub fn first_mode_share(&self) -> f64 {
-        self.vector[0].norm_sqr() + self.vector[MODES].norm_sqr()
+        self.vector[0].norm_sqr() + self.vector[SPEED].norm_sqr()
     }
 
     /// Overlap with another, 0 to 1.
     pub fn overlap(&self, other: &Self) -> f64 {
-        self.vector.dotc(&other.vector).norm()
+        dot(&self.vector, &other.vector).norm()
+    }
+
+    fn value(&self) -> Complex<f64> {
+        Complex::new(self.growth_per_s, std::f64::consts::TAU * self.frequency_hz)
     }
 }
 
-impl State {
-    /// The same state, so many times as large.
-    pub(super) fn times(&self, factor: f64) -> Self {
-        Self {
-            tip_m: self.tip_m.map(|q| q * factor),
-            speed_m_s: self.speed_m_s.map(|v| v * factor),
-            pressure_pa: self.pressure_pa * factor,
-            channel_m3_s: self.channel_m3_s * factor,
-            mouth_pa: self.mouth_pa * factor,
+fn dot(a: &Vector, b: &Vector) -> Complex<f64> {
+    a.iter().zip(b).map(|(a, b)| a.conj() * b).sum()
+}
+
+/// The equations of small motion about a static rest, the pressure in the mouth prescribed.
+pub(super) struct SmallMotion {
+    slopes: Slopes,
+    sections: usize,
+    /// Energy coordinates per SI state.
+    scale: Values<f64>,
+    /// First angular frequency of the tongue.
+    unit: f64,
+}
+
+impl SmallMotion {
+    /// Of a model that ends at the mouth ([`ReedModel::to_the_mouth`]).
+    pub(super) fn about(mouth: &ReedModel, rest: &Equilibrium) -> Self {
+        let slopes = mouth.slopes(&mouth.state_of(rest));
+        let mut scale = [1.0; State::COUNT];
+        for (i, mode) in mouth.modes().iter().enumerate() {
+            scale[SPEED + i] = mode.modal_mass_kg.sqrt();
+            scale[i] = scale[SPEED + i] * mode.angular_frequency();
         }
+        for (k, section) in mouth.ladder.sections().iter().enumerate() {
+            scale[PRESSURE + k] = section.compliance_m3_pa.sqrt();
+            scale[FLOW + k] = section.inertance_kg_m4.sqrt();
+        }
+        let sections = mouth.ladder.sections().len();
+        Self { slopes, sections, scale, unit: mouth.modes()[0].angular_frequency() }
+    }
+
+    /// All modes: a pair that oscillates once, and each that only creeps, with no frequency.
+    pub(super) fn modes(&self) -> Vec<Eigenmode> {
+        self.eigenvalues().into_iter().filter_map(|value| self.mode_near(value, None)).collect()
+    }
+
+    /// The modes that oscillate and grow, but for one.
+    pub(super) fn growing_beside(&self, known: &Eigenmode) -> Vec<Eigenmode> {
+        let same = |value: &Complex<f64>| (value - known.value()).modulus() < 1e-6 * self.unit;
+        let growing = |value: &Complex<f64>| value.re > 0.0 && value.im > 0.0 && !same(value);
+        self.eigenvalues().into_iter().filter(growing).filter_map(|value| self.mode_near(value, None)).collect()
+    }
+
+    /// Every eigenvalue (1/s) with an imaginary part of zero or more.
+    pub(super) fn eigenvalues(&self) -> Vec<Complex<f64>> {
+        let places: Vec<usize> = (0..2 * MODES)
+            .chain((0..self.sections).flat_map(|k| [PRESSURE + k, FLOW + k]))
+            .collect();
+        let column = |j: usize| {
+            let mut unit = [0.0; State::COUNT];
+            unit[j] = 1.0 / (self.scale[j] * self.unit);
+            self.slopes.times(&unit, self.sections)
+        };
+        let columns: Vec<Values<f64>> = places.iter().map(|&j| column(j)).collect();
+        let entry = |i: usize, j: usize| columns[j][places[i]] * self.scale[places[i]];
+        let values: Vec<Complex<f64>> = match self.sections {
+            1 => SMatrix::<f64, 6, 6>::from_fn(entry).complex_eigenvalues().iter().copied().collect(),
+            _ => SMatrix::<f64, 8, 8>::from_fn(entry).complex_eigenvalues().iter().copied().collect(),
+        };
+        values.into_iter().filter(|value| value.im >= 0.0).map(|value| value * self.unit).collect()
+    }
+
+    /// The mode that another, nearby, has become: by inverse iteration from its vector.
+    pub(super) fn mode_after(&self, before: &Eigenmode) -> Option<Eigenmode> {
+        self.mode_near(before.value(), Some(&before.vector))
+    }
+
+    /// The mode with an eigenvalue near `value`, by inverse iteration with Rayleigh quotients as shifts.
+    fn mode_near(&self, value: Complex<f64>, vector: Option<&Vector>) -> Option<Eigenmode> {
+        const ROUNDS: usize = 12;
+        const ACCURACY: f64 = 1e-14;
+        let mut value = value;
+        let mut x: Vector = vector.copied().unwrap_or(std::array::from_fn(|k| Complex::new(1.0, 0.3 * k as f64)));
+        for _ in 0..ROUNDS {
+            // Off the eigenvalue by more than its own error, so that the system stays regular.
+            let shift = value + Complex::new(1e-11, 1e-11) * value.modulus();
+            let system = Condensed::new(&self.slopes, self.sections, shift);
+            let right = std::array::from_fn(|k| x[k].unscale(self.scale[k]));
+            let solved = system.solve(&right);
+            x = std::array::from_fn(|k| solved[k].scale(self.scale[k]));
+            let size = dot(&x, &x).re.sqrt();
+            if !(size.is_finite() && size > 0.0) {
+                return None;
+            }
+            x = x.map(|value| value.unscale(size));
+            let next = self.quotient(&x);
+            let moved = (next - value).modulus();
+            value = next;
+            if moved <= ACCURACY * value.modulus() {
+                break;
+            }
+        }
+        let frequency_hz = if value.im.abs() < 1e-9 * self.unit { 0.0 } else { value.im / std::f64::consts::TAU };
+        Some(Eigenmode { growth_per_s: value.re, frequency_hz, vector: x })
+    }
+
+    /// Rayleigh quotient of a unit vector.
+    fn quotient(&self, x: &Vector) -> Complex<f64> {
+        let plain = std::array::from_fn(|k| x[k].unscale(self.scale[k]));
+        let product = self.slopes.times(&plain, self.sections);
+        let scaled = std::array::from_fn(|k| product[k].scale(self.scale[k]));
+        dot(x, &scaled)
+    }
+
+    /// A mode as a state, at the instant when the first bending mode is furthest out, by one metre.
+    pub(super) fn shape_of(&self, mode: &Eigenmode) -> State {
+        let unit = mode.vector[0] / self.scale[0];
+        State::from_values(&std::array::from_fn(|k| (mode.vector[k] / self.scale[k] / unit).re))
     }
 }
 
 impl ReedModel {
-    /// A mode as a state, at the instant when the first bending mode is furthest out, by one metre.
-    pub(super) fn shape_of(&self, mode: &Eigenmode) -> State {
-        let scale = self.energy_scale();
-        let unit = mode.vector[0] / scale[0];
-        let part = |k: usize| (mode.vector[k] / scale[k] / unit).re;
-        State {
-            tip_m: [part(0), part(1)],
-            speed_m_s: [part(2), part(3)],
-            pressure_pa: part(4),
-            channel_m3_s: part(5),
-            mouth_pa: part(6),
-        }
-    }
-
     /// All modes of small motion about `rest`: a pair that oscillates once, and each that only creeps, with no frequency.
     pub fn eigenmodes(&self, rest: &Equilibrium) -> Vec<Eigenmode> {
-        let unit = self.modes()[0].angular_frequency();
-        let matrix = self.linear_matrix(rest) / unit;
-        let Some(schur) = Schur::try_new(matrix, 1e-14, 10_000) else { return Vec::new() };
-        let values = schur.complex_eigenvalues();
-        // The bystander's own eigenvalue is the unit of time itself, to round-off.
-        let bystander =
-            |value: &Complex<f64>| self.mouth.is_none() && value.im == 0.0 && (value.re + 1.0).abs() < 1e-12;
-        let modes = values.iter().filter(|value| value.im >= 0.0 && !bystander(value)).map(|&value| {
-            let creeps = value.im == 0.0;
-            let (value, vector) = polish(&matrix, value);
-            Eigenmode {
-                growth_per_s: value.re * unit,
-                frequency_hz: if creeps { 0.0 } else { value.im * unit / std::f64::consts::TAU },
-                vector,
-            }
-        });
-        modes.collect()
+        SmallMotion::about(&self.to_the_mouth(), rest).modes()
     }
-
-    /// The matrix `A` of `x' = A x` in energy coordinates (1/s); exact derivatives of the equations of motion.
-    ///
-    /// Without a player the mouth pressure is a decaying bystander that nothing else moves.
-    fn linear_matrix(&self, rest: &Equilibrium) -> Jacobian {
-        let mut a = self.jacobian(&rest.state());
-        let scale = self.energy_scale();
-        for i in 0..STATES {
-            for j in 0..STATES {
-                a[(i, j)] *= scale[i] / scale[j];
-            }
-        }
-        if self.mouth.is_none() {
-            a[(STATES - 1, STATES - 1)] = -self.modes()[0].angular_frequency();
-        }
-        a
-    }
-
-    /// Energy coordinates per SI state.
-    fn energy_scale(&self) -> [f64; STATES] {
-        let root_mass = |i: usize| self.modes()[i].modal_mass_kg.sqrt();
-        let stiff = |i: usize| root_mass(i) * self.modes()[i].angular_frequency();
-        let mouth = self.mouth.map_or(self.compliance, |player| player.compliance).sqrt();
-        [stiff(0), stiff(1), root_mass(0), root_mass(1), self.compliance.sqrt(), self.inertance.sqrt(), mouth]
-    }
-}
-
-/// Eigenvector by inverse iteration, and the eigenvalue improved by its Rayleigh quotient.
-fn polish(matrix: &Jacobian, value: Complex<f64>) -> (Complex<f64>, Vector) {
-    let complex = matrix.map(|x| Complex::new(x, 0.0));
-    // A shift off the eigenvalue by more than its own error keeps the solve regular.
-    let shift = value + Complex::new(1e-9, 1e-9) * value.modulus();
-    let lu = (complex - SMatrix::<Complex<f64>, STATES, STATES>::identity() * shift).lu();
-    let mut vector = Vector::from_fn(|k, _| Complex::new(1.0, 0.3 * k as f64));
-    for _ in 0..3 {
-        match lu.solve(&vector) {
-            Some(next) => vector = next.unscale(next.norm()),
-            None => break,
-        }
-    }
-    let product = complex * vector;
-    (vector.dotc(&product), vector)
 }

@@ -3,11 +3,9 @@
 //! Its ends are the lowest and the highest `P` at which `t50` is within that time. This is what a maker feels; onset and
 //! choke are its outer limits.
 
-mod near;
-
 use serde::{Deserialize, Serialize};
 
-use super::attack::{Blow, Promptness, Steady, Stop};
+use super::attack::{Blow, Start, Steady, Stop};
 use super::model::ReedModel;
 use super::onset::{Growth, Speaking};
 
@@ -35,19 +33,15 @@ pub enum Edge {
     LimitOfSearch,
 }
 
-impl Edge {
-    fn beyond(failure: Promptness) -> Self {
-        if failure == Promptness::Silent { Self::DoesNotStart } else { Self::TooSlow }
-    }
-}
-
 /// One end of the window.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct End {
-    /// Mouth pressure (Pa), to 3 %.
+    /// Pressure (Pa): in the mouth, or in the lungs where there is a player.
     pub pressure_pa: f64,
     /// Why it ends here.
     pub edge: Edge,
+    /// Derivative of `ln t50` by the logarithm of the pressure there, where the reed is too slow beyond it.
+    pub steepness: Option<f64>,
 }
 
 /// The playable window.
@@ -62,28 +56,24 @@ pub struct Playable {
 }
 
 /// Relative accuracy of the ends.
-const ACCURACY: f64 = 0.03;
-/// First step away from a guess of an end, and by how much each further one grows.
-const STEP: f64 = 1.06;
-/// Widest step upwards.
-const WIDEST: f64 = 1.25;
+const ACCURACY: f64 = 2e-3;
+/// First step outwards, and the widest.
+const STEPS: [f64; 2] = [1.06, 1.3];
 
 impl ReedModel {
     /// The playable window, given what the small motion told; nothing where the reed speaks in time at no pressure tried.
     ///
-    /// The time to speak is taken to fall from onset to a shortest time near the pressure of fastest growth and to rise
-    /// from there on.
+    /// Each end is a root of `t50(P) = allowed` found by whole attacks. The time to speak is taken to fall from onset to a
+    /// shortest time near the pressure of fastest growth and to rise from there on.
     pub fn playable(&self, speaking: &Speaking, demand: Demand) -> Option<Playable> {
         let onset = speaking.onset?.pressure_pa;
         let fastest = speaking.fastest?.pressure_pa;
         let mut search = WindowSearch { model: self, speaking, demand, evaluations: 0 };
         let tries = [fastest, 0.7 * fastest, 1.4 * fastest, 2.0 * fastest];
         let in_range = tries.into_iter().filter(|&p| p >= onset && p <= speaking.limit_pa);
-        let (inside, t50_s) = in_range.into_iter().find_map(|p| Some((p, search.try_at(p).ok()?)))?;
-        let needed = search.growth_needed(inside, t50_s);
-        // At onset itself growth is infinitely slow.
-        let low = search.edge(inside, onset, Promptness::Late, search.guess(inside, onset, needed));
-        let high = search.upper(inside, needed);
+        let inside = in_range.map(|p| search.try_at(p)).find(Tried::in_time)?;
+        let low = search.lower(inside, onset);
+        let high = search.upper(inside);
         let high = demand.stress_limit_pa.map_or(Some(high), |limit| search.stressed(low, high, limit))?;
         Some(Playable { low, high, evaluations: search.evaluations })
     }
@@ -118,6 +108,30 @@ impl DynamicRange {
     }
 }
 
+/// A pressure and when the reed spoke there.
+#[derive(Debug, Clone, Copy)]
+struct Tried {
+    pressure_pa: f64,
+    /// Logarithm of `t50` over the time allowed; nothing where the reed does not speak.
+    lateness: Option<f64>,
+    speaks: bool,
+}
+
+impl Tried {
+    fn in_time(&self) -> bool {
+        self.lateness.is_some_and(|lateness| lateness <= 0.0)
+    }
+
+    fn ln_pressure(&self) -> f64 {
+        self.pressure_pa.ln()
+    }
+
+    /// Why a window ends before it.
+    fn edge(&self) -> Edge {
+        if self.speaks { Edge::TooSlow } else { Edge::DoesNotStart }
+    }
+}
+
 struct WindowSearch<'a> {
     model: &'a ReedModel,
     speaking: &'a Speaking,
@@ -126,52 +140,77 @@ struct WindowSearch<'a> {
 }
 
 impl WindowSearch<'_> {
-    /// About when the reed speaks, if it is in time.
-    fn try_at(&mut self, pressure_pa: f64) -> Result<f64, Promptness> {
-        let blow = self.demand.blow(pressure_pa);
-        let growth = self.speaking.growth_near(pressure_pa);
-        let trial = self.model.trial(&blow, self.demand.allowed_s, growth);
-        self.evaluations += trial.evaluations;
-        match trial.promptness {
-            Promptness::InTime => Ok(trial.about_t50_s.unwrap_or(self.demand.allowed_s)),
-            failure => Err(failure),
-        }
+    fn try_at(&mut self, pressure_pa: f64) -> Tried {
+        let Start { t50_s, speaks, evaluations, .. } = self.model.start(&self.demand.blow(pressure_pa));
+        self.evaluations += evaluations;
+        let lateness = t50_s.map(|t50_s| (t50_s / self.demand.allowed_s).ln());
+        Tried { pressure_pa, lateness, speaks }
     }
 
-    /// The growth rate that brings `t50` to the time allowed, if the swing to be reached is about the same number of times
-    /// the first one as where it was tried: a guess to begin with.
-    fn growth_needed(&self, tried_pa: f64, t50_s: f64) -> f64 {
+    /// Where growth falls to what would bring `t50` to the time allowed, if the swing to be reached is as many times the
+    /// first one as where it was tried: from `from` towards `to`.
+    fn guess(&self, from: &Tried, to: f64) -> Option<f64> {
         let half_rise = 0.5 * self.demand.rise_s;
-        let times = self.speaking.growth_near(tried_pa) * (t50_s - half_rise).max(0.0);
-        times / (self.demand.allowed_s - half_rise).max(0.1 * self.demand.allowed_s)
-    }
-
-    /// The first pressure from `inside` towards `outside` at which growth falls short of what is needed.
-    fn guess(&self, inside: f64, outside: f64, needed: f64) -> Option<f64> {
+        let t50_s = self.demand.allowed_s * from.lateness?.exp();
+        let times = self.speaking.growth_near(from.pressure_pa) * (t50_s - half_rise).max(0.0);
+        let needed = times / (self.demand.allowed_s - half_rise).max(0.1 * self.demand.allowed_s);
         let short = |growth: &&Growth| growth.growth_per_s < needed;
-        let curve = &self.speaking.curve;
-        let found = if outside < inside {
-            curve.iter().rev().filter(|g| g.pressure_pa <= inside && g.pressure_pa > outside).find(short)
-        } else {
-            curve.iter().filter(|g| g.pressure_pa >= inside && g.pressure_pa < outside).find(short)
-        };
+        let between = |growth: &&Growth| (growth.pressure_pa - from.pressure_pa) * (growth.pressure_pa - to) < 0.0;
+        let mut curve = self.speaking.curve.iter().filter(between);
+        let found = if to < from.pressure_pa { curve.rfind(short) } else { curve.find(short) };
         found.map(|growth| growth.pressure_pa)
     }
 
-    /// Goes up in growing steps until the reed fails, then closes in: from where growth falls short of what is needed, so
-    /// that a narrow stretch without an answer in time is not jumped over.
-    fn upper(&mut self, inside: f64, needed: f64) -> End {
+    /// At onset itself growth is infinitely slow.
+    fn lower(&mut self, inside: Tried, onset: f64) -> End {
+        self.edge(inside, Tried { pressure_pa: onset, lateness: None, speaks: true })
+    }
+
+    /// Goes up in growing steps until the reed fails, from where growth falls short of what is needed, then closes in.
+    fn upper(&mut self, inside: Tried) -> End {
         let limit = self.speaking.limit_pa;
-        let short = self.guess(inside, limit, needed).or(self.speaking.choke.pressure_pa());
-        let (mut good, mut next, mut step) = (inside, short.unwrap_or(limit).max(STEP * inside), STEP);
+        let short = self.guess(&inside, limit).or(self.speaking.choke.pressure_pa());
+        let [mut step, widest] = STEPS;
+        let (mut good, mut next) = (inside, short.unwrap_or(limit).max(step * inside.pressure_pa));
         loop {
-            let pressure = next.min(limit);
-            match self.try_at(pressure) {
-                Ok(_) if pressure >= limit => return End { pressure_pa: limit, edge: Edge::LimitOfSearch },
-                Ok(_) => (good, next, step) = (pressure, step * pressure, (step * step).min(WIDEST)),
-                Err(failure) => return self.edge(good, pressure, failure, self.guess(good, pressure, needed)),
+            let tried = self.try_at(next.min(limit));
+            if !tried.in_time() {
+                return self.edge(good, tried);
             }
+            if tried.pressure_pa >= limit {
+                return End { pressure_pa: limit, edge: Edge::LimitOfSearch, steepness: None };
+            }
+            good = tried;
+            (next, step) = (step * tried.pressure_pa, (step * step).min(widest));
         }
+    }
+
+    /// Closes in between a pressure at which the reed speaks in time and one at which it fails: by the line through the two
+    /// nearest logarithms of `t50`, by growth where one has none, by halves where neither gets on.
+    fn edge(&mut self, mut good: Tried, mut bad: Tried) -> End {
+        const ROUNDS: usize = 24;
+        let slope = |a: &Tried, b: &Tried| Some((b.lateness? - a.lateness?) / (b.ln_pressure() - a.ln_pressure()));
+        let (mut before, mut steepness) = (good, None);
+        for round in 0..ROUNDS {
+            let width = (bad.ln_pressure() - good.ln_pressure()).abs();
+            let near = good.lateness.is_some_and(|lateness| lateness > -ACCURACY);
+            if width < ACCURACY || near {
+                break;
+            }
+            let line = slope(&good, &bad).or_else(|| slope(&before, &good).filter(|_| before.pressure_pa != good.pressure_pa));
+            let by_line = line.zip(good.lateness).map(|(slope, lateness)| good.ln_pressure() - lateness / slope);
+            let guess = by_line.or_else(|| self.guess(&good, bad.pressure_pa).map(f64::ln));
+            let middle = 0.5 * (good.ln_pressure() + bad.ln_pressure());
+            // A little beyond the root, so that the bracket closes from both sides.
+            let outwards = 0.3 * ACCURACY * (bad.ln_pressure() - good.ln_pressure()).signum();
+            let within = |x: &f64| (x - good.ln_pressure()) * (x - bad.ln_pressure()) < 0.0;
+            let next = guess.map(|x| x + outwards).filter(within).filter(|_| round % 4 < 3).unwrap_or(middle);
+            let tried = self.try_at(next.exp());
+            before = good;
+            if tried.in_time() { good = tried } else { bad = tried }
+            steepness = slope(&good, &bad).or(steepness);
+        }
+        End { pressure_pa: good.pressure_pa, edge: bad.edge(), steepness: steepness.filter(|_| bad.speaks) }
     }
 
     /// The upper end where the stress limit comes before it; nothing where even the softest blow passes the limit.
@@ -187,7 +226,7 @@ impl WindowSearch<'_> {
             let middle = (good * bad).sqrt();
             if self.passes(middle, limit_pa) { bad = middle } else { good = middle }
         }
-        Some(End { pressure_pa: good, edge: Edge::OverStressed })
+        Some(End { pressure_pa: good, edge: Edge::OverStressed, steepness: None })
     }
 
     /// Whether the steady swing at a pressure bends the reed past a limit.
@@ -195,28 +234,5 @@ impl WindowSearch<'_> {
         let attack = self.model.attack(&self.demand.blow(pressure_pa), Stop::WhenSteady);
         self.evaluations += attack.evaluations;
         attack.steady.is_some_and(|steady| steady.stress_pa > limit_pa)
-    }
-
-    /// Closes in between a pressure at which the reed speaks in time and one at which it fails: from the guess in growing
-    /// steps until the end is passed, then by halves, in the logarithm of the pressure.
-    fn edge(&mut self, mut good: f64, mut bad: f64, mut failure: Promptness, guess: Option<f64>) -> End {
-        let apart = |good: f64, bad: f64| (good / bad).max(bad / good);
-        let mut step = if bad > good { STEP } else { 1.0 / STEP };
-        let mut next = guess;
-        let mut passed = [false; 2];
-        while apart(good, bad) > 1.0 + ACCURACY {
-            let within = |p: &f64| (*p - good) * (*p - bad) < 0.0;
-            let pressure = next.filter(within).unwrap_or_else(|| (good * bad).sqrt());
-            let outcome = self.try_at(pressure);
-            match outcome {
-                Ok(_) => good = pressure,
-                Err(other) => (bad, failure) = (pressure, other),
-            }
-            passed[usize::from(outcome.is_ok())] = true;
-            let onwards = if outcome.is_ok() { pressure * step } else { pressure / step };
-            next = (passed != [true; 2]).then_some(onwards);
-            step *= step;
-        }
-        End { pressure_pa: good, edge: Edge::beyond(failure) }
     }
 }

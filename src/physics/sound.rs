@@ -7,7 +7,7 @@ use std::f64::consts::{PI, TAU};
 use realfft::{RealFftPlanner, num_complex::Complex};
 
 use super::model::{ReedModel, State};
-use super::trace::{Trace, hermite};
+use super::trace::Trace;
 
 /// Sound pressure that counts as 0 dB (Pa), IEC 61672-1.
 pub const REFERENCE_PA: f64 = 20e-6;
@@ -40,11 +40,11 @@ impl Cycle {
     /// The last `period_s` of a run.
     pub fn last_of(model: &ReedModel, trace: &Trace, period_s: f64) -> Self {
         let start = trace.end_s() - period_s;
-        let states = sampled(model, trace, start, period_s / SAMPLES as f64, SAMPLES);
+        let states = sampled(trace, start, period_s / SAMPLES as f64, SAMPLES);
         let count = SAMPLES as f64;
         let air = |state: &State| {
-            let through = model.aperture.flow(state.tip_m, state.speed_m_s, state.pressure_pa).through_m3_s;
-            (through + model.leak_m3_s(state.pressure_pa), model.outflow(state, through))
+            let through = model.aperture.flow(state.tip_m, state.speed_m_s, state.reed_pa()).through_m3_s;
+            (model.used_m3_s(state, through), model.outflow(state, through))
         };
         let (used, mut outflow): (Vec<f64>, Vec<f64>) = states.iter().map(air).unzip();
         let mut spectrum = vec![Complex::default(); SAMPLES / 2 + 1];
@@ -56,7 +56,7 @@ impl Cycle {
         Self {
             frequency_hz: 1.0 / period_s,
             density_kg_m3: model.reed().air.density_kg_m3,
-            mean_tip_m: states.iter().map(|state| state.tip_m.iter().sum::<f64>()).sum::<f64>() / count,
+            mean_tip_m: states.iter().map(State::tip).sum::<f64>() / count,
             mean_flow_m3_s: used.iter().sum::<f64>() / count,
             harmonics: spectrum.iter().enumerate().map(amplitude).collect(),
         }
@@ -100,9 +100,9 @@ pub fn waveform(model: &ReedModel, trace: &Trace, distance_m: f64, rate_hz: u32)
     let step = 1.0 / (f64::from(rate_hz) * FINER as f64);
     let count = (trace.end_s() / step) as usize;
     // The run is followed by its mirror image, so that the transform meets no jump at the ends.
-    let states = sampled(model, trace, 0.0, step, count);
+    let states = sampled(trace, 0.0, step, count);
     let outflow = |state: &State| {
-        let through = model.aperture.flow(state.tip_m, state.speed_m_s, state.pressure_pa).through_m3_s;
+        let through = model.aperture.flow(state.tip_m, state.speed_m_s, state.reed_pa()).through_m3_s;
         model.outflow(state, through)
     };
     let mut samples: Vec<f64> = states.iter().map(outflow).collect();
@@ -152,33 +152,7 @@ fn a_response(frequency_hz: f64) -> f64 {
         / (pole(20.598997) * (pole(107.65265) * pole(737.86223)).sqrt() * pole(12194.217))
 }
 
-/// States at `count` times `step_s` apart from `start_s`: cubic between steps, with the model's own rates.
-fn sampled(model: &ReedModel, trace: &Trace, start_s: f64, step_s: f64, count: usize) -> Vec<State> {
-    let (times, states) = (trace.times_s(), trace.states());
-    let mut k = 0;
-    let mut rates = None;
-    let sample = |n: usize| {
-        let time = start_s + n as f64 * step_s;
-        let next = times.partition_point(|&t| t <= time).clamp(1, times.len() - 1);
-        if next != k || rates.is_none() {
-            k = next;
-            let rate = |j: usize| model.rates(&states[j], states[j].mouth_pa);
-            rates = Some((rate(k - 1), rate(k)));
-        }
-        let (before, after) = rates.as_ref().expect("just computed");
-        let span = times[k] - times[k - 1];
-        between(&states[k - 1], before, &states[k], after, (time - times[k - 1]) / span, span)
-    };
-    (0..count).map(sample).collect()
-}
-
-fn between(a: &State, a_rate: &State, b: &State, b_rate: &State, x: f64, span: f64) -> State {
-    let mix = |pick: fn(&State) -> f64| hermite(x, span, pick(a), pick(a_rate), pick(b), pick(b_rate));
-    State {
-        tip_m: [mix(|s| s.tip_m[0]), mix(|s| s.tip_m[1])],
-        speed_m_s: [mix(|s| s.speed_m_s[0]), mix(|s| s.speed_m_s[1])],
-        pressure_pa: mix(|s| s.pressure_pa),
-        channel_m3_s: mix(|s| s.channel_m3_s),
-        mouth_pa: a.mouth_pa + (b.mouth_pa - a.mouth_pa) * x,
-    }
+/// States at `count` times `step_s` apart from `start_s`.
+fn sampled(trace: &Trace, start_s: f64, step_s: f64, count: usize) -> Vec<State> {
+    (0..count).map(|n| trace.at(start_s + n as f64 * step_s)).collect()
 }

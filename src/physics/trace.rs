@@ -1,12 +1,14 @@
 //! A recorded run in time and what is measured on it.
 
+use super::attack::Envelope;
 use super::model::State;
 
-/// The states of one run, in order of time.
+/// The states of one run and their rates, in order of time.
 #[derive(Debug, Clone, Default)]
 pub struct Trace {
     times_s: Vec<f64>,
     states: Vec<State>,
+    rates: Vec<State>,
 }
 
 /// Largest and smallest value over a stretch of time.
@@ -33,10 +35,11 @@ impl Extremes {
 }
 
 impl Trace {
-    /// Adds a state; times must increase.
-    pub(super) fn push(&mut self, time_s: f64, state: State) {
+    /// Adds a state and its rates; times must increase.
+    pub(super) fn push(&mut self, time_s: f64, state: State, rates: State) {
         self.times_s.push(time_s);
         self.states.push(state);
+        self.rates.push(rates);
     }
 
     /// Number of recorded states.
@@ -66,12 +69,12 @@ impl Trace {
 
     /// Tip displacement from rest at step `k` (m).
     pub fn tip(&self, k: usize) -> f64 {
-        self.states[k].tip_m.iter().sum()
+        self.states[k].tip()
     }
 
     /// Tip speed at step `k` (m/s).
     pub fn speed(&self, k: usize) -> f64 {
-        self.states[k].speed_m_s.iter().sum()
+        self.states[k].speed()
     }
 
     /// First step at or after `time_s`.
@@ -79,26 +82,28 @@ impl Trace {
         self.times_s.partition_point(|&t| t < time_s)
     }
 
-    /// Tip displacement (m) at any time of the run: cubic between steps, whose ends know both place and speed.
-    pub fn tip_at(&self, time_s: f64) -> f64 {
+    /// The state at any time of the run: cubic between steps, whose ends know both value and rate.
+    pub fn at(&self, time_s: f64) -> State {
         let k = self.times_s.partition_point(|&t| t <= time_s).clamp(1, self.len() - 1);
-        let (t0, t1) = (self.times_s[k - 1], self.times_s[k]);
-        let span = t1 - t0;
-        hermite((time_s - t0) / span, span, self.tip(k - 1), self.speed(k - 1), self.tip(k), self.speed(k))
+        let span = self.times_s[k] - self.times_s[k - 1];
+        let x = (time_s - self.times_s[k - 1]) / span;
+        let [from, to, out, into] = hermite_weights(x);
+        let values = self.states[k - 1].times(from).plus(to, &self.states[k]);
+        values.plus(span * out, &self.rates[k - 1]).plus(span * into, &self.rates[k])
     }
 
     /// Extremes of the tip displacement between two times, with the turning points between steps.
     pub fn tip_extremes(&self, from_s: f64, to_s: f64) -> Extremes {
         let mut found = Extremes::NONE;
-        found.include(self.tip_at(from_s));
-        found.include(self.tip_at(to_s));
+        found.include(self.at(from_s).tip());
+        found.include(self.at(to_s).tip());
         for k in self.index_at(from_s)..self.times_s.partition_point(|&t| t <= to_s) {
             found.include(self.tip(k));
             if k > 0 && self.speed(k - 1) * self.speed(k) < 0.0 {
                 let (before, after) = (self.speed(k - 1), self.speed(k));
                 let turn = self.times_s[k - 1] + (self.times_s[k] - self.times_s[k - 1]) * before / (before - after);
                 if turn > from_s {
-                    found.include(self.tip_at(turn));
+                    found.include(self.at(turn).tip());
                 }
             }
         }
@@ -106,7 +111,7 @@ impl Trace {
     }
 
     /// Mean period over a stretch of time (s): upward passages of the tip through the middle of its range, each counted
-    /// only after the tip has been well below. Nothing where there are fewer than three.
+    /// only after the tip has been well below. Nothing where there are fewer than two.
     pub fn period_s(&self, from_s: f64, to_s: f64) -> Option<f64> {
         let range = self.tip_extremes(from_s, to_s);
         let middle = 0.5 * (range.low + range.high);
@@ -124,84 +129,34 @@ impl Trace {
             }
         }
         let count = passages.len();
-        (count >= 3).then(|| (passages[count - 1] - passages[0]) / (count - 1) as f64)
+        (count >= 2).then(|| (passages[count - 1] - passages[0]) / (count - 1) as f64)
     }
 
-    /// Time at which the tip passes `level` upwards between steps `k - 1` and `k`, by Newton's iteration kept inside.
+    /// Time at which the tip passes `level` upwards between steps `k - 1` and `k`, by halving.
     fn passage(&self, k: usize, level: f64) -> f64 {
-        let (t0, t1) = (self.times_s[k - 1], self.times_s[k]);
-        let (mut lo, mut hi) = (t0, t1);
+        let (mut lo, mut hi) = (self.times_s[k - 1], self.times_s[k]);
         for _ in 0..40 {
             let middle = 0.5 * (lo + hi);
-            if self.tip_at(middle) < level { lo = middle } else { hi = middle }
+            if self.at(middle).tip() < level { lo = middle } else { hi = middle }
         }
         0.5 * (lo + hi)
     }
 
-    /// Envelope of the tip speed: at each step, half the peak-to-peak speed over the `period_s` just past (m/s).
-    pub fn speed_envelope(&self, period_s: f64) -> Vec<f64> {
-        let mut highs = Sliding::new(1.0);
-        let mut lows = Sliding::new(-1.0);
-        let mut envelope = Vec::with_capacity(self.len());
-        for k in 0..self.len() {
-            for (time, speed) in self.speed_peak_before(k).into_iter().chain([(self.times_s[k], self.speed(k))]) {
-                highs.push(time, speed);
-                lows.push(time, speed);
-            }
-            let from = self.times_s[k] - period_s;
-            envelope.push(0.5 * (highs.best(from) - lows.best(from)));
-        }
-        envelope
+    /// Envelope of the tip's speed.
+    pub fn speed_envelope(&self) -> Envelope {
+        Envelope::of((0..self.len()).map(|k| (self.times_s[k], self.speed(k), self.rates[k].speed())))
     }
+}
 
-    /// The turning point of the speed around step `k - 1`, from the parabola through three steps, if there is one.
-    fn speed_peak_before(&self, k: usize) -> Option<(f64, f64)> {
-        if k < 2 {
-            return None;
-        }
-        let (t0, t1, t2) = (self.times_s[k - 2], self.times_s[k - 1], self.times_s[k]);
-        let (v0, v1, v2) = (self.speed(k - 2), self.speed(k - 1), self.speed(k));
-        if (v1 - v0) * (v2 - v1) >= 0.0 {
-            return None;
-        }
-        let (left, right) = ((v1 - v0) / (t1 - t0), (v2 - v1) / (t2 - t1));
-        let bend = (right - left) / (t2 - t0);
-        let slope = left + bend * (t1 - t0);
-        let shift = -0.5 * slope / bend;
-        Some((t1 + shift.min(0.0), v1 - 0.25 * slope * slope / bend))
-    }
+/// Weights of the values at both ends and of the slopes there, at `x` from 0 to 1.
+fn hermite_weights(x: f64) -> [f64; 4] {
+    let (x2, x3) = (x * x, x * x * x);
+    let to = 3.0 * x2 - 2.0 * x3;
+    [1.0 - to, to, x - 2.0 * x2 + x3, x3 - x2]
 }
 
 /// Cubic between two ends that know value and slope, `x` from 0 to 1.
 pub(super) fn hermite(x: f64, span: f64, y0: f64, d0: f64, y1: f64, d1: f64) -> f64 {
-    let (x2, x3) = (x * x, x * x * x);
-    y0 + (y1 - y0) * (3.0 * x2 - 2.0 * x3) + span * (d0 * (x - 2.0 * x2 + x3) + d1 * (x3 - x2))
-}
-
-/// Largest of `sign * value` over a window that slides along.
-struct Sliding {
-    sign: f64,
-    /// Candidates, times rising and values falling.
-    queue: std::collections::VecDeque<(f64, f64)>,
-}
-
-impl Sliding {
-    fn new(sign: f64) -> Self {
-        Self { sign, queue: Default::default() }
-    }
-
-    fn push(&mut self, time: f64, value: f64) {
-        let value = self.sign * value;
-        while self.queue.back().is_some_and(|last| last.1 <= value) {
-            self.queue.pop_back();
-        }
-        self.queue.push_back((time, value));
-    }
-
-    fn best(&mut self, from: f64) -> f64 {
-        while self.queue.len() > 1 && self.queue[0].0 < from {
-            self.queue.pop_front();
-        }
-        self.sign * self.queue[0].1
-    }
+    let [from, to, out, into] = hermite_weights(x);
+    from * y0 + to * y1 + span * (out * d0 + into * d1)
 }

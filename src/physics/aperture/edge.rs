@@ -2,34 +2,36 @@
 
 use super::MODES;
 use crate::physics::beam::{self, Mode};
-use crate::physics::coefficients::DRAG;
 use crate::physics::quadrature::gauss_legendre;
 use crate::physics::reed::Reed;
 
 /// Points of the Gauss-Legendre rule on each span between stations.
 const POINTS: usize = 32;
 
+/// Spans between stations that are integrated one by one; where there are more, the reed is cut evenly into so many.
+const MOST_SPANS: usize = 16;
+
 /// Points of an edge that are worked on together, so that the compiler uses vector instructions.
-pub(super) const LANES: usize = 4;
+pub(super) const LANES: usize = 8;
 
 /// A few points of an edge, with their shares of the integrals along the reed; one lane each.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct EdgePoints {
-    pub(super) rest: [f64; LANES],
-    pub(super) phi: [[f64; LANES]; MODES],
-    pub(super) thickness: [f64; LANES],
-    pub(super) clearance_squared: [f64; LANES],
+pub(super) struct EdgePoints<const N: usize = LANES> {
+    pub(super) rest: [f64; N],
+    pub(super) phi: [[f64; N]; MODES],
+    pub(super) thickness: [f64; N],
+    pub(super) clearance_squared: [f64; N],
     /// Length of edge it stands for (m).
-    pub(super) length: [f64; LANES],
+    pub(super) length: [f64; N],
     /// `1/2 rho C_d w ds`: drag per squared speed.
-    pub(super) inertial_drag: [f64; LANES],
+    pub(super) inertial_drag: [f64; N],
     /// `mu ds / c`: drag per overlap and speed.
-    pub(super) viscous_drag: [f64; LANES],
+    pub(super) viscous_drag: [f64; N],
 }
 
 impl EdgePoints {
-    /// Both sides and the tip of `reed`; where the sides are alike, one counts twice.
-    pub(super) fn around(reed: &Reed, modes: &[Mode]) -> Vec<Self> {
+    /// Both sides of `reed`; where they are alike, one counts twice.
+    pub(super) fn sides(reed: &Reed, modes: &[Mode]) -> Vec<Self> {
         let length = reed.beam.length_m;
         let (left, right) = (&reed.slot.left_clearance_m, &reed.slot.right_clearance_m);
         let sides: &[(_, f64)] = if left == right { &[(left, 2.0)] } else { &[(left, 1.0), (right, 1.0)] };
@@ -49,49 +51,53 @@ impl EdgePoints {
                         thickness: reed.beam.thickness_m.at_within(s, middle),
                         clearance: c,
                         length: count * ds,
-                        inertial_drag: 0.5 * reed.air.density_kg_m3 * DRAG * width * ds,
+                        inertial_drag: 0.5 * reed.air.density_kg_m3 * reed.coefficients.drag * width * ds,
                         viscous_drag: count * reed.air.viscosity_pa_s * ds / c,
                     });
                 }
             }
         }
-        points.push(tip_edge(reed));
         Self::grouped(&points)
     }
 
-    /// Lanes that stand for no edge at all, but can be computed with.
-    const NONE: Self = Self {
-        rest: [0.0; LANES],
-        phi: [[0.0; LANES]; MODES],
-        thickness: [1.0; LANES],
-        clearance_squared: [1.0; LANES],
-        length: [0.0; LANES],
-        inertial_drag: [0.0; LANES],
-        viscous_drag: [0.0; LANES],
-    };
-
-    /// Puts all points into lanes, the last group filled up with none.
+    /// Puts all points into lanes, the last group filled up with lanes that stand for no edge but can be computed with.
     fn grouped(points: &[EdgePoint]) -> Vec<Self> {
-        let group = |points: &[EdgePoint]| {
-            let mut all = Self::NONE;
-            for (lane, point) in points.iter().enumerate() {
-                all.rest[lane] = point.rest;
-                for (phi, value) in all.phi.iter_mut().zip(point.phi) {
-                    phi[lane] = value;
-                }
-                all.thickness[lane] = point.thickness;
-                all.clearance_squared[lane] = point.clearance * point.clearance;
-                all.length[lane] = point.length;
-                all.inertial_drag[lane] = point.inertial_drag;
-                all.viscous_drag[lane] = point.viscous_drag;
-            }
-            all
-        };
-        points.chunks(LANES).map(group).collect()
+        points.chunks(LANES).map(|group| Self::of(&std::array::from_fn(|k| group.get(k).copied().unwrap_or(EdgePoint::NONE)))).collect()
+    }
+}
+
+impl EdgePoints<1> {
+    /// The edge across the tip, `w(L)` long.
+    pub(super) fn tip(reed: &Reed) -> Self {
+        let length = reed.beam.length_m;
+        Self::of(&[EdgePoint {
+            rest: reed.rest.height_m(length, length),
+            phi: [1.0; MODES],
+            thickness: reed.beam.thickness_m.at(length),
+            clearance: reed.slot.tip_clearance_m,
+            length: reed.beam.width_m.at(length),
+            inertial_drag: 0.0,
+            viscous_drag: 0.0,
+        }])
+    }
+}
+
+impl<const N: usize> EdgePoints<N> {
+    fn of(points: &[EdgePoint; N]) -> Self {
+        Self {
+            rest: points.map(|point| point.rest),
+            phi: std::array::from_fn(|i| points.map(|point| point.phi[i])),
+            thickness: points.map(|point| point.thickness),
+            clearance_squared: points.map(|point| point.clearance * point.clearance),
+            length: points.map(|point| point.length),
+            inertial_drag: points.map(|point| point.inertial_drag),
+            viscous_drag: points.map(|point| point.viscous_drag),
+        }
     }
 }
 
 /// One point of an edge.
+#[derive(Clone, Copy)]
 struct EdgePoint {
     rest: f64,
     phi: [f64; MODES],
@@ -102,18 +108,16 @@ struct EdgePoint {
     viscous_drag: f64,
 }
 
-/// The edge across the tip, `w(L)` long.
-fn tip_edge(reed: &Reed) -> EdgePoint {
-    let length = reed.beam.length_m;
-    EdgePoint {
-        rest: reed.rest.height_m(length, length),
-        phi: [1.0; MODES],
-        thickness: reed.beam.thickness_m.at(length),
-        clearance: reed.slot.tip_clearance_m,
-        length: reed.beam.width_m.at(length),
+impl EdgePoint {
+    const NONE: Self = Self {
+        rest: 0.0,
+        phi: [0.0; MODES],
+        thickness: 1.0,
+        clearance: 1.0,
+        length: 0.0,
         inertial_drag: 0.0,
         viscous_drag: 0.0,
-    }
+    };
 }
 
 /// All places where something along the reed changes its formula.
@@ -121,5 +125,10 @@ fn integration_breaks(reed: &Reed) -> Vec<f64> {
     let slot = &reed.slot;
     let profiles = [&reed.beam.width_m, &reed.beam.thickness_m, &slot.left_clearance_m, &slot.right_clearance_m];
     let stations = profiles.into_iter().flat_map(|p| p.stations()).map(|s| s.0);
-    beam::breaks(reed.beam.length_m, stations.chain(reed.rest.breaks()))
+    let breaks = beam::breaks(reed.beam.length_m, stations.chain(reed.rest.breaks()));
+    if breaks.len() <= MOST_SPANS + 1 {
+        return breaks;
+    }
+    // A finely scanned reed is smooth between even spans.
+    (0..=MOST_SPANS).map(|k| reed.beam.length_m * k as f64 / MOST_SPANS as f64).collect()
 }

@@ -12,12 +12,13 @@
 //! The sign of `U` is that of `dp`, which does reverse for part of a cycle.
 
 mod edge;
+mod lanes;
 mod slit;
 
 use super::beam::Mode;
-use super::coefficients::{CONTRACTION, THIN_SLIT_LENGTH};
 use super::reed::Reed;
-use edge::{EdgePoints, LANES};
+use edge::EdgePoints;
+use lanes::{Moment, Sums};
 pub use slit::Slit;
 
 /// Bending modes that move.
@@ -26,11 +27,11 @@ pub const MODES: usize = 2;
 /// The opening around one reed.
 #[derive(Debug, Clone)]
 pub struct Aperture {
-    points: Vec<EdgePoints>,
-    plate_thickness: f64,
-    density: f64,
-    viscosity: f64,
-    slot_area: f64,
+    sides: Vec<EdgePoints>,
+    tip: EdgePoints<1>,
+    air: lanes::Air,
+    /// `alpha S_s sqrt(2/rho)` of (5).
+    slot_conductance: f64,
 }
 
 /// Flow through the opening at one instant.
@@ -71,38 +72,24 @@ impl Aperture {
         let length = reed.beam.length_m;
         let (left, right) = (&reed.slot.left_clearance_m, &reed.slot.right_clearance_m);
         let slot_width = reed.beam.width_m.at(0.0) + left.at(0.0) + right.at(0.0);
+        let (density, contraction) = (reed.air.density_kg_m3, reed.coefficients.contraction);
+        let slot_area = slot_width * (length + reed.slot.tip_clearance_m);
         Self {
-            points: EdgePoints::around(reed, modes),
-            plate_thickness: reed.slot.plate_thickness_m,
-            density: reed.air.density_kg_m3,
-            viscosity: reed.air.viscosity_pa_s,
-            slot_area: slot_width * (length + reed.slot.tip_clearance_m),
+            sides: EdgePoints::sides(reed, modes),
+            tip: EdgePoints::tip(reed),
+            air: lanes::Air {
+                inertial: 0.5 * density / (contraction * contraction),
+                viscous: 12.0 * reed.air.viscosity_pa_s,
+                plate_thickness: reed.slot.plate_thickness_m,
+            },
+            slot_conductance: contraction * slot_area * (2.0 / density).sqrt(),
         }
     }
 
     /// Flow with the tip displaced by `tip` (m, per mode), moving at `speed` (m/s, per mode), under `dp` (Pa).
     pub fn flow(&self, tip: [f64; MODES], speed: [f64; MODES], dp: f64) -> Flow {
-        let inertial = self.inertial();
-        let (viscous, dp_size) = (12.0 * self.viscosity, dp.abs());
-        let (mut edges, mut drag) = ([0.0; LANES], [[0.0; LANES]; MODES]);
-        for points in &self.points {
-            for k in 0..LANES {
-                let phi = [points.phi[0][k], points.phi[1][k]];
-                let y = points.rest[k] + phi[0] * tip[0] + phi[1] * tip[1];
-                let v_reed = phi[0] * speed[0] + phi[1] * speed[1];
-                let (d_squared, overlap) = self.gap(points, k, y);
-                let d = d_squared.sqrt();
-                // (3) times d^2, written so that nothing cancels and with one division, and (4)
-                let b = viscous * (overlap + THIN_SLIT_LENGTH * d);
-                let root = (b * b + 4.0 * inertial * dp_size * d_squared * d_squared).sqrt();
-                let v = 2.0 * dp_size * d_squared / (b + root);
-                edges[k] += points.length[k] * d * v;
-                let force = (points.inertial_drag[k] * v_reed.abs() + points.viscous_drag[k] * overlap) * v_reed;
-                drag[0][k] += phi[0] * force;
-                drag[1][k] += phi[1] * force;
-            }
-        }
-        self.in_series(sum(edges), dp, drag.map(sum))
+        let sums = lanes::sums(&self.sides, &self.tip, &self.air, &Moment { tip, speed, dp: dp.abs() });
+        self.in_series(&sums, dp)
     }
 
     /// Flow with the reed at rest, and its derivatives.
@@ -112,79 +99,19 @@ impl Aperture {
 
     /// Flow as [`Aperture::flow`] gives it, and its derivatives.
     pub fn moving_slopes(&self, tip: [f64; MODES], speed: [f64; MODES], dp: f64) -> FlowSlopes {
-        let inertial = self.inertial();
-        let (viscous, dp_size) = (12.0 * self.viscosity, dp.abs());
-        let (mut edges, mut edges_by_dp, mut edges_by_tip) = ([0.0; LANES], [0.0; LANES], [[0.0; LANES]; MODES]);
-        let mut drag = [[0.0; LANES]; MODES];
-        let (mut drag_by_tip, mut drag_by_speed) = ([[[0.0; LANES]; MODES]; MODES], [[[0.0; LANES]; MODES]; MODES]);
-        for points in &self.points {
-            for k in 0..LANES {
-                let phi = [points.phi[0][k], points.phi[1][k]];
-                let y = points.rest[k] + phi[0] * tip[0] + phi[1] * tip[1];
-                let (d_squared, overlap) = self.gap(points, k, y);
-                let d = d_squared.sqrt();
-                let d_by_y = self.gap_slope(points.thickness[k], y) / d;
-                // As the flow has it, times d^2 each: b, its derivative, the root.
-                let b = viscous * (overlap + THIN_SLIT_LENGTH * d);
-                let overlap_by_y = self.overlap_slope(points.thickness[k], y);
-                let b_by_y = viscous * (overlap_by_y - (2.0 * overlap / d + THIN_SLIT_LENGTH) * d_by_y);
-                let root = (b * b + 4.0 * inertial * dp_size * d_squared * d_squared).sqrt();
-                let v = 2.0 * dp_size * d_squared / (b + root);
-                // From (3): (2 a v + b) dv = d|dp| - v db, and 2 a v + b is the root.
-                let by_y = points.length[k] * (d_by_y * v - d * v * b_by_y / root);
-                edges[k] += points.length[k] * d * v;
-                edges_by_dp[k] += points.length[k] * d * d_squared / root;
-                let v_reed = phi[0] * speed[0] + phi[1] * speed[1];
-                let (inertial_drag, viscous_drag) = (points.inertial_drag[k] * v_reed.abs(), points.viscous_drag[k]);
-                let force = (inertial_drag + viscous_drag * overlap) * v_reed;
-                let (force_by_y, force_by_speed) =
-                    (viscous_drag * overlap_by_y * v_reed, 2.0 * inertial_drag + viscous_drag * overlap);
-                for i in 0..MODES {
-                    edges_by_tip[i][k] += by_y * phi[i];
-                    drag[i][k] += phi[i] * force;
-                    for j in 0..MODES {
-                        drag_by_tip[i][j][k] += force_by_y * phi[i] * phi[j];
-                        drag_by_speed[i][j][k] += force_by_speed * phi[i] * phi[j];
-                    }
-                }
-            }
-        }
-        let flow = self.in_series(sum(edges), dp, drag.map(sum));
+        let sums = lanes::slope_sums(&self.sides, &self.tip, &self.air, &Moment { tip, speed, dp: dp.abs() });
+        let flow = self.in_series(&sums.sums, dp);
+        let symmetric = |[a, b, c]: [f64; 3]| [[a, b], [b, c]];
         FlowSlopes {
-            drag_by_tip: drag_by_tip.map(|row| row.map(sum)),
-            drag_by_speed: drag_by_speed.map(|row| row.map(sum)),
-            ..self.series_slopes(flow, dp, edges_by_tip.map(sum), sum(edges_by_dp))
+            drag_by_tip: symmetric(sums.drag_by_tip),
+            drag_by_speed: symmetric(sums.drag_by_speed),
+            ..self.series_slopes(flow, dp, sums.edges_by_tip, sums.edges_by_dp)
         }
-    }
-
-    /// Equations (1), squared, and (2).
-    #[inline(always)]
-    fn gap(&self, points: &EdgePoints, lane: usize, y: f64) -> (f64, f64) {
-        let top = y + points.thickness[lane];
-        let above = y.max(0.0);
-        let below = (-self.plate_thickness - top).max(0.0);
-        let overlap = (top.min(0.0) - y.max(-self.plate_thickness)).max(0.0);
-        (points.clearance_squared[lane] + above * above + below * below, overlap)
-    }
-
-    /// Half the derivative of `d^2` by `y`.
-    #[inline(always)]
-    fn gap_slope(&self, thickness: f64, y: f64) -> f64 {
-        y.max(0.0) - (-self.plate_thickness - thickness - y).max(0.0)
-    }
-
-    /// Derivative of the overlap by `y`: -1 while the reed enters the slot, +1 while it leaves below, else 0.
-    #[inline(always)]
-    fn overlap_slope(&self, thickness: f64, y: f64) -> f64 {
-        let (top, bottom) = (y + thickness, y);
-        if top.min(0.0) <= bottom.max(-self.plate_thickness) {
-            return 0.0;
-        }
-        f64::from(u8::from(top < 0.0)) - f64::from(u8::from(bottom > -self.plate_thickness))
     }
 
     /// Equations (5) and (6).
-    fn in_series(&self, edges: f64, dp: f64, drag_n: [f64; MODES]) -> Flow {
+    fn in_series(&self, sums: &Sums, dp: f64) -> Flow {
+        let (edges, drag_n) = (sums.edges, sums.drag);
         if dp == 0.0 {
             return Flow { edges_m3_s: 0.0, through_m3_s: 0.0, share: 1.0, drag_n };
         }
@@ -214,17 +141,8 @@ impl Aperture {
         }
     }
 
-    /// `rho / (2 alpha^2)` of (3).
-    fn inertial(&self) -> f64 {
-        0.5 * self.density / (CONTRACTION * CONTRACTION)
-    }
-
     /// `U_s` of (5) at the size of `dp` (m3/s).
     pub fn slot_flow(&self, dp: f64) -> f64 {
-        CONTRACTION * self.slot_area * (2.0 * dp.abs() / self.density).sqrt()
+        self.slot_conductance * dp.abs().sqrt()
     }
-}
-
-fn sum(lanes: [f64; LANES]) -> f64 {
-    lanes.iter().sum()
 }

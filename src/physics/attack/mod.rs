@@ -1,18 +1,17 @@
 //! An attack in time: does the reed speak, how soon, and to what does it settle.
 
-mod motion;
+mod envelope;
 mod read_off;
+mod rosenbrock;
 mod run;
-mod trial;
 
 use serde::{Deserialize, Serialize};
 
 use super::model::ReedModel;
 use super::sound::Level;
-use super::steady::SteadyOrbit;
 use super::trace::Trace;
-use run::Run;
-pub use trial::{Promptness, Trial};
+pub use envelope::Envelope;
+use run::{Accuracy, Run};
 
 /// How the mouth pressure is raised: `P (3 x^2 - 2 x^3)`, `x = t/t_r` up to 1.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -33,6 +32,12 @@ impl Blow {
     pub fn pressure_at(&self, time_s: f64) -> f64 {
         let x = if time_s < self.rise_s { (time_s / self.rise_s).max(0.0) } else { 1.0 };
         self.pressure_pa * x * x * (3.0 - 2.0 * x)
+    }
+
+    /// Its rate (Pa/s).
+    pub(super) fn slope_at(&self, time_s: f64) -> f64 {
+        let x = time_s / self.rise_s;
+        if (0.0..1.0).contains(&x) { self.pressure_pa * 6.0 * x * (1.0 - x) / self.rise_s } else { 0.0 }
     }
 }
 
@@ -127,6 +132,28 @@ impl Attack {
 }
 /// Below this amplitude a reed does not speak (m).
 pub const SILENT_M: f64 = 1e-6;
+/// Nor below this share of its tip gap.
+pub const SILENT_SHARE: f64 = 0.02;
+
+/// Error of a step, and steps in a plucked period at the least: see the study in the benches.
+const WHOLE: Accuracy = Accuracy { tolerance: 5e-2, steps_per_period: 16.0 };
+/// The last period again, finely enough for its harmonics up to 20 kHz.
+const FINE: Accuracy = Accuracy { tolerance: 1e-4, steps_per_period: 64.0 };
+
+/// Whether and when a reed speaks when blown so.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Start {
+    /// How the run ended.
+    pub ending: Ending,
+    /// Whether the reed speaks.
+    pub speaks: bool,
+    /// Time from the start at which the speed envelope reaches half its steady value for good (s).
+    pub t50_s: Option<f64>,
+    /// The same for nine tenths (s).
+    pub t90_s: Option<f64>,
+    /// Evaluations of the equations of motion.
+    pub evaluations: usize,
+}
 
 impl ReedModel {
     /// Blows the reed from rest.
@@ -138,22 +165,38 @@ impl ReedModel {
     /// println!("speaks: {}, half way after {:?} s", attack.speaks, attack.t50_s);
     /// ```
     pub fn attack(&self, blow: &Blow, stop: Stop) -> Attack {
-        self.run(Run::new(self, blow), stop)
+        let mut run = Run::new(self, blow, WHOLE, true);
+        let growth_per_s = run.growth_per_s();
+        let start = run.start(stop);
+        let steady = start.speaks.then(|| self.steady_after(&mut run)).flatten();
+        Attack {
+            blow: *blow,
+            ending: start.ending,
+            speaks: start.speaks,
+            t50_s: start.t50_s,
+            t90_s: start.t90_s,
+            steady,
+            growth_per_s,
+            duration_s: run.here.time_s,
+            evaluations: run.evaluations(),
+            trace: run.trace.unwrap_or_default(),
+        }
     }
 
-    /// Blows the reed from rest where it is known what may sound: the run ends when it has come to nine tenths of `orbit`
-    /// and stays there for ten periods, and its steady state is the orbit's. A run that goes elsewhere (silence, another
-    /// orbit) ends as [`ReedModel::attack`] does.
-    pub fn attack_towards(&self, blow: &Blow, orbit: &SteadyOrbit) -> Attack {
-        let mut run = Run::new(self, blow);
-        run.known = Some(orbit.into());
-        self.run(run, Stop::WhenSteady)
+    /// The same attack until it is steady, without its steps and what is read off the steady state.
+    pub fn start(&self, blow: &Blow) -> Start {
+        Run::new(self, blow, WHOLE, false).start(Stop::WhenSteady)
     }
 
-    fn run(&self, mut run: Run, stop: Stop) -> Attack {
-        let growth = self.growth(&[self.mouth_pa(run.blow.pressure_pa)])[0];
-        let growth_per_s = growth.map(|growth| growth.growth_per_s);
-        let ending = run.finish(stop, growth_per_s.is_none_or(|rate| rate > 0.0));
-        run.read_off(ending, growth_per_s)
+    /// What sounds at the end of a run: its motion, followed for two periods more.
+    fn steady_after(&self, run: &mut Run<'_>) -> Option<Steady> {
+        let kept = run.trace.replace(Trace::default());
+        run.accuracy = FINE;
+        let (here, period_s) = (run.here, run.period_s());
+        let done = run.integrate_to(here.time_s + 2.2 * period_s);
+        run.here = here;
+        let trace = std::mem::replace(&mut run.trace, kept)?;
+        let period_s = trace.period_s(here.time_s, trace.end_s()).unwrap_or(period_s);
+        done.then(|| Steady::of(self, &trace, period_s))
     }
 }

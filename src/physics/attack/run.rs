@@ -1,12 +1,12 @@
 //! A run under way.
 
-use ode_solvers::{Dopri5, dop_shared::OutputType};
+use std::cell::OnceCell;
 
-use super::motion::Scaled;
-use super::{Blow, Ending, SILENT_M, Steady, Stop};
-use crate::physics::aperture::MODES;
+use super::envelope::{Envelope, Step};
+use super::rosenbrock::{Here, Stepper};
+use super::{Blow, Ending, SILENT_M, SILENT_SHARE, Start, Stop};
+use crate::physics::condensed::{FLOW, PRESSURE, SPEED, Values};
 use crate::physics::model::{ReedModel, State};
-use crate::physics::steady::SteadyOrbit;
 use crate::physics::trace::Trace;
 
 /// Relative change over ten periods below which a run is steady.
@@ -15,186 +15,242 @@ pub(super) const STEADY_CHANGE: f64 = 1e-3;
 const CALM: f64 = 1e-4;
 /// Relative distance yet to go above which the end of a run says nothing about the steady state.
 pub(super) const ROUGHLY_STEADY: f64 = 0.02;
-/// Relative tolerance of the integration, and the absolute one of states scaled to order one.
-const TOLERANCE: (f64, f64) = (1e-6, 1e-8);
 /// A run is ended after so many steps: some seconds of work.
-const MOST_STEPS: u32 = 2_000_000;
-/// A run of a stated length may take more: so many for each period, twice what a run at full swing needs.
-const MOST_STEPS_PER_PERIOD: f64 = 500.0;
-/// Steps per period at the least: small motion then keeps its amplitude to 2e-6 a period whatever its size.
-const STEPS_PER_PERIOD: f64 = 24.0;
-/// Periods from one look at the amplitude to the next.
+const MOST_STEPS: usize = 2_000_000;
+/// Periods over which a change is judged.
 const BLOCK_PERIODS: f64 = 10.0;
+/// Swing below which the tolerance no longer follows it, relative to how far the pressure bends the tongue.
+const SMALLEST_SWING: f64 = 1e-4;
 
-/// A run under way: blocks of ten periods, each with the amplitude at its end.
+/// The next step is this much shorter than the error allows, and at most so many times shorter or longer than the last.
+const SAFETY: f64 = 0.8;
+const SHORTER: f64 = 0.2;
+const LONGER: f64 = 2.0;
+
+/// How finely to integrate.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Accuracy {
+    /// Error of a step, relative to the swing of the tongue and to pressure and flow.
+    pub(super) tolerance: f64,
+    /// Steps in a plucked period at the least.
+    pub(super) steps_per_period: f64,
+}
+
+/// A run under way.
 pub(super) struct Run<'a> {
-    pub(super) model: &'a ReedModel,
-    pub(super) blow: &'a Blow,
-    pub(super) units: State,
-    pub(super) trace: Trace,
-    pub(super) plucked_period_s: f64,
-    pub(super) amplitudes: Vec<f64>,
-    pub(super) evaluations: usize,
-    most_steps: u32,
-    /// What it may settle to.
-    pub(super) known: Option<Known>,
-}
-
-/// A steady state known beforehand.
-#[derive(Clone, Copy)]
-pub(super) struct Known {
-    pub(super) steady: Steady,
-    /// Half the peak-to-peak tip speed (m/s).
-    pub(super) speed_m_s: f64,
-}
-
-impl From<&SteadyOrbit> for Known {
-    fn from(orbit: &SteadyOrbit) -> Self {
-        let period_s = 1.0 / orbit.steady.frequency_hz;
-        let speed_m_s = orbit.trace.speed_envelope(period_s).last().copied().unwrap_or(0.0);
-        Self { steady: orbit.steady, speed_m_s }
-    }
+    pub(super) stepper: Stepper<'a>,
+    pub(super) here: Here,
+    pub(super) envelope: Envelope,
+    /// Every step, where it is kept.
+    pub(super) trace: Option<Trace>,
+    pub(super) accuracy: Accuracy,
+    plucked_period_s: f64,
+    next_step_s: f64,
+    /// Size of each value that the tolerance is relative to, but for the swing.
+    sizes: Values<f64>,
+    smallest_m_s: f64,
+    largest_m_s: f64,
+    pub(super) silent_m: f64,
+    /// Whether small motion grows at this pressure.
+    may_grow: OnceCell<bool>,
+    /// Steps taken, those that were not accepted included.
+    steps: usize,
 }
 
 impl<'a> Run<'a> {
-    pub(super) fn new(model: &'a ReedModel, blow: &'a Blow) -> Self {
+    pub(super) fn new(model: &'a ReedModel, blow: &'a Blow, accuracy: Accuracy, keep: bool) -> Self {
         let p = blow.pressure_pa;
-        let length = model.length_unit(p).max(1e-5);
-        let flow = model.aperture.flow([0.0; MODES], [0.0; MODES], p).through_m3_s + model.leak_m3_s(p);
-        let units = State {
-            tip_m: [length; MODES],
-            speed_m_s: std::array::from_fn(|i| length * model.modes()[i].angular_frequency()),
-            pressure_pa: p,
-            channel_m3_s: flow,
-            mouth_pa: p,
-        };
-        let mut trace = Trace::default();
-        trace.push(0.0, State::default());
+        let w = model.modes()[0].angular_frequency();
+        let flow = model.used_m3_s(&State::default(), model.aperture.flow([0.0; 2], [0.0; 2], p).through_m3_s);
+        let mut sizes = [0.0; State::COUNT];
+        sizes[PRESSURE..FLOW].fill(p);
+        sizes[FLOW..].fill(flow);
+        for i in 0..SPEED {
+            (sizes[i], sizes[SPEED + i]) = (1.0 / w, 1.0);
+        }
+        let mut stepper = Stepper { model, blow, flows: 0, slopes: 0 };
+        let here = stepper.here(0.0, [0.0; State::COUNT]);
         let plucked_period_s = 1.0 / model.modes()[0].frequency_hz;
-        let (amplitudes, evaluations, most_steps) = (Vec::new(), 0, MOST_STEPS);
-        Self { model, blow, units, trace, plucked_period_s, amplitudes, evaluations, most_steps, known: None }
-    }
-
-    /// Runs to the end and says which it was.
-    pub(super) fn finish(&mut self, stop: Stop, may_grow: bool) -> Ending {
-        let block = BLOCK_PERIODS * self.plucked_period_s;
-        let (limit, free) = match stop {
-            Stop::After(duration) => (duration, false),
-            Stop::WhenSteady => (2.0_f64.max(600.0 * self.plucked_period_s), true),
+        let reed = model.reed();
+        let gap_m = reed.rest.height_m(reed.beam.length_m, reed.beam.length_m).abs();
+        let mut run = Self {
+            stepper,
+            here,
+            envelope: Envelope::default(),
+            trace: keep.then(Trace::default),
+            accuracy,
+            plucked_period_s,
+            next_step_s: 0.05 * blow.rise_s.min(plucked_period_s),
+            sizes,
+            smallest_m_s: SMALLEST_SWING * model.length_unit(p) * w,
+            largest_m_s: 0.0,
+            silent_m: SILENT_M.max(SILENT_SHARE * gap_m),
+            may_grow: OnceCell::new(),
+            steps: 0,
         };
-        if !free {
-            let stated = MOST_STEPS_PER_PERIOD * limit / self.plucked_period_s;
-            self.most_steps = MOST_STEPS.max(stated as u32);
+        run.note();
+        run
+    }
+
+    /// Evaluations of the equations of motion so far.
+    pub(super) fn evaluations(&self) -> usize {
+        self.stepper.flows + self.stepper.slopes
+    }
+
+    /// Growth rate of small motion at the pressure blown with (1/s); nothing beyond a fold.
+    pub(super) fn growth_per_s(&self) -> Option<f64> {
+        let model = self.stepper.model;
+        let mouth_pa = model.resting_mouth_pa(self.stepper.blow.pressure_pa);
+        model.growth(&[mouth_pa])[0].map(|growth| growth.growth_per_s)
+    }
+
+    /// Runs to the end and reads off when the reed spoke.
+    pub(super) fn start(&mut self, stop: Stop) -> Start {
+        let ending = self.finish(stop);
+        let spoken = self.spoken(ending);
+        Start {
+            ending,
+            speaks: spoken.speaks,
+            t50_s: spoken.t50_s,
+            t90_s: spoken.t90_s,
+            evaluations: self.evaluations(),
         }
-        let rise = self.blow.rise_s.min(limit);
-        if !self.integrate_to(rise) {
-            return Ending::TooStiff;
+    }
+
+    /// Takes in where the run has come to.
+    fn note(&mut self) -> bool {
+        let state = State::from_values(&self.here.state);
+        let rates = State::from_values(&self.here.rates);
+        if let Some(trace) = &mut self.trace {
+            trace.push(self.here.time_s, state, rates);
         }
-        // Whole blocks, the first a short one, so that the last ends with the run.
-        let mut remaining = ((limit - rise) / block).ceil() as u64;
-        while remaining > 0 {
-            remaining -= 1;
-            let target = limit - remaining as f64 * block;
-            if target > self.trace.end_s() && !self.integrate_to(target) {
-                return Ending::TooStiff;
+        let (speed_m_s, acceleration_m_s2) = (state.speed(), rates.speed());
+        self.largest_m_s = self.largest_m_s.max(speed_m_s.abs());
+        let new = self.envelope.push(Step { time_s: self.here.time_s, speed_m_s, acceleration_m_s2 });
+        if let (true, Some((_, speed))) = (new, self.envelope.last()) {
+            self.largest_m_s = speed;
+        }
+        new
+    }
+
+    /// One step, not beyond `end_s`; whether the envelope has a new point, or nothing where no step is short enough.
+    fn step(&mut self, end_s: f64) -> Option<bool> {
+        let largest = self.plucked_period_s / self.accuracy.steps_per_period;
+        let rise = self.stepper.blow.rise_s;
+        let end_s = if self.here.time_s < rise { rise.min(end_s) } else { end_s };
+        loop {
+            let left = end_s - self.here.time_s;
+            let wanted = self.next_step_s.min(largest);
+            // Two even steps rather than a long and a very short one.
+            let h = if wanted >= left { left } else if wanted > 0.5 * left { 0.5 * left } else { wanted };
+            let (state, error) = self.stepper.step(&self.here, h);
+            let size = self.size_of(&error);
+            // The error of a step falls with its fourth power.
+            let factor = (SAFETY / size.sqrt().sqrt()).clamp(SHORTER, LONGER);
+            self.steps += 1;
+            if size <= 1.0 {
+                let time_s = if h == left { end_s } else { self.here.time_s + h };
+                self.here = self.stepper.here(time_s, state);
+                self.next_step_s = if h < wanted { self.next_step_s.max(h * factor) } else { h * factor };
+                return Some(self.note());
             }
-            self.amplitudes.push(self.amplitude());
-            if free && let Some(ending) = self.ending(may_grow, true) {
-                return ending;
+            self.next_step_s = if size.is_finite() { h * factor } else { 0.2 * h };
+            if h < 1e-9 * self.plucked_period_s || self.steps > MOST_STEPS {
+                return None;
             }
         }
-        self.ending(may_grow, false).unwrap_or(Ending::NotSettled)
     }
 
-    /// Steady, silent, or nothing yet. A run that could go on is ended only where nothing is left to come; one that has
-    /// reached its time counts as steady by the change over ten periods alone, if it is not far from its end.
-    pub(super) fn ending(&self, may_grow: bool, can_go_on: bool) -> Option<Ending> {
-        if self.known.is_some_and(|known| self.has_come_to(known.steady.tip_amplitude_m)) {
-            return Some(Ending::Settled);
+    /// Size of an error in units of what is tolerated.
+    fn size_of(&self, error: &Values<f64>) -> f64 {
+        let swing = self.largest_m_s.max(self.smallest_m_s);
+        let mut sum = 0.0;
+        for (k, (error, size)) in error.iter().zip(self.sizes).enumerate() {
+            let scale = if k < PRESSURE { swing * size } else { size };
+            sum += (error / scale) * (error / scale);
         }
-        let &[.., a0, a1, a2] = self.amplitudes.as_slice() else { return None };
-        if a2 < SILENT_M {
-            let dying = a2 <= a1 || a2 < 1e-3 * SILENT_M;
-            return (dying && !may_grow).then_some(Ending::Silent);
-        }
-        let (before, change) = ((a1 - a0).abs(), (a2 - a1).abs());
-        let enough = if can_go_on { STEADY_CHANGE } else { ROUGHLY_STEADY };
-        let calm =
-            !can_go_on || before < 10.0 * STEADY_CHANGE * a2 && !(self.turns() && before.max(change) > CALM * a2);
-        (change < STEADY_CHANGE * a2 && calm && self.yet_to_go() < enough * a2).then_some(Ending::Settled)
-    }
-
-    /// Whether the last two amplitudes are within a tenth of `amplitude_m`, the second no further off.
-    pub(super) fn has_come_to(&self, amplitude_m: f64) -> bool {
-        let &[.., a1, a2] = self.amplitudes.as_slice() else { return false };
-        let [before, now] = [a1, a2].map(|a| (a / amplitude_m - 1.0).abs());
-        before < 0.1 && now <= before.max(CALM)
-    }
-
-    /// Whether the amplitude has just turned round: it wavers, or has gone too far and comes back.
-    fn turns(&self) -> bool {
-        let &[.., a0, a1, a2] = self.amplitudes.as_slice() else { return false };
-        (a1 - a0) * (a2 - a1) <= 0.0
-    }
-
-    /// How far the amplitude has yet to go (m). A slow approach changes little in ten periods and has yet far to go: what is
-    /// left is a geometric series. Without limit while the change is not falling.
-    pub(super) fn yet_to_go(&self) -> f64 {
-        let &[.., a0, a1, a2] = self.amplitudes.as_slice() else { return f64::INFINITY };
-        let (before, change) = ((a1 - a0).abs(), (a2 - a1).abs());
-        if change <= CALM * a2 || self.turns() {
-            change.max(if self.turns() { before } else { 0.0 })
-        } else if change < before {
-            change * change / (before - change)
-        } else {
-            f64::INFINITY
-        }
+        sum.sqrt() / self.accuracy.tolerance
     }
 
     /// Integrates on to `end_s`; false where the solver gave up.
     pub(super) fn integrate_to(&mut self, end_s: f64) -> bool {
-        let start_s = self.trace.end_s();
-        let last = self.trace.states()[self.trace.len() - 1];
-        let system = Scaled { model: self.model, blow: self.blow, units: &self.units };
-        let largest = self.plucked_period_s / STEPS_PER_PERIOD;
-        let first = system.scale(&last);
-        let mut solver = Dopri5::from_param(
-            system,
-            start_s,
-            end_s,
-            0.0,
-            first,
-            TOLERANCE.0,
-            TOLERANCE.1,
-            0.9,
-            0.04,
-            0.2,
-            10.0,
-            largest,
-            0.0,
-            self.most_steps.saturating_sub(self.trace.len() as u32),
-            u32::MAX,
-            OutputType::Sparse,
-        );
-        let outcome = solver.integrate();
-        let system = Scaled { model: self.model, blow: self.blow, units: &self.units };
-        for (&time, vector) in solver.x_out().iter().zip(solver.y_out()).skip(1) {
-            self.trace.push(time, system.unscale(vector, time));
+        while self.here.time_s < end_s {
+            if self.step(end_s).is_none() {
+                return false;
+            }
         }
-        let steps = solver.x_out().len();
-        self.evaluations += outcome.as_ref().map_or(6 * steps, |stats| stats.num_eval as usize);
-        outcome.is_ok()
+        true
+    }
+
+    /// Runs to the end and says which it was.
+    fn finish(&mut self, stop: Stop) -> Ending {
+        let (limit, free) = match stop {
+            Stop::After(duration) => (duration, false),
+            Stop::WhenSteady => (2.0_f64.max(600.0 * self.plucked_period_s), true),
+        };
+        while self.here.time_s < limit {
+            match self.step(limit) {
+                None => return Ending::TooStiff,
+                Some(true) if free && self.here.time_s > self.stepper.blow.rise_s => {
+                    if let Some(ending) = self.ending(true) {
+                        return ending;
+                    }
+                }
+                Some(_) => {}
+            }
+        }
+        self.ending(false).unwrap_or(Ending::NotSettled)
+    }
+
+    /// The envelope now, ten periods ago and twenty ago, the oldest first (m/s).
+    pub(super) fn recent(&self) -> Option<[f64; 3]> {
+        let (time_s, now) = self.envelope.last()?;
+        let block = BLOCK_PERIODS * self.plucked_period_s;
+        Some([self.envelope.at(time_s - 2.0 * block)?, self.envelope.at(time_s - block)?, now])
+    }
+
+    /// Swing that goes with a speed (m).
+    pub(super) fn swing_m(&self, speed_m_s: f64) -> f64 {
+        speed_m_s * self.period_s() / std::f64::consts::TAU
+    }
+
+    /// Steady, silent, or nothing yet. A run that could go on is ended only where nothing is left to come; one that has
+    /// reached its time counts as steady by the change over ten periods alone, if it is not far from its end.
+    fn ending(&self, can_go_on: bool) -> Option<Ending> {
+        let recent @ [a0, a1, a2] = self.recent()?;
+        if self.swing_m(a2) < self.silent_m {
+            let dying = a2 <= a1 || self.swing_m(a2) < 1e-3 * self.silent_m;
+            // Asked only where it matters: most runs never come here.
+            let may_grow = || *self.may_grow.get_or_init(|| self.growth_per_s().is_none_or(|rate| rate > 0.0));
+            return (dying && !may_grow()).then_some(Ending::Silent);
+        }
+        let (before, change) = ((a1 - a0).abs(), (a2 - a1).abs());
+        let enough = if can_go_on { STEADY_CHANGE } else { ROUGHLY_STEADY };
+        let calm = !can_go_on || before < 10.0 * STEADY_CHANGE * a2 && !(turns(recent) && before.max(change) > CALM * a2);
+        (change < STEADY_CHANGE * a2 && calm && yet_to_go(recent).abs() < enough * a2).then_some(Ending::Settled)
     }
 
     /// The sounding period at the end of the run; the plucked one where nothing sounds.
     pub(super) fn period_s(&self) -> f64 {
-        let end = self.trace.end_s();
-        let from = (end - BLOCK_PERIODS * self.plucked_period_s).max(0.0);
-        self.trace.period_s(from, end).unwrap_or(self.plucked_period_s)
+        self.envelope.period_s(20).unwrap_or(self.plucked_period_s)
     }
+}
 
-    pub(super) fn amplitude(&self) -> f64 {
-        let end = self.trace.end_s();
-        self.trace.tip_extremes((end - self.period_s()).max(0.0), end).half_range()
+/// Whether the envelope has just turned round: it wavers, or has gone too far and comes back.
+fn turns([a0, a1, a2]: [f64; 3]) -> bool {
+    (a1 - a0) * (a2 - a1) <= 0.0
+}
+
+/// How far the envelope has yet to go (m/s), with its sign. A slow approach changes little in ten periods and has yet far to
+/// go: what is left is a geometric series. Without limit while the change is not falling.
+pub(super) fn yet_to_go(recent: [f64; 3]) -> f64 {
+    let [a0, a1, a2] = recent;
+    let (before, change) = (a1 - a0, a2 - a1);
+    if change.abs() <= CALM * a2 || turns(recent) {
+        if turns(recent) { change.abs().max(before.abs()) } else { change }
+    } else if change.abs() < before.abs() {
+        change * change.abs() / (before.abs() - change.abs())
+    } else {
+        f64::INFINITY.copysign(change)
     }
 }

@@ -2,7 +2,7 @@
 
 use super::Growth;
 use crate::physics::equilibrium::{Equilibrium, Fold};
-use crate::physics::linear::Eigenmode;
+use crate::physics::linear::{Eigenmode, SmallMotion};
 use crate::physics::model::ReedModel;
 
 /// Relative accuracy of onset and choke.
@@ -32,8 +32,9 @@ impl Point {
 }
 
 /// Follows static rest and first mode in pressure, counting its work.
-pub(super) struct Follower<'a> {
-    pub(super) model: &'a ReedModel,
+pub(super) struct Follower {
+    /// The model up to the mouth.
+    pub(super) model: ReedModel,
     pub(super) evaluations: usize,
 }
 
@@ -41,39 +42,47 @@ pub(super) fn rate(point: &Point) -> f64 {
     point.mode.growth_per_s
 }
 
-impl Follower<'_> {
+impl Follower {
+    pub(super) fn new(model: &ReedModel) -> Self {
+        Self { model: model.to_the_mouth(), evaluations: 0 }
+    }
+
     /// The first mode at the lowest pressure is the one with most of its energy in the reed's first bending mode.
     pub(super) fn start(&mut self, lowest_pa: f64) -> Option<Point> {
         let rest = self.model.equilibrium_from(&Equilibrium::default(), lowest_pa).ok()?;
         self.evaluations += 1;
-        let modes = self.model.eigenmodes(&rest);
+        let modes = SmallMotion::about(&self.model, &rest).modes();
         let share = |mode: &Eigenmode| mode.first_mode_share();
         let mode = modes.into_iter().max_by(|a, b| share(a).total_cmp(&share(b)))?;
         Some(Point { rest, mode })
     }
 
-    /// The next point, and all modes there, if it is clearly on the same branch and of the same mode.
-    pub(super) fn step(&mut self, from: &Point, mouth_pa: f64) -> Result<(Point, Vec<Eigenmode>), Doubt> {
+    /// The next point, if it is clearly on the same branch and of the same mode.
+    fn step(&mut self, from: &Point, mouth_pa: f64) -> Result<Point, Doubt> {
         let rest = self.model.equilibrium_from(&from.rest, mouth_pa).map_err(Doubt::Fold)?;
         self.evaluations += 1;
-        let modes = self.model.eigenmodes(&rest);
+        let motion = SmallMotion::about(&self.model, &rest);
+        if let Some(mode) = motion.mode_after(&from.mode).filter(|mode| mode.overlap(&from.mode) > CLEAR_OVERLAP) {
+            return Ok(Point { rest, mode });
+        }
         let overlap = |mode: &Eigenmode| mode.overlap(&from.mode);
-        let best = modes.iter().max_by(|a, b| overlap(a).total_cmp(&overlap(b))).copied().unwrap_or(from.mode);
-        let found = (Point { rest, mode: best }, modes);
-        if overlap(&best) > CLEAR_OVERLAP { Ok(found) } else { Err(Doubt::Mode(Box::new(found))) }
+        let modes = motion.modes();
+        let best = modes.into_iter().max_by(|a, b| overlap(a).total_cmp(&overlap(b))).unwrap_or(from.mode);
+        let point = Point { rest, mode: best };
+        if overlap(&best) > CLEAR_OVERLAP { Ok(point) } else { Err(Doubt::Mode(Box::new(point))) }
     }
 
     /// Goes to `mouth_pa`, halving the step while in doubt which mode is which.
-    pub(super) fn advance(&mut self, from: &Point, mouth_pa: f64) -> Result<(Point, Vec<Eigenmode>), Fold> {
+    pub(super) fn advance(&mut self, from: &Point, mouth_pa: f64) -> Result<Point, Fold> {
         const SMALLEST: f64 = 1e-8;
         let (mut here, mut target) = (*from, mouth_pa);
         loop {
             let close = target / here.pressure() - 1.0 < SMALLEST;
             match self.step(&here, target) {
-                Ok((point, modes)) if target == mouth_pa => return Ok((point, modes)),
-                Ok((point, _)) => (here, target) = (point, mouth_pa),
+                Ok(point) if target == mouth_pa => return Ok(point),
+                Ok(point) => (here, target) = (point, mouth_pa),
                 Err(Doubt::Mode(found)) if close && target == mouth_pa => return Ok(*found),
-                Err(Doubt::Mode(found)) if close => (here, target) = (found.0, mouth_pa),
+                Err(Doubt::Mode(found)) if close => (here, target) = (*found, mouth_pa),
                 Err(Doubt::Mode(_)) => target = (here.pressure() * target).sqrt(),
                 Err(Doubt::Fold(fold)) => return Err(fold),
             }
@@ -85,7 +94,7 @@ impl Follower<'_> {
         let mut here = from;
         while here.pressure() < mouth_pa {
             let next = (here.pressure() * 1.05).min(mouth_pa);
-            here = self.advance(&here, next).ok()?.0;
+            here = self.advance(&here, next).ok()?;
         }
         Some(here)
     }
@@ -102,7 +111,7 @@ impl Follower<'_> {
             // Stay off the ends, so that the bracket closes from both sides.
             let margin = 0.25 * ACCURACY * guess;
             let pressure = guess.clamp(lo.pressure() + margin, hi.pressure() - margin);
-            let Ok((middle, _)) = self.advance(&lo, pressure) else { break };
+            let Ok(middle) = self.advance(&lo, pressure) else { break };
             best = middle;
             let f = rate(&middle) - level;
             if f == 0.0 {
@@ -121,9 +130,9 @@ impl Follower<'_> {
 }
 
 /// Why a step could not be taken as it was.
-pub(super) enum Doubt {
+enum Doubt {
     /// The static rest folds before.
     Fold(Fold),
     /// No mode is clearly the one followed; the likeliest is given.
-    Mode(Box<(Point, Vec<Eigenmode>)>),
+    Mode(Box<Point>),
 }

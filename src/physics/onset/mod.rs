@@ -15,6 +15,7 @@ mod squeal;
 use serde::{Deserialize, Serialize};
 
 use super::equilibrium::Equilibrium;
+use super::linear::SmallMotion;
 use super::model::{ReedModel, State};
 use follow::{ACCURACY, Follower, Point, rate};
 pub use squeal::Squeal;
@@ -118,7 +119,7 @@ impl Speaking {
 impl ReedModel {
     /// Onset, choke and all windows of growth.
     pub fn speaking(&self, search: &Search) -> Speaking {
-        let mut follower = Follower { model: self, evaluations: 0 };
+        let mut follower = Follower::new(self);
         let (points, squeals, fold_pa) = follower.scan(search);
         let points = follower.with_peaks(points);
         let windows = follower.windows(&points, fold_pa);
@@ -146,10 +147,10 @@ impl ReedModel {
     /// Onset alone, for a fraction of the work of [`ReedModel::speaking`]: the search ends there. A window narrower than
     /// one step of it may be passed over.
     pub fn onset(&self, search: &Search) -> Option<Growth> {
-        let mut follower = Follower { model: self, evaluations: 0 };
+        let mut follower = Follower::new(self);
         let mut here = follower.start(search.lowest_pa)?;
         while rate(&here) <= 0.0 && here.pressure() < search.limit_pa {
-            let next = follower.advance(&here, (here.pressure() * search.ratio).min(search.limit_pa)).ok()?.0;
+            let next = follower.advance(&here, (here.pressure() * search.ratio).min(search.limit_pa)).ok()?;
             if rate(&next) > 0.0 {
                 return Some(follower.crossing(&here, &next, 0.0).growth());
             }
@@ -161,7 +162,7 @@ impl ReedModel {
     /// Growth of the first mode at each of `pressures_pa`, in any order; nothing beyond a fold of the static rest, and
     /// nothing for what is not a pressure above zero.
     pub fn growth(&self, pressures_pa: &[f64]) -> Vec<Option<Growth>> {
-        let mut follower = Follower { model: self, evaluations: 0 };
+        let mut follower = Follower::new(self);
         let mut order: Vec<usize> = (0..pressures_pa.len()).filter(|&index| pressures_pa[index] > 0.0).collect();
         order.sort_by(|&a, &b| pressures_pa[a].total_cmp(&pressures_pa[b]));
         let mut growth = vec![None; pressures_pa.len()];
@@ -179,27 +180,29 @@ impl ReedModel {
         if mouth_pa == 0.0 {
             return Some(Equilibrium::default());
         }
-        let mut follower = Follower { model: self, evaluations: 0 };
+        let mut follower = Follower::new(self);
         let start = follower.start(mouth_pa.min(Search::default().lowest_pa))?;
         follower.travel(start, mouth_pa).map(|point| point.rest)
     }
 
     /// The static rest at `mouth_pa`, and the first mode there per metre of its tip motion.
     pub(super) fn onset_shape(&self, mouth_pa: f64) -> Option<(State, State)> {
-        let mut follower = Follower { model: self, evaluations: 0 };
+        let mut follower = Follower::new(self);
         let start = follower.start(mouth_pa.min(Search::default().lowest_pa))?;
         let point = follower.travel(start, mouth_pa)?;
-        Some((point.rest.state(), self.shape_of(&point.mode)))
+        let shape = SmallMotion::about(&follower.model, &point.rest).shape_of(&point.mode);
+        Some((self.state_of(&point.rest), shape))
     }
 
     /// Mouth pressure at rest under a pressure in the lungs (Pa): the same without a player, else less by what the flow
     /// takes, `P - R_l U_c`.
-    pub fn mouth_pa(&self, lungs_pa: f64) -> f64 {
-        let Some(player) = &self.mouth else { return lungs_pa };
+    pub fn resting_mouth_pa(&self, lungs_pa: f64) -> f64 {
+        let mouth = self.ladder.to_the_mouth().sections().len();
+        let Some(player) = self.ladder.sections().get(mouth) else { return lungs_pa };
         let (mut low, mut high) = (0.0, lungs_pa);
         while high - low > ACCURACY * lungs_pa {
             let middle = 0.5 * (low + high);
-            let taken = self.static_rest(middle).map_or(0.0, |rest| player.resistance * rest.flow_m3_s);
+            let taken = self.static_rest(middle).map_or(0.0, |rest| player.lost_pa(rest.flow_m3_s));
             if middle + taken < lungs_pa { low = middle } else { high = middle }
         }
         0.5 * (low + high)

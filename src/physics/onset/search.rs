@@ -10,7 +10,7 @@ const CHOKE_SHARE: f64 = 0.05;
 /// How near to a fold the last point stands, relative to its pressure.
 const BEFORE_FOLD: f64 = 1e-8;
 
-impl Follower<'_> {
+impl Follower {
     pub(super) fn scan(&mut self, search: &Search) -> (Vec<Point>, Vec<Squeal>, Option<f64>) {
         let mut squeals = SquealLog::default();
         let Some(start) = self.start(search.lowest_pa) else { return (Vec::new(), Vec::new(), Some(search.lowest_pa)) };
@@ -19,14 +19,14 @@ impl Follower<'_> {
         while here.pressure() < search.limit_pa {
             let target = (here.pressure() * search.ratio).min(search.limit_pa);
             match self.advance(&here, target) {
-                Ok((next, modes)) => {
-                    squeals.note(&next, &modes);
+                Ok(next) => {
+                    squeals.note(&self.model, &next);
                     points.push(next);
                     here = next;
                 }
                 Err(fold) => {
                     // The last point stands just before the fold, where the rest moves without limit.
-                    points.extend(self.advance(&here, fold.mouth_pa * (1.0 - BEFORE_FOLD)).ok().map(|found| found.0));
+                    points.extend(self.advance(&here, fold.mouth_pa * (1.0 - BEFORE_FOLD)).ok());
                     return (points, squeals.finished, Some(fold.mouth_pa));
                 }
             }
@@ -41,7 +41,7 @@ impl Follower<'_> {
             let summit = (k > 0 && k + 1 < points.len()).then(|| summit(&points[k - 1], &points[k], &points[k + 1]));
             let extra = summit.flatten().and_then(|pressure| {
                 let from = if pressure < points[k].pressure() { points[k - 1] } else { points[k] };
-                self.advance(&from, pressure).ok().map(|found| found.0)
+                self.advance(&from, pressure).ok()
             });
             match extra {
                 Some(peak) if peak.pressure() < points[k].pressure() => all.extend([peak, points[k]]),
@@ -80,7 +80,7 @@ impl Follower<'_> {
         let (mut a, mut b) = (before.pressure().ln(), after.pressure().ln());
         let mut best = *around;
         let mut at = |x: f64, best: &mut Point| {
-            let found = self.advance(before, x.exp()).map_or(f64::NEG_INFINITY, |(point, _)| {
+            let found = self.advance(before, x.exp()).map_or(f64::NEG_INFINITY, |point| {
                 if rate(&point) > rate(best) {
                     *best = point;
                 }

@@ -3,7 +3,8 @@
 use serde::{Deserialize, Serialize};
 
 use super::follow::Point;
-use crate::physics::linear::Eigenmode;
+use crate::physics::linear::{Eigenmode, SmallMotion};
+use crate::physics::model::ReedModel;
 
 /// Another mode than the first that grows: a squeal. Its ends are known to a step of the search.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -27,12 +28,9 @@ pub(super) struct SquealLog {
 }
 
 impl SquealLog {
-    pub(super) fn note(&mut self, point: &Point, modes: &[Eigenmode]) {
+    pub(super) fn note(&mut self, mouth: &ReedModel, point: &Point) {
         let pressure = point.pressure();
-        let others = modes.iter().filter(|mode| {
-            mode.overlap(&point.mode) < 1.0 - 1e-9 && mode.growth_per_s > 0.0 && mode.frequency_hz > 0.0
-        });
-        for mode in others {
+        for mode in &SmallMotion::about(mouth, &point.rest).growing_beside(&point.mode) {
             let recent = |seen: &(Eigenmode, f64)| seen.0.overlap(mode) > 0.5 && pressure / seen.1 < 1.05;
             match self.last.iter().position(recent) {
                 Some(k) => {

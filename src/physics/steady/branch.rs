@@ -2,8 +2,9 @@
 
 use super::motion::Motion;
 use super::orbit::{Condition, LN_PARAMETER, LN_PERIOD, Orbit, Unknowns, unknowns};
-use super::period::{Vector, Walker};
-use crate::physics::model::{ReedModel, STATES, State};
+use super::period::{STATES, Vector, Walker};
+use crate::physics::condensed::{FLOW, PRESSURE, SPEED};
+use crate::physics::model::{ReedModel, State};
 use crate::physics::onset::{Growth, Search, Speaking};
 
 /// Steps of a period while following the branch: 0.2 % in amplitude.
@@ -193,14 +194,21 @@ impl ReedModel {
 
     /// The pressure blown with at a static rest (Pa): that of the mouth, or of the lungs where there is a player.
     pub(super) fn blown_pa(&self, rest: &State) -> f64 {
-        rest.mouth_pa + self.mouth.map_or(0.0, |player| player.resistance * rest.channel_m3_s)
+        let sections = self.ladder.sections();
+        let flow = |k: usize| if sections[k].inertance_kg_m4 > 0.0 { rest.flow_m3_s[k] } else { rest.flow_m3_s[k - 1] };
+        let last = sections.len() - 1;
+        rest.pressure_pa[last] + sections[last].lost_pa(flow(last))
     }
 
     /// The units in which the branch is measured: a fifth of a millimetre of tip motion and what goes with it.
     pub(super) fn branch_units(&self, onset_pa: f64) -> Vector {
         const LENGTH_M: f64 = 2e-4;
-        let w = |i: usize| self.modes()[i].angular_frequency();
-        let flow = self.aperture.flow([0.0; 2], [0.0; 2], onset_pa).through_m3_s + self.leak_m3_s(onset_pa);
-        Vector::from([LENGTH_M, LENGTH_M, LENGTH_M * w(0), LENGTH_M * w(1), onset_pa, flow, onset_pa])
+        let flow = self.used_m3_s(&State::default(), self.aperture.flow([0.0; 2], [0.0; 2], onset_pa).through_m3_s);
+        let mut units = Vector::repeat(flow);
+        for (i, mode) in self.modes().iter().enumerate() {
+            (units[i], units[SPEED + i]) = (LENGTH_M, LENGTH_M * mode.angular_frequency());
+        }
+        units.rows_mut(PRESSURE, FLOW - PRESSURE).fill(onset_pa);
+        units
     }
 }

@@ -15,7 +15,7 @@ mod orbit;
 mod period;
 mod van_der_pol;
 
-use super::attack::{Attack, Ending, SILENT_M, Steady};
+use super::attack::Steady;
 use super::model::{ReedModel, State};
 use super::onset::Speaking;
 use super::sound::Cycle;
@@ -87,59 +87,7 @@ impl Branch {
     }
 }
 
-/// Where to look for an orbit: one of the same reed at another pressure, or of a reed that differs a little.
-#[derive(Debug, Clone, Copy)]
-pub struct Hint {
-    start: State,
-    period_s: f64,
-}
-
-impl Hint {
-    /// From an orbit.
-    pub fn from_orbit(orbit: &SteadyOrbit) -> Self {
-        Self { start: orbit.trace.states()[0], period_s: 1.0 / orbit.steady.frequency_hz }
-    }
-
-    /// From the end of a run that settled and was recorded.
-    pub fn from_attack(attack: &Attack) -> Option<Self> {
-        let steady = attack.steady.filter(|_| attack.ending == Ending::Settled)?;
-        Self::of_states(attack.trace.states(), 1.0 / steady.frequency_hz)
-    }
-
-    /// From a motion under way.
-    pub(super) fn of_states(states: &[State], period_s: f64) -> Option<Self> {
-        let turns = |k: &usize| states[k - 1].speed_m_s[0] >= 0.0 && states[*k].speed_m_s[0] < 0.0;
-        let last = (1..states.len()).rev().find(turns)?;
-        Some(Self { start: states[last], period_s })
-    }
-}
-
 impl ReedModel {
-    /// The lasting orbit at `pressure_pa` near a hint; nothing where there is none, or none was found.
-    pub fn orbit_near(&self, hint: &Hint, pressure_pa: f64) -> Option<SteadyOrbit> {
-        self.orbit_in_steps(hint, pressure_pa, &[COARSE, FINE])
-    }
-
-    /// As [`ReedModel::orbit_near`], in a quarter of the steps: enough to compare two reeds that are much alike.
-    pub fn rough_orbit_near(&self, hint: &Hint, pressure_pa: f64) -> Option<SteadyOrbit> {
-        self.orbit_in_steps(hint, pressure_pa, &[COARSE])
-    }
-
-    /// Found again with each number of steps a period, from the one before.
-    fn orbit_in_steps(&self, hint: &Hint, pressure_pa: f64, steps: &[usize]) -> Option<SteadyOrbit> {
-        let equations = Motion { model: self, units: self.branch_units(pressure_pa) };
-        let guess = unknowns(&equations.to_units(&hint.start), hint.period_s, pressure_pa);
-        let mut walker = Walker { equations, evaluations: 0 };
-        let condition = Condition::fixed(LN_PARAMETER, pressure_pa.ln());
-        let (first, finer) = steps.split_first()?;
-        let mut orbit = walker.orbit(&guess, &condition, *first)?;
-        for steps in finer {
-            orbit = walker.orbit(&orbit.unknowns, &condition, *steps)?;
-        }
-        let alive = walker.swing_m(&orbit) >= SILENT_M;
-        Some(self.read_orbit(&walker, &orbit)).filter(|orbit| orbit.stable && alive)
-    }
-
     /// The branch of orbits from the first onset up to `limit_pa`; nothing where the reed never speaks.
     pub fn branch(&self, speaking: &Speaking, limit_pa: f64) -> Option<Branch> {
         let mut motion = self.motion(speaking)?;
@@ -200,7 +148,7 @@ impl ReedModel {
         let mut trace = Trace::default();
         for (k, x) in orbit.walk.states.iter().enumerate() {
             let state: State = motion.equations.to_state(x);
-            trace.push(period * k as f64 / steps as f64, state);
+            trace.push(period * k as f64 / steps as f64, state, self.rates(&state, orbit.parameter()));
         }
         SteadyOrbit {
             pressure_pa: orbit.parameter(),

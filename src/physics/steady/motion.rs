@@ -1,7 +1,8 @@
 //! The equations of motion of a reed as orbits need them.
 
-use super::period::{Equations, Matrix, Vector};
-use crate::physics::model::{ReedModel, STATES, State};
+use super::period::{Equations, Matrix, STATES, Vector};
+use crate::physics::condensed::{FLOW, PRESSURE};
+use crate::physics::model::{ReedModel, State};
 
 /// The equations of motion under a steady pressure, with every state in units that make it of order one.
 pub(super) struct Motion<'a> {
@@ -11,40 +12,41 @@ pub(super) struct Motion<'a> {
 
 impl Motion<'_> {
     pub(super) fn to_units(&self, state: &State) -> Vector {
-        let (q, v) = (state.tip_m, state.speed_m_s);
-        let si = [q[0], q[1], v[0], v[1], state.pressure_pa, state.channel_m3_s, state.mouth_pa];
-        Vector::from(si).component_div(&self.units)
+        Vector::from(state.values()).component_div(&self.units)
     }
 
     pub(super) fn to_state(&self, x: &Vector) -> State {
-        let x = x.component_mul(&self.units);
-        State { tip_m: [x[0], x[1]], speed_m_s: [x[2], x[3]], pressure_pa: x[4], channel_m3_s: x[5], mouth_pa: x[6] }
+        State::from_values(&x.component_mul(&self.units).into())
+    }
+
+    /// Places of values that the ladder does not have.
+    fn missing(&self) -> impl Iterator<Item = usize> + '_ {
+        let sections = self.model.ladder.sections();
+        let flow = |k: usize| sections.get(k).is_some_and(|section| section.inertance_kg_m4 > 0.0);
+        (PRESSURE..FLOW).skip(sections.len()).chain((FLOW..STATES).filter(move |place| !flow(place - FLOW)))
     }
 }
 
 impl Equations for Motion<'_> {
-    /// Without a player the mouth pressure decays towards the pressure, so that every state has a way home.
+    /// Values that the ladder does not have decay, so that every one has a way home.
     fn rates(&self, x: &Vector, pressure_pa: f64) -> (Vector, Matrix, Vector) {
-        let state = self.to_state(x);
-        let mut rates = self.to_units(&self.model.rates(&state, pressure_pa));
-        let mut jacobian = self.model.jacobian(&state);
-        let last = STATES - 1;
-        let home = match &self.model.mouth {
-            Some(player) => 1.0 / (player.resistance * player.compliance),
-            None => {
-                let rate = self.model.modes()[0].angular_frequency();
-                rates[last] = rate * (pressure_pa / self.units[last] - x[last]);
-                jacobian[(last, last)] = -rate;
-                rate
-            }
+        let (rates, slopes) = self.model.rates_and_slopes(&self.to_state(x), pressure_pa);
+        let mut rates = self.to_units(&rates);
+        let sections = self.model.ladder.sections().len();
+        let column = |j: usize| {
+            let mut unit = [0.0; STATES];
+            unit[j] = self.units[j];
+            Vector::from(slopes.times(&unit, sections)).component_div(&self.units)
         };
-        for i in 0..STATES {
-            for j in 0..STATES {
-                jacobian[(i, j)] *= self.units[j] / self.units[i];
-            }
+        let mut jacobian = Matrix::from_columns(&std::array::from_fn::<_, STATES, _>(column));
+        let rate = self.model.modes()[0].angular_frequency();
+        for place in self.missing() {
+            rates[place] = -rate * x[place];
+            jacobian[(place, place)] = -rate;
         }
         let mut by_pressure = Vector::zeros();
-        by_pressure[last] = home / self.units[last];
+        let place = self.model.blown_place();
+        by_pressure[place] = slopes.by_blowing / self.units[place];
         (rates, jacobian, by_pressure)
     }
 }

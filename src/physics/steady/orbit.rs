@@ -2,8 +2,7 @@
 
 use nalgebra::{SMatrix, SVector};
 
-use super::period::{BY_PARAMETER, BY_PERIOD, Equations, Matrix, Vector, Walk, Walker};
-use crate::physics::model::STATES;
+use super::period::{BY_PARAMETER, BY_PERIOD, Equations, Matrix, STATES, Vector, Walk, Walker};
 
 const UNKNOWNS: usize = STATES + 2;
 /// Start in units, logarithm of the period, logarithm of the parameter.

@@ -3,7 +3,10 @@
 use nalgebra::{SMatrix, SVector};
 
 use crate::physics::aperture::MODES;
-use crate::physics::model::STATES;
+use crate::physics::model::State;
+
+/// Values of a state.
+pub(super) const STATES: usize = State::COUNT;
 
 pub(super) type Vector = SVector<f64, STATES>;
 pub(super) type Matrix = SMatrix<f64, STATES, STATES>;

@@ -1,0 +1,101 @@
+//! One step in time: a Rosenbrock method, linearly implicit with the exact Jacobian.
+//!
+//! With `W = 1/(h gamma) - J`, stages `W u_i = f(t + alpha_i h, y + sum a_ij u_j) + sum (c_ij/h) u_j + gamma_i h f_t`, the new
+//! state `y + sum m_i u_i` and the error `sum e_i u_i` (E. Hairer and G. Wanner, *Solving Ordinary Differential Equations
+//! II*, section IV.7, equation 7.25). The coefficients are those of RODAS there (section VI.4): six stages, order 4(3),
+//! stiffly accurate, so that the fast air is damped and the slow tongue is not. Its last two stages are the new state
+//! themselves, `y + u_5 + u_6`, and the error is `u_6`.
+
+use super::Blow;
+use crate::physics::condensed::{Condensed, Values};
+use crate::physics::model::{ReedModel, Slopes, State};
+
+const STAGES: usize = 6;
+const GAMMA: f64 = 0.25;
+const ALPHA: [f64; STAGES] = [0.0, 0.386, 0.21, 0.63, 1.0, 1.0];
+const GAMMAS: [f64; STAGES] = [0.25, -0.1043, 0.1035, -0.0362, 0.0, 0.0];
+/// The last stages add one more to the row before.
+const LAST: [f64; 4] = [1.221224509226641, 6.019134481288629, 12.53708332932087, -0.687886036105895];
+const A: [[f64; STAGES - 1]; STAGES] = [
+    [0.0; 5],
+    [1.544, 0.0, 0.0, 0.0, 0.0],
+    [0.9466785280815826, 0.2557011698983284, 0.0, 0.0, 0.0],
+    [3.314825187068521, 2.896124015972201, 0.9986419139977817, 0.0, 0.0],
+    [LAST[0], LAST[1], LAST[2], LAST[3], 0.0],
+    [LAST[0], LAST[1], LAST[2], LAST[3], 1.0],
+];
+const C: [[f64; STAGES - 1]; STAGES] = [
+    [0.0; 5],
+    [-5.6688, 0.0, 0.0, 0.0, 0.0],
+    [-2.430093356833875, -0.2063599157091915, 0.0, 0.0, 0.0],
+    [-0.1073529058151375, -9.594562251023355, -20.47028614809616, 0.0, 0.0],
+    [7.496443313967647, -10.24680431464352, -33.99990352819905, 11.70890893206160, 0.0],
+    [8.083246795921522, -7.981132988064893, -31.52159432874371, 16.31930543123136, -6.058818238834054],
+];
+
+/// Where a run is: the state, its rates and their derivatives.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Here {
+    pub(super) time_s: f64,
+    pub(super) state: Values<f64>,
+    pub(super) rates: Values<f64>,
+    slopes: Slopes,
+}
+
+/// Takes steps and counts their work.
+pub(super) struct Stepper<'a> {
+    pub(super) model: &'a ReedModel,
+    pub(super) blow: &'a Blow,
+    /// Evaluations of the equations of motion, and of their derivatives with them.
+    pub(super) flows: usize,
+    pub(super) slopes: usize,
+}
+
+impl Stepper<'_> {
+    pub(super) fn here(&mut self, time_s: f64, state: Values<f64>) -> Here {
+        self.slopes += 1;
+        let (rates, slopes) =
+            self.model.rates_and_slopes(&State::from_values(&state), self.blow.pressure_at(time_s));
+        Here { time_s, state, rates: rates.values(), slopes }
+    }
+
+    fn rates(&mut self, time_s: f64, state: &Values<f64>) -> Values<f64> {
+        self.flows += 1;
+        self.model.rates(&State::from_values(state), self.blow.pressure_at(time_s)).values()
+    }
+
+    /// The state after a step of `h`, and the error of it.
+    pub(super) fn step(&mut self, from: &Here, h: f64) -> (Values<f64>, Values<f64>) {
+        let sections = self.model.ladder.sections().len();
+        let system = Condensed::new(&from.slopes, sections, 1.0 / (h * GAMMA));
+        let blown = self.model.blown_place();
+        let by_time = h * from.slopes.by_blowing * self.blow.slope_at(from.time_s);
+        let per_step = 1.0 / h;
+        let mut right = from.rates;
+        right[blown] += GAMMAS[0] * by_time;
+        let mut stages = [[0.0; State::COUNT]; STAGES];
+        stages[0] = system.solve(&right);
+        let mut at = from.state;
+        for i in 1..STAGES {
+            at = if i == STAGES - 1 { plus(&at, &[1.0], &stages[i - 1..i]) } else { plus(&from.state, &A[i], &stages[..i]) };
+            let rates = self.rates(from.time_s + ALPHA[i] * h, &at);
+            right = plus(&rates, &C[i].map(|c| c * per_step), &stages[..i]);
+            right[blown] += GAMMAS[i] * by_time;
+            stages[i] = system.solve(&right);
+        }
+        let error = stages[STAGES - 1];
+        (plus(&at, &[1.0], &stages[STAGES - 1..]), error)
+    }
+}
+
+/// `x + sum of factors times others`.
+#[inline(always)]
+fn plus(x: &Values<f64>, factors: &[f64], others: &[Values<f64>]) -> Values<f64> {
+    let mut sum = *x;
+    for (factor, other) in factors.iter().zip(others) {
+        for (a, b) in sum.iter_mut().zip(other) {
+            *a += factor * b;
+        }
+    }
+    sum
+}
