@@ -1,5 +1,5 @@
 //! Writes the curves the charts are tested on, computed by the model for three invented reeds:
-//! `cargo test --test chart_curves -- --ignored`. They are shapes to draw, not values to trust.
+//! `cargo test --test chart curves -- --ignored`. They are shapes to draw, not values to trust.
 
 use std::fs;
 

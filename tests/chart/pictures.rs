@@ -1,9 +1,12 @@
-//! Every chart, for sets large and small, healthy and not, as a picture one can look at.
+//! Every chart, for sets large and small, healthy and not, is legible. Each is left in `target/tmp/charts`, to be looked
+//! at.
 
 use std::path::Path;
 
+use crate::support::layout::*;
 use crate::support::*;
 use freereed::chart::{Playable, Speech, Window};
+use roxmltree::Document;
 
 /// Name and document of every picture.
 fn pictures() -> Vec<(String, String)> {
@@ -59,10 +62,15 @@ fn one_reed_pictures() -> Vec<(String, String)> {
 }
 
 #[test]
-fn pictures_can_be_looked_at() {
+fn every_picture_is_legible() {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("charts");
     std::fs::create_dir_all(&folder).unwrap();
     for (name, svg) in pictures() {
-        std::fs::write(folder.join(format!("{name}.svg")), svg).unwrap();
+        println!("{name}");
+        std::fs::write(folder.join(format!("{name}.svg")), &svg).unwrap();
+        check(&svg);
+        let document = Document::parse(&svg).unwrap();
+        assert_text_is_inside(&document);
+        assert_no_texts_overlap(&document);
     }
 }

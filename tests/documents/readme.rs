@@ -89,7 +89,7 @@ fn what_is_shown_comes_out() {
     }
 }
 
-/// The faults that `tests/demo.rs` puts into the set: reed, kind and reason.
+/// The faults that `tests/instrument/demo.rs` puts into the set: reed, kind and reason.
 const PLANTED: [(&str, &str, &str); 6] = [
     ("3-blow-out", "fails at a hard attack", "tip gap too close"),
     ("4-blow-in", "off centre", "0.006 mm on the left"),

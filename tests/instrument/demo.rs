@@ -1,6 +1,6 @@
 //! The demo set is invented, and solved backwards from the model: sizes run smoothly over the set, the thickness is what
-//! the pitch asks for, and a handful of reeds carry a fault on purpose. `FREEREED_WRITE_DEMO=1 cargo test --test demo`
-//! writes the sheet anew.
+//! the pitch asks for, and a handful of reeds carry a fault on purpose.
+//! `FREEREED_WRITE_DEMO=1 cargo test --test instrument demo` writes the sheet anew.
 
 use freereed::physics::{Beam, Profile};
 use freereed::sheet::{Note, Tuning};

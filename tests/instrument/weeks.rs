@@ -3,8 +3,8 @@
 //! The sheet of the demo is taken as what was measured of a set, with the tolerances of the job; what is true of each reed
 //! is drawn as it is likely then: sizes about their readings, loss about the ring-down and about what the set loses, a
 //! stray leak as the fit assumes one. Then hands do the work of three rounds, a little beside their aims, and every
-//! reading is the model's, off by the tolerance of its tool. `FREEREED_WRITE_WEEKS=1 cargo test --test weeks` writes the
-//! rounds anew.
+//! reading is the model's, off by the tolerance of its tool.
+//! `FREEREED_WRITE_WEEKS=1 cargo test --test instrument weeks` writes the rounds anew.
 
 use std::collections::BTreeMap;
 use std::f64::consts::PI;

@@ -1,5 +1,5 @@
 //! Orbits against runs in time that start off them, over the demo set and over random reeds, and what they show on a
-//! windchest. Exceptions are counted (`cargo test --test physics_orbits -- --nocapture`) and may only fall.
+//! windchest. Exceptions are counted (`cargo test --test physics orbits -- --nocapture`) and may only fall.
 
 use crate::support::physics::{model, random_reed};
 use freereed::cases::reeds::harmonium;

@@ -1,5 +1,5 @@
 //! What the model must show (trade experience and published observation), over an invented range of twelve harmonica reeds
-//! and 200 random ones. Exceptions are counted: their number is printed (`cargo test --test physics_trends -- --nocapture`)
+//! and 200 random ones. Exceptions are counted: their number is printed (`cargo test --test physics trends -- --nocapture`)
 //! and may only fall.
 
 use crate::support::physics::{gap, model, random_reed, with_clearance_scaled, with_gap, with_leak, with_quality};

@@ -85,7 +85,7 @@ fn gap_faults_of_the_demo_are_cured() {
 
 static JOB: LazyLock<String> = LazyLock::new(|| job_text("temper = \"H08\"", "tip_gap_mm = 0.01"));
 
-/// Sixteen reeds like those of `tests/instrument.rs`, each a little off the run of the set, and every third with a gap far
+/// Sixteen reeds like those of `tests/instrument/findings.rs`, each a little off the run of the set, and every third with a gap far
 /// too close or too wide.
 fn random_set(random: &mut Random) -> Job {
     let mut sheet =
