@@ -15,7 +15,7 @@ use super::SMALL_PRINT;
 
 /// Name and file of every reed.
 pub const REEDS: [(&str, &str); 6] = [
-    ("demo", include_str!("../../data/demo/reed.toml")),
+    ("demo", include_str!("../../../data/demo/reed.toml")),
     (
         "harmonium",
         "[reed]\nlength_mm = 40\nwidth_mm = 4\nthickness_mm = 0.35\ntip_gap_mm = 1.2\nquality_factor = 100\n\
