@@ -1,0 +1,13 @@
+//! Tests of the charts.
+
+#![cfg(feature = "chart")]
+
+mod curves;
+mod layout;
+mod meaning;
+mod one_reed;
+mod pictures;
+#[cfg(feature = "png")]
+mod png;
+mod support;
+mod windows;

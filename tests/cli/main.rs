@@ -1,0 +1,32 @@
+//! Tests of the program as it is called.
+
+#![cfg(feature = "cli")]
+
+#[path = "../support/mod.rs"]
+mod support;
+
+mod align;
+mod assess;
+mod attack;
+mod balance;
+mod calls;
+mod charts;
+mod errors;
+mod extremes;
+mod fasten;
+mod handout;
+#[cfg(unix)]
+mod job_folder;
+mod life;
+mod memory;
+mod new;
+mod predict;
+mod regap;
+mod replace;
+mod report;
+mod retune;
+mod rounds;
+mod seal;
+mod sweep;
+mod whatif;
+mod worklist;

@@ -1,0 +1,13 @@
+//! Tests of whole sets, the demo and its weeks among them.
+
+#[path = "../support/mod.rs"]
+mod support;
+
+mod balance;
+mod coverage;
+mod demo;
+mod findings;
+mod rounds;
+mod set;
+mod weeks;
+mod work;
