@@ -53,7 +53,7 @@ fn a_pressure_may_be_typed_in_four_units() {
     assert_relative_eq!(mixed.hard_pa.at(note("C7")), 1961.33, max_relative = 1e-12);
     assert_relative_eq!(mixed.normal_pa.at(note("A5")), 500.0, max_relative = 1e-12);
     // A curve that was typed in any unit is not assumed.
-    assert!(assumed("[player]\nsoft_cmh2o = 1").iter().all(|(key, ..)| key != "player.soft_pa"));
+    assert!(assumed("[player]\nsoft_cmh2o = 1").iter().all(|(key, ..)| key != "player.soft_cmh2o"));
 }
 
 #[test]
@@ -75,7 +75,7 @@ fn two_units_for_one_curve_are_refused_with_both_names() {
         // Normal is assumed, and typed soft lies above it: it must be typed too.
         (
             "soft_cmh2o = 8",
-            "makes soft_pa (784.532) no lower than normal_pa (350) at C4; try: soft is below normal, \
+            "makes soft_pa (784.532) no lower than normal_pa (490.333) at C4; try: soft is below normal, \
                             normal below hard; type normal too",
         ),
     ] {

@@ -41,7 +41,7 @@ impl Doubt {
             // Its scale follows from the pluck.
             return None;
         }
-        if key.name == "tip_mass_mg" && value == 0.0 {
+        if ["tip_mass_mg", "tip_weight_share"].contains(&key.name) && value == 0.0 {
             // A weight that is not there is not weighed.
             return None;
         }

@@ -79,13 +79,14 @@ impl CheckedReed {
     /// What sits on the tip as it was found or assumed with the pitch, in place of what it was found from; gives what is left
     /// out.
     fn write_tip(&self, file: &mut DocumentMut, is_changed: &impl Fn(&str) -> bool) -> Vec<&'static str> {
-        let Some(tip) = self.thickness.and_then(|kept| kept.tip) else { return Vec::new() };
+        let Some(tip) = self.thickness.map(|kept| kept.tip) else { return Vec::new() };
+        let mass_kg = self.reed.beam.tip_mass_kg;
         let key = |name| find_in(Table::Reed, name).expect("a key of the table");
         let weighed = ["closing_force_g", "stiffness_n_m"].into_iter();
         let left_out = weighed.filter(|name| !is_changed(name) && remove(file, Table::Reed, name)).collect();
-        if self.spec.typed("tip_mass_mg").is_none() && tip.mass_kg > 0.0 {
+        if self.spec.typed("tip_mass_mg").is_none() && mass_kg > 0.0 {
             remove(file, Table::Reed, "tip_weight_share");
-            set(file, key("tip_mass_mg"), &Value::Number(rounded(1e6 * tip.mass_kg)));
+            set(file, key("tip_mass_mg"), &Value::Number(rounded(1e6 * mass_kg)));
         }
         if self.spec.typed("tip_thinning").is_none()
             && self.spec.typed("thickness_stations_mm").is_none()
@@ -111,7 +112,7 @@ impl CheckedReed {
                 set(file, uniform, &Value::Number(rounded(mm * scale)));
             }
             _ => {
-                let thinning = kept.tip.map_or(0.0, |tip| tip.thinning);
+                let thinning = kept.tip.thinning;
                 set(file, uniform, &Value::Number(rounded(1e3 * kept.mean_found_m / (1.0 - 0.5 * thinning))));
             }
         }

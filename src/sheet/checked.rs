@@ -50,15 +50,15 @@ pub struct ThicknessFinding {
     pub tolerance_m: f64,
     /// Mean thickness found (m).
     pub mean_found_m: f64,
-    /// What was found or assumed to sit on the tip with it; nothing where that was typed anew since.
-    pub tip: Option<Tip>,
+    /// What sits on the tip with it.
+    pub tip: Tip,
 }
 
 /// What sits on the tip of a tongue and how the tongue thins towards it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Tip {
-    /// Weight at the tip (kg).
-    pub mass_kg: f64,
+    /// Weight at the tip (kg); nothing where it was typed anew since.
+    pub mass_kg: Option<f64>,
     /// How much thinner the tip is than the root, as a share; 0 where the thickness is as typed.
     pub thinning: f64,
 }

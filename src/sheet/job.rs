@@ -127,7 +127,7 @@ impl Job {
         notes.extend(rounds.iter().flat_map(Round::notes));
         let target = target(file, sources.target, &rows)?;
         notes.extend(target.iter().flat_map(|target| target.notes(&rows)));
-        let layout = layout(file, &rows);
+        let layout = Layout::of(file.instrument.wind, &rows);
         let mut reeds = Vec::new();
         for row in rows {
             let newest = row.and_then(|row| newest(row, &rounds));
@@ -270,18 +270,13 @@ fn target(
     };
     let surroundings = target.surroundings.over(&file.surroundings);
     let rows = read_sheet(source)?;
-    let layout = layout(file, &rows);
+    let layout = Layout::of(file.instrument.wind, &rows);
     let one = |row: SheetRow| {
         let newest = Newest { row, tongue_since: None, said_of: None, notes: Vec::new() };
         JobReed::new(file, &surroundings, layout.as_ref(), source, newest)
     };
     let reeds = rows.into_iter().map(|row| row.and_then(one)).collect();
     Ok(Some(Target::new(source.name().to_owned(), reeds, set)))
-}
-
-/// What the layout of a mouth-blown set suggests.
-fn layout(file: &JobFile, rows: &[Result<SheetRow, RowError>]) -> Option<Layout> {
-    Layout::of(rows.iter().flatten()).filter(|_| file.instrument.wind == Wind::Mouth)
 }
 
 /// What is odd about the set as a whole.

@@ -19,6 +19,7 @@ mod job;
 mod job_file;
 mod job_reed;
 mod job_reference;
+mod kept;
 mod key_reference;
 mod key_table;
 pub mod keys;

@@ -2,8 +2,14 @@
 
 use std::collections::BTreeMap;
 
+use super::build;
 use super::csv_sheet::SheetRow;
+use super::instrument::Wind;
+use super::keys::{Key, find};
 use super::notes::Note;
+use super::reed_spec::ReedSpec;
+use super::row_error::RowError;
+use super::value::{Value, rounded};
 
 /// The three sizes of a chamber, in the order of [`OfLayout::chamber`].
 pub(super) const CHAMBER_KEYS: [&str; 3] = ["volume_mm3", "channel_length_mm", "channel_area_mm2"];
@@ -33,10 +39,10 @@ pub(super) struct Layout {
 }
 
 impl Layout {
-    /// Of the rows of a set; none where there is no row.
-    pub(super) fn of<'a>(rows: impl Iterator<Item = &'a SheetRow>) -> Option<Self> {
+    /// Of the rows of a set; none where there is no good row, or no mouth that blows it.
+    pub(super) fn of(wind: Wind, rows: &[Result<SheetRow, RowError>]) -> Option<Self> {
         let mut holes: BTreeMap<u32, Note> = BTreeMap::new();
-        for row in rows {
+        for row in rows.iter().flatten().filter(|_| wind == Wind::Mouth) {
             holes.entry(row.hole).and_modify(|lowest| *lowest = row.note.min(*lowest)).or_insert(row.note);
         }
         Some(Self { lowest: holes.values().copied().min()?, holes })
@@ -55,4 +61,17 @@ impl Layout {
             chamber: Some(std::array::from_fn(|k| low[k] + (high[k] - low[k]) * x)),
         }
     }
+}
+
+/// What a reed file would not know of the layout: the chamber, as far as it was not typed, and the weight at the tip, where
+/// nothing was typed from which the profile follows.
+pub(super) fn to_write(spec: &ReedSpec) -> Vec<(&'static Key, Value)> {
+    let Some(layout) = spec.of_layout else { return Vec::new() };
+    let sizes = CHAMBER_KEYS.into_iter().zip(layout.chamber.into_iter().flatten());
+    let others = ["thickness_stations_mm", "closing_force_g", "stiffness_n_m"];
+    let untyped = |name: &str| spec.typed(name).is_none();
+    let bare = build::PROFILE.iter().chain(&others).all(|name| untyped(name));
+    let share = bare.then_some((build::PROFILE[1], layout.tip_weight_share));
+    let all = sizes.chain(share).filter(|(name, _)| untyped(name));
+    all.filter_map(|(name, number)| Some((find(name)?, Value::Number(rounded(number))))).collect()
 }

@@ -9,7 +9,7 @@ use super::error::{Problem, SheetError};
 use super::keys::{KEYS, Key, Kind, Table, find};
 use super::layer::{Entry, Layer, problem};
 use super::names;
-use super::of_layout::{CHAMBER_KEYS, OfLayout};
+use super::of_layout::{self, OfLayout};
 use super::own_alloys;
 use super::read::read;
 use super::source::{Place, Source};
@@ -182,24 +182,6 @@ impl ReedSpec {
         spec
     }
 
-    /// Keeps what pluck and stiffness said about the thickness of the reed before a change, unless these were changed
-    /// themselves; and the profile, unless that was.
-    pub(super) fn keeping(mut self, before: &CheckedReed) -> Self {
-        let same = |names: &[&str]| {
-            let value = |spec: &Self, name: &str| spec.typed(name).map(|(value, _)| value.clone());
-            names.iter().all(|name| value(&self, name) == value(&before.spec, name))
-        };
-        let (pitch, profile) =
-            (same(&["measured_pluck_hz", "closing_force_g", "stiffness_n_m"]), same(&build::PROFILE));
-        let weighed = same(&["closing_force_g", "stiffness_n_m"]) && !same(&["tip_gap_mm", "rest_stations_mm"]);
-        let found = before.thickness.filter(|_| pitch);
-        self.kept = found.map(|found| ThicknessFinding { tip: found.tip.filter(|_| profile), ..found });
-        if let (true, Some(stiffness_n_m)) = (weighed, before.measured.stiffness_n_m) {
-            self.layer.weighed_at(stiffness_n_m);
-        }
-        self
-    }
-
     /// Checks everything and builds the reed.
     ///
     /// # Errors
@@ -252,25 +234,12 @@ impl ReedSpec {
         self.layer.get(key.table, key.name).map(|entry| (&entry.value, &entry.place))
     }
 
-    /// What a reed file would not know of the layout: the chamber, where no size of it was typed, and the weight at the tip.
-    fn of_layout_to_write(&self) -> Vec<(&'static Key, Value)> {
-        let Some(layout) = self.of_layout else { return Vec::new() };
-        let sizes = CHAMBER_KEYS.into_iter().zip(layout.chamber.into_iter().flatten());
-        let profile = build::PROFILE.iter().chain(&["thickness_stations_mm", "closing_force_g", "stiffness_n_m"]);
-        let share = profile
-            .into_iter()
-            .all(|name| self.typed(name).is_none())
-            .then_some(("tip_weight_share", layout.tip_weight_share));
-        let all = sizes.chain(share).filter(|(name, _)| self.typed(name).is_none());
-        all.filter_map(|(name, number)| Some((find(name)?, Value::Number(super::value::rounded(number))))).collect()
-    }
-
     /// The same reed written as a TOML file, own alloys included; the air of a draw reed, which a reed file would take for
     /// breath, and what the layout suggested are written down.
     pub fn to_toml(&self) -> String {
         let mut text = String::new();
         let mut air = build::room_air_to_write(self);
-        air.extend(self.of_layout_to_write());
+        air.extend(of_layout::to_write(self));
         for table in Table::ALL {
             let of_table = KEYS.iter().filter(|key| key.table == table);
             let lines: Vec<String> = of_table

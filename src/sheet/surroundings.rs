@@ -51,7 +51,7 @@ impl Surroundings {
 }
 
 /// Keys of the air that hold for blow and draw reeds alike: the doubtful coefficients of the model.
-const OF_ALL_AIR: [&str; 3] = ["inertance_factor", "contraction", "drag_coefficient"];
+pub(super) const OF_ALL_AIR: [&str; 3] = ["inertance_factor", "contraction", "drag_coefficient"];
 
 impl Reading<'_> {
     /// Reads `[plate]`, `[defaults]`, `[[chamber]]` and `[air]` of a table.

@@ -51,7 +51,7 @@ impl Build<'_> {
         if stiffness.is_none() {
             self.compare_stiffness(&found);
         }
-        let tip = Tip { mass_kg: found.tip_mass_kg, thinning: plan.form.thinning };
+        let tip = Tip { mass_kg: Some(found.tip_mass_kg), thinning: plan.form.thinning };
         let finding = self.finding(&plan.scaled(1.0), &found, scale, measured, pluck_hz, tip);
         self.tell(&finding, entry);
         Some(Tongue { beam: found, thickness: Some(finding) })
@@ -66,14 +66,17 @@ impl Build<'_> {
         kept: ThicknessFinding,
         stiffness: Option<&Entry>,
     ) -> Option<Tongue> {
-        let plan = match kept.tip {
-            Some(tip) => {
-                let stations = self.given(Table::Reed, "thickness_stations_mm").is_some();
-                let thinning = if stations { 0.0 } else { tip.thinning };
-                let strip = Beam { tip_mass_kg: tip.mass_kg, ..plan.strip };
-                Plan { strip, form: Form { weight_share: 0.0, thinning } }
+        let typed = |name: &str| self.given(Table::Reed, name).is_some();
+        let thinning = match (typed("thickness_stations_mm"), typed("tip_thinning")) {
+            (true, _) => 0.0,
+            (_, true) => plan.form.thinning,
+            _ => kept.tip.thinning,
+        };
+        let plan = match kept.tip.mass_kg {
+            Some(tip_mass_kg) => {
+                Plan { strip: Beam { tip_mass_kg, ..plan.strip }, form: Form { weight_share: 0.0, thinning } }
             }
-            None => plan,
+            None => plan.with(Form { thinning, ..plan.form }),
         };
         let as_typed = plan.scaled(1.0);
         let scale = match (measured, kept.measured) {
@@ -119,13 +122,13 @@ impl Build<'_> {
             disagrees: measured && (found_m - given_m).abs() > tolerance_m,
             tolerance_m,
             mean_found_m: found_m,
-            tip: Some(tip),
+            tip,
         }
     }
 
     fn tell(&mut self, finding: &ThicknessFinding, pluck: &Entry) {
         if !finding.measured {
-            self.assume_found(finding.mean_found_m, finding.tip.map_or(0.0, |tip| tip.thinning));
+            self.assume_found(finding.mean_found_m, finding.tip.thinning);
         } else if finding.disagrees {
             let found_um = 1e6 * finding.mean_found_m;
             self.notes.push(format!(

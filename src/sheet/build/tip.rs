@@ -54,7 +54,8 @@ impl Build<'_> {
             let form = Form { weight_share: share.unwrap_or(0.0), thinning: thinning.unwrap_or(0.0) };
             return Some((mass_kg.unwrap_or(0.0), form));
         }
-        let profiled = self.is_typed(Table::Reed, "thickness_stations_mm");
+        // A changed reed keeps what was assumed of it when it was filed.
+        let profiled = self.is_typed(Table::Reed, "thickness_stations_mm") && self.spec.kept.is_none();
         let of_layout = self.spec.of_layout.as_ref().map(|layout| layout.tip_weight_share);
         let weight_share = match (of_layout.filter(|share| !profiled && *share > 0.0), find_in(Table::Reed, PROFILE[1]))
         {

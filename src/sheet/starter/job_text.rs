@@ -5,6 +5,7 @@ use crate::sheet::keys::{Key, Kind, Table, WhenLeftOut};
 use crate::sheet::notes::class_name;
 use crate::sheet::operation::{Operation, OperationRow};
 use crate::sheet::player::{STARTS, Start};
+use crate::sheet::surroundings::OF_ALL_AIR;
 use crate::sheet::tuning::Temperament;
 
 const HEAD: &str = "\
@@ -71,11 +72,22 @@ const CHAMBER: &str = "\
 ";
 
 fn air() -> String {
-    let state: Vec<&Key> = of_table(Table::Air).filter(|key| !PROPERTIES.contains(&key.name)).collect();
-    let lines: String = state.into_iter().map(line).collect();
+    let of_all: String = keys_of_air(&OF_ALL_AIR).map(line).collect();
+    let state: String = of_table(Table::Air)
+        .filter(|key| !PROPERTIES.contains(&key.name) && !OF_ALL_AIR.contains(&key.name))
+        .map(line)
+        .collect();
     format!(
-        "# The air that draw reeds pass; blow reeds have breath ([air.blow]). Without it, ordinary room air.\n# [air.draw]\n{lines}"
+        "# What is doubtful of all reeds at once; leave it, unless you have fitted it.
+# [air]
+{of_all}# The air that draw reeds pass; blow reeds have breath ([air.blow]). Without it, ordinary room air.
+# [air.draw]
+{state}"
     )
+}
+
+fn keys_of_air(names: &[&str]) -> impl Iterator<Item = &'static Key> {
+    of_table(Table::Air).filter(|key| names.contains(&key.name))
 }
 
 /// Properties that are found from the state of the air: nobody measures them at the bench.
@@ -98,7 +110,7 @@ start = \"{}\"
 # How long a reed may take to speak. Left out, half of the shortest note where the fastest notes are given, else the
 # starting player's.
 # time_allowed_ms = {{ C4 = {low}, C7 = {high} }}
-# fastest_notes_per_s =
+# fastest_notes_per_s =  # Notes a second in your fastest playing.
 # From nothing to full pressure in an attack.
 # attack_rise_ms = {:?}
 ",
