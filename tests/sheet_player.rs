@@ -53,7 +53,7 @@ fn a_pressure_may_be_typed_in_four_units() {
     assert_relative_eq!(mixed.hard_pa.at(note("C7")), 1961.33, max_relative = 1e-12);
     assert_relative_eq!(mixed.normal_pa.at(note("A5")), 500.0, max_relative = 1e-12);
     // A curve that was typed in any unit is not assumed.
-    assert!(assumed("[player]\nsoft_cmh2o = 1").iter().all(|(key, ..)| key != "player.soft_cmh2o"));
+    assert!(assumed("[player]\nsoft_cmh2o = 1").iter().all(|(key, ..)| key != "player.soft_pa"));
 }
 
 #[test]

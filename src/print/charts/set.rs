@@ -49,7 +49,7 @@ pub(super) fn small_print(job: &Job, assessment: &Assessment) -> String {
             )
         }
     };
-    let player = match job.assumed.iter().any(|a| a.key.ends_with("_cmh2o")) {
+    let player = match job.assumed.iter().any(|a| a.key.ends_with("_pa")) {
         true => " Part of the player's pressures is assumed.",
         false => "",
     };
