@@ -33,7 +33,10 @@ impl ReedModel {
         let beam = &self.reed().beam;
         let half = |s: f64, inside: f64| 0.5 * beam.youngs_modulus_pa * beam.thickness_m.at_within(s, inside);
         let of_mode = |mode: &super::beam::Mode| -> Vec<(f64, f64)> {
-            mode.shape.curvatures().map(|(s, inside, curvature)| (s, half(s, inside) * curvature)).collect()
+            beam.curvatures(&mode.shape)
+                .into_iter()
+                .map(|(s, inside, curvature)| (s, half(s, inside) * curvature))
+                .collect()
         };
         let per_tip: Vec<Vec<(f64, f64)>> = self.modes().iter().map(of_mode).collect();
         let stress = |k: usize, state: &State| -> f64 {

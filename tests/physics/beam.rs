@@ -167,3 +167,65 @@ fn a_beam_that_means_nothing_is_refused() {
     assert!(Profile::linear(vec![(0.0, 1.0), (0.0, 2.0), (0.0, 3.0)]).is_err());
     assert!(Profile::linear(vec![(0.0, f64::NAN)]).is_err());
 }
+
+/// A straight taper written down at many places.
+fn scanned(stations: u32) -> Beam {
+    let mut beam = strip();
+    let length = beam.length_m;
+    let place = |k: u32| f64::from(k) / f64::from(stations) * length;
+    let thickness = |s: f64| 0.2e-3 - 0.08e-3 * s / length;
+    beam.thickness_m = Profile::linear((0..=stations).map(|k| (place(k), thickness(place(k)))).collect()).unwrap();
+    beam
+}
+
+#[test]
+fn a_fine_scan_of_a_taper_is_that_taper() {
+    let taper = scanned(1);
+    for stations in [30, 300, 2000, 20_000] {
+        let scan = scanned(stations);
+        // The elements are finer for a scan: what is left is the error of the taper's own 40.
+        for (a, b) in scan.modes(2).iter().zip(taper.modes_with(2, 120)) {
+            assert_close("frequency", a.frequency_hz, b.frequency_hz, 1e-9);
+            assert_close("modal mass", a.modal_mass_kg, b.modal_mass_kg, 1e-8);
+            assert_close("swept area", a.swept_area_m2, b.swept_area_m2, 1e-8);
+        }
+        assert_close("stiffness", scan.tip_stiffness_n_m(), taper.tip_stiffness_n_m(), 1e-7);
+        assert_close("twist", scan.torsional_frequency_hz(), taper.torsional_frequency_hz(), 1e-6);
+        assert_close("sideways", scan.lateral_frequency_hz(), taper.lateral_frequency_hz(), 1e-7);
+        let (mode, other) = (&scan.modes(1)[0], &taper.modes(1)[0]);
+        let cents = |beam: &Beam, mode| beam.filing_cents(mode, 2e-3, 7e-3, 1e-6);
+        assert_close("filing", cents(&scan, mode), cents(&taper, other), 1e-5);
+        let stress = |beam: &Beam, mode: &freereed::physics::beam::Mode| beam.largest_stress(&mode.shape).0;
+        assert_close("stress", stress(&scan, mode), stress(&taper, other), 1e-3);
+    }
+}
+
+#[test]
+fn kinks_inside_elements_cost_little_and_less_with_finer_elements() {
+    let mut beam = strip();
+    let length = beam.length_m;
+    // Hills and dales of 5 % and scratches of 1 %, as a scan shows them.
+    let thickness = |x: f64| 0.2e-3 * (1.0 - 0.3 * x + 0.05 * (9.0 * x).sin() + 0.01 * (40.0 * x).cos());
+    let scan = (0..=300).map(|k| f64::from(k) / 300.0).map(|x| (x * length, thickness(x))).collect();
+    beam.thickness_m = Profile::linear(scan).unwrap();
+    let frequency = |elements| beam.modes_with(1, elements)[0].frequency_hz;
+    let finest = frequency(1280);
+    let errors = [10, 20, 40].map(|elements| frequency(elements) / finest - 1.0);
+    assert!(
+        errors[2] > 0.0 && errors[2] < 1e-7 && errors[1] > 2.0 * errors[2] && errors[0] > 2.0 * errors[1],
+        "{errors:?}"
+    );
+}
+
+#[test]
+fn a_step_keeps_an_end_of_elements_in_a_fine_scan() {
+    let mut beam = strip();
+    let length = beam.length_m;
+    let [thick, thin] = [0.25e-3, 0.15e-3];
+    let side =
+        |from: f64, to: f64, h: f64| (0..=200).map(move |k| ((from + (to - from) * f64::from(k) / 200.0) * length, h));
+    beam.thickness_m = Profile::linear(side(0.0, 0.37, thick).chain(side(0.37, 1.0, thin)).collect()).unwrap();
+    let few = vec![(0.0, thick), (0.37 * length, thick), (0.37 * length, thin), (length, thin)];
+    let plain = Beam { thickness_m: Profile::linear(few).unwrap(), ..beam.clone() };
+    assert_close("frequency", beam.modes(1)[0].frequency_hz, plain.modes_with(1, 120)[0].frequency_hz, 1e-9);
+}

@@ -75,7 +75,7 @@ fn two_units_for_one_curve_are_refused_with_both_names() {
         // Normal is assumed, and typed soft lies above it: it must be typed too.
         (
             "soft_cmh2o = 8",
-            "makes soft_pa (784.532) no lower than normal_pa (350) at C4; try: soft is below normal, \
+            "makes soft_pa (784.532) no lower than normal_pa (490.333) at C4; try: soft is below normal, \
                             normal below hard; type normal too",
         ),
     ] {

@@ -26,8 +26,8 @@ impl Beam {
     /// Below zero the pitch falls. A step in the thickness has two values at its place. Multiply by 1e-9 for cents per
     /// micrometre over a millimetre.
     pub fn filing_curve(&self, mode: &Mode) -> Vec<(f64, f64)> {
-        let elements = mode.shape.elements();
-        elements.flat_map(|ends| ends.map(|s| (s, self.filing_at(mode, s, middle(ends))))).collect()
+        let stretches = self.stretches(&mode.shape).into_iter();
+        stretches.flat_map(|ends| ends.map(|s| (s, self.filing_at(mode, s, middle(ends))))).collect()
     }
 
     /// Change of a mode's pitch (cents) when `depth_m` is taken off between two places, to first order in the depth.
@@ -45,14 +45,14 @@ impl Beam {
                 |(x, weight): (f64, f64)| weight * span * self.filing_at(mode, start + x * span, start + 0.5 * span);
             if span > 0.0 { gauss_legendre::<4>().into_iter().map(point).sum() } else { 0.0 }
         };
-        depth_m * mode.shape.elements().map(within).sum::<f64>()
+        depth_m * self.stretches(&mode.shape).into_iter().map(within).sum::<f64>()
     }
 
     /// Places (m) where filing does not move a mode, from the clamp to the tip. A step in the thickness can be one.
     pub fn neutral_places_m(&self, mode: &Mode) -> Vec<f64> {
         let mut places = Vec::new();
         let mut before = None;
-        for ends in mode.shape.elements() {
+        for ends in self.stretches(&mode.shape) {
             let value = |s: f64| self.filing_at(mode, s, middle(ends));
             let [left, right] = ends.map(value);
             if before.is_some_and(|before: f64| before * left < 0.0) {

@@ -5,14 +5,18 @@
 //! (any finite-element textbook, e.g. K.-J. Bathe, *Finite Element Procedures*, section 5.4), in dimensionless form:
 //! lengths in units of `L`, sections in units of the largest, so that round-off does not swamp the first frequency.
 
+mod eigen;
 mod elements;
 mod filing;
+mod mesh;
 mod root;
 mod shape;
+mod thermoelastic;
 mod torsion;
 
 pub use elements::Load;
 pub use shape::Shape;
+pub use thermoelastic::Heat;
 pub use torsion::torsion_constant_m4;
 
 use super::input::{InputError, not_negative, positive};
@@ -149,7 +153,24 @@ impl Beam {
         let stress = |(s, inside, curvature): (f64, f64, f64)| {
             (0.5 * self.youngs_modulus_pa * self.thickness_m.at_within(s, inside) * curvature.abs(), s)
         };
-        shape.curvatures().map(stress).fold((0.0, 0.0), |best, here| if here.0 > best.0 { here } else { best })
+        let all = self.curvatures(shape).into_iter().map(stress);
+        all.fold((0.0, 0.0), |best, here| if here.0 > best.0 { here } else { best })
+    }
+
+    /// Curvature of a shape (per m2) at both ends of every stretch over which shape and section each keep one formula: place,
+    /// a place inside the stretch, curvature. A step in thickness has two.
+    pub fn curvatures(&self, shape: &Shape) -> Vec<(f64, f64, f64)> {
+        let at_ends = |ends: [f64; 2]| {
+            let inside = 0.5 * (ends[0] + ends[1]);
+            ends.map(|s| (s, inside, shape.curvature_within(s, inside)))
+        };
+        self.stretches(shape).into_iter().flat_map(at_ends).collect()
+    }
+
+    /// Both ends of every stretch of the tongue (m) inside one element of a shape and between two stations.
+    fn stretches(&self, shape: &Shape) -> Vec<[f64; 2]> {
+        let places = breaks(self.length_m, self.breaks().into_iter().chain(shape.elements().flatten()));
+        places.windows(2).map(|ends| [ends[0], ends[1]]).collect()
     }
 
     /// The same tongue with every thickness multiplied by `factor`.

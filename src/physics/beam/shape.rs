@@ -62,14 +62,6 @@ impl Shape {
         self.knots[self.knots.len() - 1].2
     }
 
-    /// Both ends of every element: place, a place inside the element, curvature. A step in thickness has two.
-    pub fn curvatures(&self) -> impl Iterator<Item = (f64, f64, f64)> + '_ {
-        self.knots.windows(2).flat_map(|w| {
-            let middle = 0.5 * (w[0].0 + w[1].0);
-            [(w[0].0, middle, curvature_between(w[0], w[1], 0.0)), (w[1].0, middle, curvature_between(w[0], w[1], 1.0))]
-        })
-    }
-
     /// Weighted sum of shapes on the same knots.
     pub fn combine(parts: &[(f64, &Shape)]) -> Self {
         let knots = (0..parts[0].1.knots.len()).map(|k| {

@@ -2,9 +2,9 @@
 
 use std::f64::consts::{PI, TAU};
 
-use nalgebra::{Cholesky, DMatrix, SymmetricEigen};
+use nalgebra::{Cholesky, DMatrix, DVector};
 
-use super::elements::nodes;
+use super::mesh::Mesh;
 use super::{Beam, ELEMENTS};
 use crate::physics::quadrature::gauss_legendre;
 
@@ -26,18 +26,16 @@ pub fn torsion_constant_m4(width_m: f64, thickness_m: f64) -> f64 {
 /// First torsional frequency: `(G J theta')' = rho I_p d2theta/dt2`, `I_p = w h (w^2 + h^2) / 12`, fixed at the root, free
 /// at the tip, with quadratic elements (error below 1e-7).
 pub(super) fn first_frequency_hz(beam: &Beam) -> f64 {
-    let nodes = nodes(&beam.breaks(), beam.length_m, ELEMENTS / 2);
-    let size = 2 * nodes.len() - 1;
+    let mesh = Mesh::new(beam, ELEMENTS / 2);
+    let size = 2 * mesh.nodes.len() - 1;
     let mut stiffness = DMatrix::<f64>::zeros(size, size);
     let mut inertia = stiffness.clone();
     let (w_ref, h_ref) = (beam.width_m.range().1, beam.thickness_m.range().1);
     let (j_ref, i_ref) = (torsion_constant_m4(w_ref, h_ref), polar_inertia(w_ref, h_ref));
     let rule = gauss_legendre::<5>();
-    for (e, ends) in nodes.windows(2).enumerate() {
-        let (span, middle) = ((ends[1] - ends[0]) / beam.length_m, 0.5 * (ends[0] + ends[1]));
-        for (x, weight) in rule {
-            let s = ends[0] + x * (ends[1] - ends[0]);
-            let (w, h) = (beam.width_m.at_within(s, middle), beam.thickness_m.at_within(s, middle));
+    for (e, (element_m, pieces)) in mesh.elements().enumerate() {
+        let span = element_m / beam.length_m;
+        for (x, weight, w, h) in pieces.iter().flat_map(|piece| piece.points(rule)) {
             let value = [(1.0 - x) * (1.0 - 2.0 * x), 4.0 * x * (1.0 - x), x * (2.0 * x - 1.0)];
             let slope = [4.0 * x - 3.0, 4.0 - 8.0 * x, 4.0 * x - 1.0].map(|d| d / span);
             for i in 0..3 {
@@ -52,12 +50,30 @@ pub(super) fn first_frequency_hz(beam: &Beam) -> f64 {
     let free = (1, 1);
     let stiffness = stiffness.view(free, (size - 1, size - 1)).into_owned();
     let inertia = inertia.view(free, (size - 1, size - 1)).into_owned();
-    let factor = Cholesky::new(stiffness).expect("a checked beam is stiff everywhere").l();
-    let half = factor.solve_lower_triangular(&inertia).expect("a positive diagonal");
-    let whole = factor.solve_lower_triangular(&half.transpose()).expect("a positive diagonal");
-    let largest = SymmetricEigen::new(0.5 * (&whole + whole.transpose())).eigenvalues.max();
+    let factor = Cholesky::new(stiffness).expect("a checked beam is stiff everywhere");
+    let largest = largest_eigenvalue(&factor, &inertia);
     let unit = beam.shear_modulus_pa * j_ref / (beam.density_kg_m3 * i_ref) / beam.length_m.powi(2);
     (unit / largest).sqrt() / TAU
+}
+
+/// Largest `1/w^2` of `K x = w^2 M x` by inverse iteration (K.-J. Bathe, *Finite Element Procedures*, section 11.2): the quotient
+/// gains two digits a round on a strip, whose second mode lies three times as high.
+fn largest_eigenvalue(stiffness: &Cholesky<f64, nalgebra::Dyn>, inertia: &DMatrix<f64>) -> f64 {
+    const MOST_ROUNDS: usize = 200;
+    let mut x = DVector::from_element(inertia.nrows(), 1.0);
+    let mut value = 0.0;
+    for _ in 0..MOST_ROUNDS {
+        let load = inertia * &x;
+        let next = stiffness.solve(&load);
+        let new = next.dot(&load) / x.dot(&load);
+        let settled = (new - value).abs() < 1e-15 * new;
+        value = new;
+        if settled {
+            break;
+        }
+        x = &next / next.amax();
+    }
+    value
 }
 
 fn polar_inertia(w: f64, h: f64) -> f64 {
