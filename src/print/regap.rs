@@ -39,7 +39,7 @@ pub fn to_json(plan: &RegapPlan) -> Map<String, Value> {
             "travel_m": pushed.travel_m,
             "gap_m": pushed.gap_m,
             "yield_strength_pa": learned.yield_strength_pa,
-            "yield_share": learned.known.yield_share,
+            "yield_share": learned.yield_share,
         })),
         "turns_back": plan.turns_back,
     }))
