@@ -55,5 +55,9 @@ fn best(best: &Best) -> Value {
         "window_now": best.window_now.map(ends),
         "tried_m": best.tried_m,
         "ends_at_reach": best.ends_at_reach,
+        "farther": best.farther.as_ref().map(|farther| json!({
+            "gap_m": farther.gap_m,
+            "how": farther.instead.to_string(),
+        })),
     })
 }

@@ -50,7 +50,11 @@ fn best(best: &Best) -> String {
         format!("the range from soft to hard, {},", range(soft_pa, hard_pa))
     };
     let fits = if best.margin(&best.window) < 0.0 { "; not all of it becomes playable" } else { "" };
-    let reach = if best.ends_at_reach { "; farther would suit better, but one bend does not reach" } else { "" };
+    let reach = match (&best.farther, best.ends_at_reach) {
+        (Some(farther), _) => format!("; {farther}"),
+        (None, true) => "; farther may suit better, but one bend does not reach, nor were two found that do".to_owned(),
+        (None, false) => String::new(),
+    };
     format!(
         "here {asked} lies farthest, as a ratio, from both ends of what plays in time: {} (now {}){fits}{reach}. {} gaps \
          were tried, each with the shape its bend leaves",
