@@ -42,12 +42,14 @@ pub fn seconds(value: f64) -> String {
     if value < 0.9995 { format!("{} ms", significant(value * 1e3, 3)) } else { format!("{} s", significant(value, 3)) }
 }
 
-/// Length as a feeler or a micrometer shows it: "0.250 mm", "12.5 mm"; what is under a micrometre: "0.42 um".
+/// Length as a feeler or a micrometer shows it: "0.250 mm", "12.5 mm"; what is under a micrometre: "0.42 um". Less than a
+/// thousandth of that is round-off: "0.000 mm".
 pub fn metres(value: f64) -> String {
     let mm = value * 1e3;
     match mm.abs() {
         size if size >= 1.0 => format!("{} mm", significant(mm, 3)),
-        size if size >= 1e-3 || size == 0.0 => format!("{mm:.3} mm"),
+        size if size >= 1e-3 => format!("{mm:.3} mm"),
+        size if size < 1e-6 => "0.000 mm".to_owned(),
         _ => format!("{} um", significant(value * 1e6, 2)),
     }
 }
@@ -148,6 +150,10 @@ mod tests {
         assert_eq!(cents(-35.4), "-35 cents");
         assert_eq!(seconds(0.04903), "49.0 ms");
         assert_eq!(water(1000.0), "100 mmH2O");
+        assert_eq!(
+            (metres(-1.7e-19), metres(4.2e-7), metres(0.0)),
+            ("0.000 mm".into(), "0.42 um".into(), "0.000 mm".into())
+        );
         assert_eq!(rough("Pa", -996.0), "-1.0 kPa");
         assert_eq!(rough("ms", 0.00146), "1.5 ms");
         assert_eq!(metres(0.25e-3), "0.250 mm");

@@ -8,6 +8,9 @@ use super::quantity::Quantity;
 use super::solved::{Answer, Neighbour, Solved};
 use crate::sheet::{CheckedReed, Key, SheetError};
 
+/// Share of a value up to which a difference is round-off: results are computed to no more digits.
+pub(super) const ROUND_OFF: f64 = 1e-9;
+
 /// Changes of inputs: key and new value, as typed.
 pub type Changes = [(String, String)];
 
@@ -27,9 +30,16 @@ pub struct Line {
 }
 
 impl Line {
-    /// After less before (SI), where both exist.
+    /// After less before (SI), where both exist; zero where that is no more than round-off of the values.
     pub fn difference(&self) -> Option<f64> {
-        Some(self.after.value? - self.before.value?)
+        self.off(self.after.value? - self.before.value?)
+    }
+
+    /// An amount beside the values before and after: zero where it is no more than round-off of the larger, nothing where a
+    /// value is missing.
+    pub fn off(&self, amount: f64) -> Option<f64> {
+        let larger = self.before.value?.abs().max(self.after.value?.abs());
+        Some(if amount.abs() <= ROUND_OFF * larger { 0.0 } else { amount })
     }
 
     /// Whether the direction of the change is beyond doubt.

@@ -1,6 +1,6 @@
 //! What a change does, in a maker's words. Every number and every direction is computed.
 
-use super::compare::Line;
+use super::compare::{Line, ROUND_OFF};
 use super::conditions::Conditions;
 use super::quantity::Quantity;
 use crate::sheet::notes;
@@ -82,7 +82,7 @@ impl Line {
     /// The saying, the size of the difference, and what it comes to; nothing where it rounds to nothing.
     fn said(&self, before: f64, after: f64, at: &str) -> Option<(Saying, String, String)> {
         let off = (after - before).abs();
-        if off <= 1e-9 * before.abs() {
+        if off <= ROUND_OFF * before.abs() {
             return None;
         }
         let to = |unit: fn(f64) -> String| format!(" (at {} instead of {})", unit(after), unit(before));

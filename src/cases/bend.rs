@@ -9,7 +9,7 @@ use serde::Deserialize;
 use super::reeds::brass;
 use super::{Check, Group, Published};
 use crate::physics::{Beam, Profile, RestShape};
-use crate::workshop::bend::{Bending, Bent, Direction, Push, Section, Support, Tongue};
+use crate::workshop::bend::{Bending, Bent, Direction, Knee, Push, Section, Support, Tongue};
 
 const SECTION: &str = "computed from M/M_y = 3/2 (1 - (kappa_y/kappa)^2/3), elastic, perfectly plastic rectangle; Prager & Hodge, Theory of Perfectly Plastic Solids (from memory)";
 const SPRINGBACK: &str = "springback formula R_i/R_f = 4 X^3 - 3 X + 1, X = R_i Y/(E t): Kalpakjian & Schmid, Manufacturing Engineering and Technology, ch. 16 (from memory)";
@@ -24,6 +24,7 @@ pub(super) fn checks() -> Vec<Check> {
     tip_load(&mut group);
     let file: File = serde_json::from_str(include_str!("reference/bend.json")).expect("a file of this crate");
     file.elastica.iter().for_each(|case| elastica(case, &mut group));
+    file.rounds.iter().for_each(|case| round(case, &mut group));
     file.cases.iter().for_each(|case| full_tongue(case, &mut group));
     group.checks
 }
@@ -76,7 +77,7 @@ fn springback(group: &mut Group) {
 /// So soft that it yields at a millionth of strain: the rotations are as small as the closed form takes them to be.
 fn tip_load(group: &mut Group) {
     let beam = brass(15e-3, 2e-3, 0.2e-3);
-    let tongue = Tongue { yield_strength_pa: 1e-6 * beam.youngs_modulus_pa, beam, rest: straight() };
+    let tongue = Tongue { yield_strength_pa: 1e-6 * beam.youngs_modulus_pa, beam, rest: straight(), knee: Knee::Sharp };
     let length = tongue.beam.length_m;
     let section = Section::rectangle(2e-3, 0.2e-3, tongue.beam.youngs_modulus_pa, tongue.yield_strength_pa);
     let unit = section.yield_curvature_per_m() * length * length / 3.0;
@@ -92,6 +93,40 @@ fn tip_load(group: &mut Group) {
     }
 }
 
+#[derive(Deserialize)]
+struct RoundSection {
+    exponent: i32,
+    elastic_strain: f64,
+    curvature_ratio: f64,
+    moment_ratio: f64,
+    work_ratio: f64,
+}
+
+/// A metal that yields roundly: the fibres summed by adaptive quadrature, to some 1e-12.
+fn round(case: &RoundSection, group: &mut Group) {
+    let (modulus_pa, k) = (110e9, case.curvature_ratio);
+    let strip = Section::rectangle(2e-3, 0.25e-3, modulus_pa, case.elastic_strain * modulus_pa)
+        .with_knee(Knee::Round { exponent: case.exponent }, case.elastic_strain);
+    let (yields, unit) = (strip.yield_moment_n_m, strip.yield_curvature_per_m());
+    let name = |what: &str| {
+        format!("{what}, Ramberg-Osgood n = {}, {k} kappa_y, strain {}", case.exponent, case.elastic_strain)
+    };
+    let near = |value: f64| Published::relative(value, 1e-10, "1", REFERENCE);
+    group.add(name("moment"), strip.moment_n_m(k * unit) / yields, near(case.moment_ratio));
+    group.add(name("work"), strip.work_j_m(k * unit) / (yields * unit), near(case.work_ratio));
+    // The curve is flat where the metal yields: an error of the moment is some n times that of the curvature.
+    let published = Published::relative(k, 1e-10 * f64::from(case.exponent), "1", REFERENCE);
+    group.add(
+        name("curvature back from the moment"),
+        strip.curvature_per_m(case.moment_ratio * yields) / unit,
+        published,
+    );
+}
+
+fn knee(exponent: Option<i32>) -> Knee {
+    exponent.map_or(Knee::Sharp, |exponent| Knee::Round { exponent })
+}
+
 fn straight() -> RestShape {
     RestShape::Power { root_gap_m: 0.0, tip_gap_m: 0.0, exponent: 1.0 }
 }
@@ -103,6 +138,7 @@ fn pushed(tongue: &Tongue, push: Push, direction: Direction) -> Option<Bending> 
 #[derive(Deserialize)]
 struct File {
     elastica: Vec<Elastica>,
+    rounds: Vec<RoundSection>,
     cases: Vec<Case>,
 }
 
@@ -117,7 +153,7 @@ struct Elastica {
 /// A dead load: the push is tilted until it stands square to the line of rest.
 fn elastica(case: &Elastica, group: &mut Group) {
     let beam = brass(15e-3, 2e-3, 0.2e-3);
-    let tongue = Tongue { yield_strength_pa: 1e6 * beam.youngs_modulus_pa, beam, rest: straight() };
+    let tongue = Tongue { yield_strength_pa: 1e6 * beam.youngs_modulus_pa, beam, rest: straight(), knee: Knee::Sharp };
     let length = tongue.beam.length_m;
     let stiffness = tongue.beam.youngs_modulus_pa * 2e-3 * 0.2e-3_f64.powi(3) / 12.0;
     let force = case.load * stiffness / (length * length);
@@ -146,6 +182,7 @@ struct Case {
     thickness_mm: [f64; 2],
     young_mpa: f64,
     yield_mpa: f64,
+    exponent: Option<i32>,
     tip_gap_mm: f64,
     rest_exponent: f64,
     direction: String,
@@ -168,7 +205,7 @@ fn full_tongue(case: &Case, group: &mut Group) {
     let (width_m, thickness_m) = (taper(case.width_mm), taper(case.thickness_mm));
     let beam = Beam { width_m, thickness_m, youngs_modulus_pa: 1e6 * case.young_mpa, ..brass(length_m, 1e-3, 1e-3) };
     let rest = RestShape::Power { root_gap_m: 0.0, tip_gap_m: 1e-3 * case.tip_gap_mm, exponent: case.rest_exponent };
-    let tongue = Tongue { beam, rest, yield_strength_pa: 1e6 * case.yield_mpa };
+    let tongue = Tongue { beam, rest, yield_strength_pa: 1e6 * case.yield_mpa, knee: knee(case.exponent) };
     let support = case.support_mm.map(|[place, height]| Support { place_m: 1e-3 * place, height_m: 1e-3 * height });
     let direction = if case.direction == "down" { Direction::Down } else { Direction::Up };
     let bent = pushed(&tongue, Push { place_m: 1e-3 * case.place_mm, support }, direction)

@@ -4,7 +4,7 @@ mod words;
 
 use clap::Args;
 use freereed::print::fasten as print;
-use freereed::workshop::fasten::{Fastening, Head, Pitches, Screw, Tightening, fasten};
+use freereed::workshop::fasten::{FastenRefusal, Fastening, Head, Pitches, Screw, Tightening, fasten};
 use freereed::workshop::{Caution, Effect};
 
 use super::Outcome;
@@ -99,7 +99,7 @@ fn pad(typed: &str) -> Result<(f64, f64), String> {
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let subject = arguments.bench.subject()?;
     let plan =
-        fasten(&subject.checked, &arguments.fastening()).map_err(|refusal| Failure::Call(refusal.to_string()))?;
+        fasten(&subject.checked, &arguments.fastening()).map_err(|refusal| Failure::Call(with_flags(&refusal)))?;
     let effect = plan
         .built_in
         .as_ref()
@@ -117,6 +117,16 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         json: print::to_json(&plan),
     };
     arguments.bench.show(&subject, &report)
+}
+
+/// A refusal with the flags that would help.
+fn with_flags(refusal: &FastenRefusal) -> String {
+    match refusal {
+        FastenRefusal::Nothing => format!(
+            "{refusal} (--head-mm with --hole-mm and --pad-mm; --screw; --pitch-before-hz with --pitch-after-hz)"
+        ),
+        other => other.to_string(),
+    }
 }
 
 impl Arguments {

@@ -119,7 +119,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let plan = match retune(&subject.checked, &options) {
         Ok(plan) => plan,
         Err(refusal @ RetuneRefusal::InTune { .. }) => return nothing_to_do(arguments, &subject, &refusal),
-        Err(refusal) => return Err(Failure::Call(format!("{}: {refusal}", subject.name))),
+        Err(refusal) => return Err(Failure::Call(format!("{}: {refusal}{}", subject.name, flags(&refusal)))),
     };
     let conditions = Conditions { pressure_pa: options.pressure_pa, ..subject.conditions };
     let effect = Effect::of(&subject.checked, &plan.after, &conditions)
@@ -137,6 +137,25 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         output::write_file(path, chart(&subject, &plan)?.as_bytes(), arguments.bench.overwrite)?;
     }
     arguments.bench.show(&subject, &report)
+}
+
+/// The flags that a refusal speaks of.
+fn flags(refusal: &RetuneRefusal) -> String {
+    let named: Vec<&str> = match refusal {
+        RetuneRefusal::NoPitch => vec!["--cents"],
+        RetuneRefusal::Silent { .. } => vec!["--pressure-pa", "--model-shift"],
+        RetuneRefusal::TooHeavy { .. } => vec!["--method file", "--allow-percent"],
+        RetuneRefusal::TooDeep { longer, weight_kg, .. } => [
+            longer.as_ref().map(|_| "--patch-mm FROM:TO"),
+            weight_kg.map(|_| "--method weight"),
+            Some("--allow-percent"),
+        ]
+        .into_iter()
+        .flatten()
+        .collect(),
+        _ => Vec::new(),
+    };
+    if named.is_empty() { String::new() } else { format!(" ({})", named.join(", ")) }
 }
 
 fn options(arguments: &Arguments, subject: &Subject) -> Result<RetuneOptions, Failure> {

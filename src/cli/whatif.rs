@@ -186,7 +186,8 @@ fn row(line: &Line) -> [String; 7] {
         format!("{plus}{}", units::rough(row.unit, off))
     });
     let or_more = if line.or_more { " or more" } else { "" };
-    let uncertainty = line.uncertainty.map(|off| format!("{}{or_more}", units::rough(row.unit, off)));
+    let uncertainty =
+        line.uncertainty.and_then(|off| line.off(off)).map(|off| format!("{}{or_more}", units::rough(row.unit, off)));
     let trust = format!("{:?}", row.trust).to_lowercase();
     [
         row.name.replace('_', " "),

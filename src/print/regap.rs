@@ -39,7 +39,7 @@ pub fn to_json(plan: &RegapPlan) -> Map<String, Value> {
             "travel_m": pushed.travel_m,
             "gap_m": pushed.gap_m,
             "yield_strength_pa": learned.yield_strength_pa,
-            "yield_share": learned.known.yield_share,
+            "yield_share": learned.yield_share,
         })),
         "turns_back": plan.turns_back,
     }))
@@ -55,5 +55,9 @@ fn best(best: &Best) -> Value {
         "window_now": best.window_now.map(ends),
         "tried_m": best.tried_m,
         "ends_at_reach": best.ends_at_reach,
+        "farther": best.farther.as_ref().map(|farther| json!({
+            "gap_m": farther.gap_m,
+            "how": farther.instead.to_string(),
+        })),
     })
 }

@@ -11,7 +11,7 @@ const NUMBERS: [(&str, f64, f64, &str); 10] = [
     ("yield_mpa", 5.0, 3000.0, "MPa, from annealed pure metals to the hardest spring steel"),
     ("tensile_mpa", 5.0, 4000.0, "MPa, above the yield strength"),
     ("fatigue_mpa", 1.0, 2000.0, "MPa, stress amplitude about zero mean"),
-    ("fatigue_cycles", 1e3, 1e12, "cycles that fatigue_mpa does not break"),
+    ("fatigue_cycles", 1e4, 1e12, "cycles that fatigue_mpa does not break"),
     ("expansion_per_k", 0.0, 1e-4, "1/K, brass is 2e-5"),
     ("heat_capacity_j_kg_k", 100.0, 2000.0, "J/(kg K), brass is 380"),
     ("conductivity_w_m_k", 1.0, 500.0, "W/(m K), brass is 120"),
@@ -112,4 +112,22 @@ pub(super) fn to_toml(alloy: &Alloy) -> String {
     let texts =
         texts.into_iter().filter_map(|(key, text)| Some(format!("{key} = {}\n", toml::Value::from(text?.as_str()))));
     format!("[alloys.{}]\n{}", toml_edit::Key::new(alloy.name.as_str()), numbers.chain(texts).collect::<String>())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{MODULUS_CHANGE, NUMBERS};
+    use crate::sheet::keys::find;
+
+    /// A value that a reed takes is taken of an alloy too.
+    #[test]
+    fn the_ranges_are_those_of_a_reed() {
+        let mut compared = 0;
+        for (name, least, most, _) in NUMBERS.into_iter().chain([MODULUS_CHANGE]) {
+            let Some(key) = find(&format!("reed.{name}")).or_else(|| find(name)) else { continue };
+            assert_eq!((key.least, key.most), (least, most), "{name}");
+            compared += 1;
+        }
+        assert!(compared >= 7, "{compared}");
+    }
 }

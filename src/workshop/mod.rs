@@ -7,6 +7,7 @@
 pub mod align;
 pub mod bend;
 mod bounds;
+pub mod care;
 mod caution;
 mod effect;
 pub mod fasten;

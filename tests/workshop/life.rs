@@ -233,3 +233,62 @@ fn life_after_a_change_goes_with_the_power_of_the_stress() {
     let unknown = reed("thickness_mm = 0.175");
     assert_eq!(Effect::of(&unknown, &unknown, &Conditions::default()).unwrap().life_ratio, None);
 }
+
+/// A reed that sounds its second mode at a pressure gets no life there: it is not the note that tires.
+#[test]
+fn a_squeal_is_not_rated() {
+    let (mut squeals, mut notes) = (0, 0);
+    for (length, thickness, volume, gap) in SQUEALERS {
+        let text = format!(
+            "[reed]\nlength_mm = {length}\nwidth_mm = 2.1\nthickness_mm = {thickness}\nalloy = \"C51000\"\ntemper = \"H08\"\n\
+             quality_factor = 200\ntip_gap_mm = {gap}\n[slot]\nside_clearance_mm = 0.02\n\
+             [chamber]\nvolume_mm3 = {volume}\nchannel_length_mm = 3\nchannel_area_mm2 = 30\n"
+        );
+        let reed = ReedFile::parse("reed.toml", &text).unwrap();
+        for pressure_pa in [300.0, 1000.0, 2500.0, 5000.0] {
+            let steady =
+                ReedModel::new(reed.reed.clone()).unwrap().attack(&Blow::to(pressure_pa), Stop::WhenSteady).steady;
+            let plucked = reed.reed.beam.modes(1)[0].frequency_hz;
+            match (steady, life(&reed, &playing(pressure_pa))) {
+                // Six times the note is the second mode of a uniform tongue.
+                (Some(steady), Err(LifeRefusal::Squeals { squeal_hz, .. })) => {
+                    assert!(steady.frequency_hz > 3.0 * plucked && squeal_hz == steady.frequency_hz);
+                    squeals += 1;
+                }
+                (Some(steady), Ok(found)) => {
+                    assert!(steady.frequency_hz < 2.0 * plucked && found.frequency_hz == steady.frequency_hz);
+                    notes += 1;
+                }
+                (None, Err(LifeRefusal::Silent { .. })) => {}
+                (steady, found) => panic!("{steady:?} {found:?}"),
+            }
+        }
+    }
+    assert!(squeals > 0 && notes > 0, "{squeals} squeals, {notes} notes");
+}
+
+/// Length, thickness, chamber and gap of tongues among which some squeal.
+const SQUEALERS: [(f64, f64, f64, f64); 6] = [
+    (14.2, 0.175, 500.0, 0.27),
+    (25.0, 0.1, 30.0, 0.1),
+    (30.0, 0.12, 60.0, 0.05),
+    (18.0, 0.08, 15.0, 0.05),
+    (40.0, 0.15, 100.0, 0.05),
+    (20.0, 0.06, 20.0, 0.03),
+];
+
+/// A hundredth of the thickness, and no more than two micrometres: half the strokes on a tongue half as thick.
+#[test]
+fn polishing_stops_earlier_on_a_thin_tongue() {
+    use freereed::workshop::life::{polish_most_m, steps};
+    for (thickness_m, most_m) in [(0.05e-3, 0.5e-6), (0.1e-3, 1e-6), (0.2e-3, 2e-6), (0.5e-3, 2e-6)] {
+        assert!((polish_most_m(thickness_m) - most_m).abs() < 1e-15);
+    }
+    let said = |more: &str| {
+        let reed = reed(&format!("{more}\ntemper = \"H08\""));
+        let steps = steps(&life(&reed, &playing(800.0)).unwrap(), &reed.reed.beam);
+        format!("{} {}", steps.steps.join(" "), steps.stop)
+    };
+    assert!(said("thickness_mm = 0.3").contains("10 light strokes") && said("thickness_mm = 0.3").contains("2.0 um"));
+    assert!(said("thickness_mm = 0.1").contains("5 light strokes") && said("thickness_mm = 0.1").contains("1.0 um"));
+}

@@ -8,7 +8,7 @@ use freereed::answer::Conditions;
 use freereed::instrument::{Assessment, Cause, Finding, Neighbours, ReedAssessment, assess};
 use freereed::predict::{Prediction, Question};
 use freereed::sheet::{CheckedReed, Job, ReedFile};
-use freereed::workshop::bend::{BendPlan, BendRefusal, Bending, Bent, Direction, Push, Support, Tongue};
+use freereed::workshop::bend::{BendPlan, BendRefusal, Bending, Bent, Direction, Knee, Push, Support, Tongue};
 use freereed::workshop::regap::{Instead, Pushed, RegapOptions, RegapPlan, RegapRefusal, WantedGap, regap};
 
 const BRASS: &str = "[reed]\nlength_mm = 15\nwidth_mm = 2\nthickness_mm = 0.2\ntip_gap_mm = 0.4\nalloy = \"C26000\"\n";
@@ -172,7 +172,7 @@ fn at_travel(bending: &Bending, travel_m: f64) -> Bent {
     bending.under(high, 0.0).unwrap()
 }
 
-/// A tongue as soft or hard, thick or thin as may be, on a bench that measures the gap to a hundredth and plans again after
+/// A tongue as soft or hard, thick or thin, of a knee as round or sharp as may be, on a bench that measures the gap to a hundredth and plans again after
 /// each push: it comes to the gap, never past it by more than is measured, in a handful of pushes.
 #[test]
 fn a_bench_that_learns_comes_to_the_gap_in_a_few_pushes() {
@@ -184,9 +184,11 @@ fn a_bench_that_learns_comes_to_the_gap_in_a_few_pushes() {
         let push = plan.bend.push;
         let known = Tongue::of(&hard()).unwrap();
         let (yields, thick) = (random.between(-1.0, 1.0), random.between(-1.0, 1.0));
+        let exponent = random.between(8.0, 20.0).round() as i32;
         let truth = Tongue {
             beam: known.beam.with_thickness_scaled(1.0 + thick * plan.bend.spread.thickness_share),
             yield_strength_pa: known.yield_strength_pa * (1.0 + yields * plan.bend.spread.yield_share),
+            knee: Knee::Round { exponent },
             ..known
         };
         let bending = Bending::new(&truth, push, Direction::Down).unwrap();

@@ -144,3 +144,29 @@ fn another_metal_brings_its_own_numbers() {
     // The loss was measured on the old reed and is kept; nothing else of it is.
     assert!((reed.reed.quality_factor / old().reed.quality_factor - 1.0).abs() < 1e-6);
 }
+
+/// Lengths that no file writes in full, and a warm bench, leave no sliver at the tip.
+#[test]
+fn warmth_and_long_numbers_change_nothing() {
+    let plain = old();
+    let of = |text: String| ReedFile::parse("reed.toml", &text).unwrap();
+    let long = of(OLD.replace("length_mm = 14.2\n", "length_mm = 14.200000000123457\n"));
+    let warm = of(OLD.replace("ring_down_s", "temperature_c = 33.7\nring_down_s"));
+    for pluck_hz in [440.0, 520.0, 700.0] {
+        let options = options(pluck_hz, &[0.15, 0.2, 0.25]);
+        let usual = replace(&plain, &options).unwrap();
+        assert!(!usual.best.is_empty(), "{pluck_hz}: {:?}", usual.out);
+        for other in [&long, &warm] {
+            let found = replace(other, &options).unwrap();
+            let names =
+                |found: &Replacement| found.best.iter().map(|one| one.tongue.profile.name()).collect::<Vec<_>>();
+            assert_eq!(names(&found), names(&usual), "{pluck_hz}: {:?}", found.out);
+            assert_sound(&found, &options, 2.154e-3);
+        }
+        let lengths_m = Some((12.123_456_789_012e-3, 14.098_765_432_109e-3));
+        let some = ReplaceOptions { lengths_m, ..options.clone() };
+        let found = replace(&plain, &some).unwrap();
+        assert_sound(&found, &some, 2.154e-3);
+        assert!(found.out.iter().all(|out| !out.why.contains("station")), "{:?}", found.out);
+    }
+}

@@ -7,8 +7,8 @@ use freereed::physics::Air;
 use freereed::physics::aperture::Slit;
 use freereed::workshop::seal::edges::{EdgePlan, SPARE_M};
 use freereed::workshop::seal::flatness::{FlatnessPlan, Land};
-use freereed::workshop::seal::leak::{LeakDown, LeakPlan, Off, Source};
-use freereed::workshop::seal::{LARGE_RISE, SMALL_RISE, SealRefusal};
+use freereed::workshop::seal::leak::{LeakDown, LeakPlan, Off, Source, damping_area_m2};
+use freereed::workshop::seal::{LARGE_RISE, Reading, SMALL_RISE, SealRefusal, felt_over_read};
 
 const EXACT: fn() -> Off = || Off::new(0.0, 0.0);
 
@@ -259,4 +259,65 @@ fn a_leak_is_not_blamed_for_another_fault() {
     );
     let tight = LeakPlan::of(&healthy(16), &Source::InFile, &usual()).unwrap();
     assert!(!tight.needed && tight.steps().steps.is_empty());
+}
+
+/// Any leak, from a sharp hole to a fine slit, lies within the ends that one reading gives, and two readings find it. The
+/// truth is the law of the model's own slit (`p = a U + b U^2`), its conductance at the onset.
+#[test]
+fn the_ends_hold_for_holes_and_slits() {
+    let reed = healthy(13);
+    let air = reed.reed.air;
+    let tight_pa = LeakPlan::of(&reed, &Source::InFile, &usual()).unwrap().tight_onset_pa;
+    let (mut least_ratio, mut most_ratio): (f64, f64) = (1.0, 1.0);
+    for height_um in [5.0, 10.0, 20.0, 40.0, 80.0, 300.0] {
+        let slit = Slit::sharp(1e-6 * height_um, 3e-3);
+        // As long as a tenth of a square millimetre of hole asks for.
+        let length_m = 0.1e-6 / damping_area_m2(slit.conductance_m3_s_pa(&air, 1.0, tight_pa), &air, tight_pa);
+        let felt_m2 = 0.1e-6;
+        let reading = |at_pa: f64| Reading { flow_m3_s: slit.flow_m3_s(&air, length_m, at_pa), at_pa };
+        for at_pa in [60.0, 250.0, 1000.0, 4000.0] {
+            let one = Source::Flow { flow_m3_s: reading(at_pa).flow_m3_s, at_pa, off: EXACT() };
+            let found = LeakPlan::of(&reed, &one, &usual()).unwrap().found;
+            assert!(
+                found.least_m2 <= felt_m2 * 1.001 && found.most_m2 >= felt_m2 * 0.999,
+                "{height_um} um at {at_pa} Pa: {found:?}"
+            );
+            (least_ratio, most_ratio) =
+                (least_ratio.min(felt_m2 / found.area_m2), most_ratio.max(felt_m2 / found.area_m2));
+        }
+        let two = Source::TwoFlows { readings: [reading(1000.0), reading(250.0)], off: EXACT() };
+        let found = LeakPlan::of(&reed, &two, &usual()).unwrap().found;
+        assert!((found.area_m2 / felt_m2 - 1.0).abs() < 1e-6, "{height_um} um: {found:?}");
+        let exponent = found.law.unwrap().exponent;
+        assert!((height_um < 15.0) == (exponent > 0.9) && (0.5..=1.0).contains(&exponent), "{height_um}: {exponent}");
+        // A fall through the same leak, the pressure stepped down by its own law.
+        let (mut pressure, mut time_s, step_s) = (1000.0, 0.0, 1e-4);
+        let (volume_m3, room_pa) = (1e-3, 101_325.0);
+        while pressure > 300.0 {
+            let slope = |p: f64| -room_pa / volume_m3 * slit.flow_m3_s(&air, length_m, p);
+            pressure += step_s * slope(pressure + 0.5 * step_s * slope(pressure));
+            time_s += step_s;
+        }
+        let down = LeakDown { volume_m3, from_pa: 1000.0, to_pa: pressure, time_s, room_pa, off: EXACT() };
+        let found = LeakPlan::of(&reed, &Source::LeakDown(down), &usual()).unwrap().found;
+        assert!(found.least_m2 <= felt_m2 && found.most_m2 >= felt_m2, "{height_um} um: {found:?}");
+    }
+    // One reading taken for a hole was off by more than a factor of two, one way or the other.
+    assert!(most_ratio / least_ratio > 2.0, "{least_ratio} to {most_ratio}");
+    let falling = [Reading { flow_m3_s: 1e-6, at_pa: 1000.0 }, Reading { flow_m3_s: 2e-6, at_pa: 250.0 }];
+    let refused = LeakPlan::of(&reed, &Source::TwoFlows { readings: falling, off: EXACT() }, &usual()).unwrap_err();
+    assert!(matches!(refused, SealRefusal::NoLaw { .. }), "{refused}");
+}
+
+/// The limits of a fine slit and of a hole in closed form: `2 sqrt(p_o/p)` and 1; between them, for `r = p/p_o` above 2, the
+/// most is `sqrt(r/(r - 1))` (the derivative of the ratio set to zero).
+#[test]
+fn what_is_felt_over_what_is_read_in_closed_form() {
+    for (onset_pa, at_pa) in [(40.0, 1000.0), (100.0, 100.0), (180.0, 100.0), (100.0, 400.0)] {
+        let bounds = felt_over_read(onset_pa, at_pa, at_pa);
+        let (slit, r) = (2.0 * (onset_pa / at_pa).sqrt(), at_pa / onset_pa);
+        assert!((bounds.low / slit.min(1.0) - 1.0).abs() < 1e-6, "{bounds:?}");
+        let most = if r > 2.0 { (r / (r - 1.0)).sqrt() } else { slit };
+        assert!((bounds.high / most - 1.0).abs() < 2e-3, "{bounds:?} {most}");
+    }
 }

@@ -4,7 +4,8 @@
 
 Shares no code with the crate and goes another way: in the frame of the plate, from the clamp to the push, with the moment
 at the clamp, the directions of push and support and the place that rests on the support as unknowns of a root finder; the
-curvature from a root of the moment of a strip of fibres. Units here: mm, N, MPa.
+curvature from a root of the moment of a strip of fibres. Metal that yields roundly (Ramberg and Osgood, 0.002 at the yield
+strength) is summed fibre by fibre, the stress of each from a root of its strain. Units here: mm, N, MPa.
 """
 
 import json
@@ -13,7 +14,8 @@ from pathlib import Path
 
 import numpy as np
 import scipy
-from scipy.integrate import solve_bvp, solve_ivp
+from scipy.integrate import quad, solve_bvp, solve_ivp
+from scipy.interpolate import CubicSpline
 from scipy.optimize import brentq, root
 
 
@@ -33,8 +35,39 @@ def curvature_ratio(m):
     return brentq(lambda k: moment_ratio(k) - m, np.sign(m), 60 * np.sign(m), xtol=1e-14, rtol=1e-14)
 
 
+def fibre_stress(strain, elastic, n):
+    """Stress over the yield strength at a strain; both over those of the elastic metal at the yield strength."""
+    a = 0.002 / elastic
+    return brentq(lambda s: s + a * s**n - strain, 0.0, strain + 1e-300, xtol=1e-15, rtol=1e-14) if strain > 0 else 0.0
+
+
+def round_moment(k, elastic, n):
+    """As moment_ratio, 3 times the integral over the half height of stress times height."""
+    found = quad(lambda z: fibre_stress(k * z, elastic, n) * z, 0, 1, epsabs=1e-13, epsrel=1e-13, limit=200)
+    return 3 * found[0]
+
+
+def round_section(k, elastic, n):
+    work, _ = quad(lambda x: round_moment(x, elastic, n), 0, k, epsabs=1e-12, epsrel=1e-12, limit=200)
+    return {"exponent": n, "elastic_strain": elastic, "curvature_ratio": k, "moment_ratio": round_moment(k, elastic, n),
+            "work_ratio": work}
+
+
+def round_curvature(elastic, n):
+    """Curvature ratio at a moment ratio, odd, by a spline through sums over the fibres."""
+    k = np.concatenate([[0.0], np.geomspace(1e-3, 8.0, 3000)])
+    spline = CubicSpline([round_moment(x, elastic, n) for x in k], k)
+    return lambda m: np.sign(m) * spline(abs(m))
+
+
 class Tongue:
     def __init__(self, case):
+        self.curvature = curvature_ratio
+        self.largest = 1.499
+        if case.get("exponent"):
+            elastic = case["yield_mpa"] / case["young_mpa"]
+            self.curvature = round_curvature(elastic, case["exponent"])
+            self.largest = round_moment(7.9, elastic, case["exponent"])
         self.length = case["length_mm"]
         self.young, self.strength = case["young_mpa"], case["yield_mpa"]
         self.width, self.thickness = case["width_mm"], case["thickness_mm"]
@@ -55,7 +88,7 @@ class Tongue:
         turn, _, _, moment, turn_set, _ = state
         w, h = self.section(s)
         yields, stiffness = self.strength * w * h**2 / 6, self.young * w * h**3 / 12
-        added = yields / stiffness * curvature_ratio(np.clip(moment / yields, -1.499, 1.499))
+        added = yields / stiffness * self.curvature(np.clip(moment / yields, -self.largest, self.largest))
         theta = self.rest_angle(s) + turn
         return [added, np.cos(theta), np.sin(theta), np.sin(theta) * force[0] - np.cos(theta) * force[1],
                 added - moment / stiffness, np.sin(self.rest_angle(s) + turn_set)]
@@ -135,11 +168,15 @@ CASES = [
      "thickness_mm": [0.14, 0.10], **BRASS, "tip_gap_mm": 0.2, "rest_exponent": 1.5, "direction": "up",
      "place_mm": 14.0, "support_mm": None, "force_n": 0.36},
 ]
+# The same tongues of metal that yields roundly.
+CASES += [{**case, "name": f"{case['name']}, Ramberg-Osgood n = {n}", "exponent": n} for case, n in zip(CASES, (8, 20))]
 
 if __name__ == "__main__":
     results = {
         "made_with": f"python {platform.python_version()}, numpy {np.__version__}, scipy {scipy.__version__}: bend.py",
         "elastica": [elastica(load) for load in (0.2, 1.0, 2.0, 5.0, 10.0)],
+        "rounds": [round_section(k, elastic, n) for n in (8, 12, 20) for elastic in (0.002, 0.0045)
+                   for k in (0.6, 1.0, 2.0, 4.0)],
         "cases": [bend(case) for case in CASES],
     }
     Path(__file__).with_name("bend.json").write_text(json.dumps(results, indent=1) + "\n")

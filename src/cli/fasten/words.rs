@@ -115,7 +115,7 @@ pub(super) fn said(plan: &FastenPlan, subject: &Subject) -> Vec<String> {
     let mut note = |text: String| notes.push(text);
     match &plan.root {
         None => note(
-            "What the root gives, only pitches tell: pluck before and after tightening and give both, or state thickness_mm \
+            "What the root gives, only pitches tell: pluck before and after tightening and give both (--pitch-before-hz, --pitch-after-hz), or state thickness_mm \
              and measured_pluck_hz."
                 .to_owned(),
         ),

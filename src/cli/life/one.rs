@@ -112,7 +112,7 @@ fn improvement_facts(life: &Life, improvements: &[Improvement]) -> Vec<(String, 
                 };
                 format!("{effect}, lasts about {}", times(ratio))
             }
-            _ => "would not sound".to_owned(),
+            _ => "would not sound its note".to_owned(),
         };
         (changed(improvement.change), text)
     };

@@ -10,7 +10,7 @@ pub fn facts(plan: &RegapPlan) -> Vec<(String, String)> {
     let mut facts = Vec::new();
     facts.extend(plan.best.as_ref().map(|found| ("why this gap", best(found))));
     facts.extend(plan.learned.map(|(_, learned)| {
-        let (strength, share) = (units::stress(learned.yield_strength_pa), percent(learned.known.yield_share));
+        let (strength, share) = (units::stress(learned.yield_strength_pa), percent(learned.yield_share));
         ("learned", format!("this tongue yields at {strength}, known to {share}"))
     }));
     facts.extend([
@@ -50,7 +50,11 @@ fn best(best: &Best) -> String {
         format!("the range from soft to hard, {},", range(soft_pa, hard_pa))
     };
     let fits = if best.margin(&best.window) < 0.0 { "; not all of it becomes playable" } else { "" };
-    let reach = if best.ends_at_reach { "; farther would suit better, but one bend does not reach" } else { "" };
+    let reach = match (&best.farther, best.ends_at_reach) {
+        (Some(farther), _) => format!("; {farther}"),
+        (None, true) => "; farther may suit better, but one bend does not reach, nor were two found that do".to_owned(),
+        (None, false) => String::new(),
+    };
     format!(
         "here {asked} lies farthest, as a ratio, from both ends of what plays in time: {} (now {}){fits}{reach}. {} gaps \
          were tried, each with the shape its bend leaves",
@@ -73,7 +77,11 @@ fn where_to_push(plan: &RegapPlan) -> String {
 
 fn just_yields(plan: &RegapPlan) -> String {
     let yields = &plan.bend.yields;
-    format!("{} of travel there, {}; less leaves nothing", metres(yields.place_travel_m), force(yields.force_n))
+    format!(
+        "{} of travel there, {}: the surface keeps 0.01 % of strain; less leaves less, down to nothing that can be measured",
+        metres(yields.place_travel_m),
+        force(yields.force_n)
+    )
 }
 
 fn expected(plan: &RegapPlan) -> String {
@@ -96,7 +104,7 @@ fn spread(plan: &RegapPlan) -> String {
         share => format!(" and the thickness to {}", percent(share)),
     };
     format!(
-        "a gap of {} to {}, the yield strength being known to {}{thickness}: so go in steps",
+        "a gap of {} to {}, the yield strength being known to {}{thickness}, and how roundly it yields not at all: so go in steps",
         metres(spread.softest_gap_m.min(spread.hardest_gap_m)),
         metres(spread.softest_gap_m.max(spread.hardest_gap_m)),
         percent(spread.yield_share)
@@ -109,7 +117,7 @@ fn strain(plan: &RegapPlan) -> String {
         "at most {} at the surface, {}; it yields at {}, and more than {} may kink it ({})",
         percent(surface.strain),
         at(surface.at_m),
-        percent(surface.elastic_strain),
+        percent(surface.yield_strain),
         percent(surface.allowed_strain),
         surface.allowed_source
     )
@@ -159,12 +167,12 @@ pub fn notes(plan: &RegapPlan) -> Vec<String> {
     notes.push(format!(
         "Life: the bend leaves up to {} of permanent strain in the surface, {}, and stress locked in with it. How much life \
          that costs is not known here; bend as seldom as possible.",
-        percent((surface.strain - surface.elastic_strain).max(0.0)),
+        percent(surface.permanent_strain),
         at(surface.at_m)
     ));
     notes.push(
-        "Estimate: elastic, then plastic without hardening; tool and support without friction; a tongue free of stress before \
-         the first push. A tip gap does not say how the tongue lies before its tip: see what is assumed below."
+        "Estimate: metal that yields roundly (Ramberg-Osgood exponent 12, assumed, 8 to 20 in doubt; the yield strength is the \
+         0.2 % proof stress); tool and support without friction; a tongue free of stress before the first push. A tip gap does not say how the tongue lies before its tip: see what is assumed below."
             .to_owned(),
     );
     notes

@@ -6,7 +6,7 @@ use freereed::print::json;
 use freereed::units::{self, significant};
 use freereed::workshop::Caution;
 use freereed::workshop::seal::leak::{LeakDown, LeakPlan, Off, Source};
-use freereed::workshop::seal::{LARGE_RISE, SMALL_RISE, area};
+use freereed::workshop::seal::{LARGE_RISE, Reading, SMALL_RISE, area};
 use serde_json::{Map, Value, json};
 
 use super::{effect, onset, refused, row};
@@ -46,6 +46,12 @@ pub struct Arguments {
     /// Pressure of that flow, Pa
     #[arg(long, value_name = "P", value_parser = pressure, allow_hyphen_values = true, requires = "flow_cm3_s")]
     at_pa: Option<f64>,
+    /// The flow at a second, lower pressure, cm3/s; with --second-at-pa: the two tell a hole from a slit
+    #[arg(long, value_name = "CM3/S", value_parser = flow, allow_hyphen_values = true, requires = "second_at_pa", requires = "flow_cm3_s")]
+    second_flow_cm3_s: Option<f64>,
+    /// Pressure of that flow, Pa; a quarter of --at-pa is best
+    #[arg(long, value_name = "P", value_parser = pressure, allow_hyphen_values = true, requires = "second_flow_cm3_s")]
+    second_at_pa: Option<f64>,
     /// How far each pressure may be off, Pa
     #[arg(long, value_name = "P", default_value_t = 20.0, value_parser = pressure_off, allow_hyphen_values = true)]
     pressure_off_pa: f64,
@@ -106,6 +112,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         100.0 * SMALL_RISE,
         100.0 * LARGE_RISE
     ));
+    notes.extend(plan.tells_kind());
     let steps = plan.steps();
     let report = Report {
         title: title(&plan),
@@ -143,9 +150,13 @@ impl Arguments {
             );
             return Source::LeakDown(LeakDown { volume_m3: 1e-6 * volume, from_pa, to_pa, time_s, room_pa, off });
         }
-        match (self.flow_cm3_s, self.at_pa) {
-            (Some(flow), Some(at_pa)) => Source::Flow { flow_m3_s: 1e-6 * flow, at_pa, off },
-            _ => Source::InFile,
+        let reading = |flow: f64, at_pa: f64| Reading { flow_m3_s: 1e-6 * flow, at_pa };
+        match (self.flow_cm3_s.zip(self.at_pa), self.second_flow_cm3_s.zip(self.second_at_pa)) {
+            (Some((flow, at_pa)), None) => Source::Flow { flow_m3_s: 1e-6 * flow, at_pa, off },
+            (Some(first), Some(second)) => {
+                Source::TwoFlows { readings: [reading(first.0, first.1), reading(second.0, second.1)], off }
+            }
+            (None, _) => Source::InFile,
         }
     }
 }
@@ -171,6 +182,15 @@ fn facts(plan: &LeakPlan, subject: &Subject) -> Vec<(String, String)> {
         let bounds = if least == most { String::new() } else { format!(" ({least} to {most})") };
         rows.push(row("leak", format!("{}{bounds}: the hole that a starting reed feels", area(found.area_m2))));
         let at = units::pascal(subject.conditions.pressure_pa);
+        if let Some(law) = found.law {
+            let exponent = significant(law.exponent, 2);
+            rows.push(row(
+                "kind",
+                format!("{}: flow goes as pressure to the power {exponent} (hole 0.5, slit 1)", law.name()),
+            ));
+        } else if plan.tells_kind().is_some() {
+            rows.push(row("kind", "not told by one reading; the ends hold for a hole and for a fine slit".to_owned()));
+        }
         rows.push(row("air lost", format!("{} at {at}", units::flow(found.lost_m3_s))));
     }
     rows.push(row("onset without leak", units::pascal(plan.tight_onset_pa)));
@@ -191,6 +211,7 @@ fn as_json(plan: &LeakPlan) -> Map<String, Value> {
         "leak_area_m2": plan.found.area_m2,
         "leak_area_least_m2": plan.found.least_m2,
         "leak_area_most_m2": plan.found.most_m2,
+        "flow_exponent": plan.found.law.map(|law| law.exponent),
         "air_lost_m3_s": plan.found.lost_m3_s,
         "tight_onset_pa": plan.tight_onset_pa,
         "onset_pa": plan.onset_pa,

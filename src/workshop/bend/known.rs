@@ -1,5 +1,6 @@
 //! How well a tongue is known before it is bent.
 
+use super::knee::Knee;
 use crate::sheet::keys::find;
 use crate::sheet::{CheckedReed, Value};
 
@@ -15,17 +16,43 @@ pub struct Known {
     pub thickness_share: f64,
     /// How well a tip gap is measured (m).
     pub gap_m: f64,
+    /// The ends of the doubt of how round the knee is.
+    pub knees: [KneeEnd; 2],
 }
+
+/// An end of the doubt of how round a metal yields.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct KneeEnd {
+    /// The knee.
+    pub knee: Knee,
+    /// Yield strength that goes with it, over the one that is given: 1 where that comes from a table; after a push, the one
+    /// with which this knee explains what the push left.
+    pub yield_factor: f64,
+}
+
+/// The roundest and the sharpest knee of spring strip, each with the yield strength of the table.
+const KNEES: [KneeEnd; 2] = {
+    let [round, sharp] = Knee::EXPONENTS;
+    [
+        KneeEnd { knee: Knee::Round { exponent: round }, yield_factor: 1.0 },
+        KneeEnd { knee: Knee::Round { exponent: sharp }, yield_factor: 1.0 },
+    ]
+};
 
 impl Known {
     /// By the tolerances that were stated with the reed, else by the usual ones: the thickness from `f ~ h sqrt(E/rho) / L^2`
     /// where the pluck tells it, else from the micrometer; the yield strength to a tenth (assumed) unless a tolerance was
-    /// stated for the one given.
+    /// stated for the one given; the knee as round as spring strip may have it.
     pub fn of(checked: &CheckedReed) -> Self {
         let yield_pa = checked.metal.yield_strength_pa.filter(|_| checked.spec.typed("yield_mpa").is_some());
         let stated = find("yield_mpa").and_then(|key| checked.spec.stated_tolerance(key));
         let yield_share = yield_pa.zip(stated).map_or(YIELD_SHARE, |(pascal, mpa)| 1e6 * mpa / pascal);
-        Self { yield_share, thickness_share: thickness_share(checked), gap_m: 1e-3 * tolerance(checked, "tip_gap_mm") }
+        Self {
+            yield_share,
+            thickness_share: thickness_share(checked),
+            gap_m: 1e-3 * tolerance(checked, "tip_gap_mm"),
+            knees: KNEES,
+        }
     }
 }
 

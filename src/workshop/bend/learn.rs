@@ -1,6 +1,7 @@
 //! What a push that was made says about the metal.
 
 use super::bending::Bending;
+use super::knee::Knee;
 use super::known::Known;
 use super::limit::KinkLimit;
 use super::push::{Direction, Push};
@@ -20,10 +21,13 @@ const LEAST_TRUE: f64 = 0.05;
 /// What a push taught about a tongue.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Learned {
-    /// The yield strength that explains what the push left (Pa).
+    /// The yield strength that explains what the push left, with the usual knee (Pa).
     pub yield_strength_pa: f64,
+    /// Share by which it may be off: by the gaps and the travel that were measured, and by how round the knee may be.
+    pub yield_share: f64,
     /// How well the tongue is known now: the yield strength as well as the gaps before and after and the travel (to 0.02 mm,
-    /// assumed) were measured. The thickness is taken up in it.
+    /// assumed) were measured, each end of the doubt of the knee with the yield strength that explains the push. The thickness
+    /// is taken up in it.
     pub known: Known,
 }
 
@@ -52,17 +56,27 @@ impl Learned {
             return Err(BendRefusal::NothingLearned { change_m: set_m, least_m });
         }
         let direction = Direction::from_to(gap_before_m, gap_m);
-        let explaining = |travel_m: f64, set_m: f64| explaining(checked, push, direction, travel_m, set_m);
-        let yield_strength_pa = explaining(place_travel_m, set_m)?;
+        let explaining = |knee, travel_m, set_m| explaining(checked, push, direction, knee, travel_m, set_m);
+        let yield_strength_pa = explaining(Knee::usual(), place_travel_m, set_m)?;
         let off = |travel_m: f64, set_m: f64| {
-            explaining(travel_m, set_m).map_or(UNEXPLAINED_SHARE, |other| (other / yield_strength_pa - 1.0).abs())
+            explaining(Knee::usual(), travel_m, set_m)
+                .map_or(UNEXPLAINED_SHARE, |other| (other / yield_strength_pa - 1.0).abs())
         };
         // Both gaps were measured.
         let set_off_m = std::f64::consts::SQRT_2 * known.gap_m;
         let less_m = (set_m - set_off_m).max(LEAST_TRUE * set_m);
         let by_gaps = off(place_travel_m, less_m).max(off(place_travel_m, set_m + set_off_m));
-        let yield_share = by_gaps.hypot(off(place_travel_m + TRAVEL_OFF_M, set_m));
-        Ok(Self { yield_strength_pa, known: Known { yield_share, thickness_share: 0.0, ..known } })
+        let by_measuring = by_gaps.hypot(off(place_travel_m + TRAVEL_OFF_M, set_m));
+        let mut knees = known.knees;
+        for end in &mut knees {
+            end.yield_factor = explaining(end.knee, place_travel_m, set_m)? / yield_strength_pa;
+        }
+        let by_knee = knees.iter().map(|end| (end.yield_factor - 1.0).abs()).fold(0.0, f64::max);
+        Ok(Self {
+            yield_strength_pa,
+            yield_share: by_measuring + by_knee,
+            known: Known { yield_share: by_measuring, thickness_share: 0.0, knees, ..known },
+        })
     }
 }
 
@@ -85,11 +99,12 @@ fn explaining(
     checked: &CheckedReed,
     push: Push,
     direction: Direction,
+    knee: Knee,
     place_travel_m: f64,
     set_m: f64,
 ) -> Result<f64, BendRefusal> {
     let (beam, rest) = (checked.reed.beam.clone(), checked.reed.rest.clone());
-    let mut tongue = Tongue { yield_strength_pa: beam.youngs_modulus_pa, beam, rest };
+    let mut tongue = Tongue { yield_strength_pa: beam.youngs_modulus_pa, beam, rest, knee };
     let mut keeps_more = |elastic_strain: f64| {
         tongue.yield_strength_pa = elastic_strain * tongue.beam.youngs_modulus_pa;
         let no_limit = KinkLimit { plastic_strain: 1.0, source: String::new() };

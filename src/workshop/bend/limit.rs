@@ -1,6 +1,6 @@
 //! How far a tongue may be bent before it is spoilt.
 
-use super::section::{SHAPE_FACTOR, ratio_at, share_at};
+use super::knee::{Curve, Knee, SHAPE_FACTOR};
 
 /// What ends a push.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
@@ -8,7 +8,8 @@ use super::section::{SHAPE_FACTOR, ratio_at, share_at};
 pub enum Limit {
     /// The surface would be strained more than [`KinkLimit::plastic_strain`] allows.
     Strain,
-    /// The moment would come within [`KinkLimit::HINGE_SHARE`] of the fully plastic moment: the tongue folds at one place.
+    /// The tongue would curve as one with a sharp knee does at [`KinkLimit::HINGE_SHARE`] of its fully plastic moment: it
+    /// folds at one place.
     Hinge,
     /// The tongue would be turned by more than [`KinkLimit::TURN_RAD`] where it is pushed: the tool slips off.
     Turn,
@@ -17,15 +18,16 @@ pub enum Limit {
 /// The strain a surface may take, and whether that is from a source.
 #[derive(Debug, Clone, PartialEq, serde::Serialize)]
 pub struct KinkLimit {
-    /// Largest permanent strain of the surface: the strain beyond the elastic `sigma_y / E`.
+    /// Largest permanent strain of the surface.
     pub plastic_strain: f64,
     /// Where it comes from; says "assumed" where it is.
     pub source: String,
 }
 
 impl KinkLimit {
-    /// Share of the fully plastic moment that no push may pass (assumed). At it the surface curves four times as much as
-    /// where it just yields, and one hundredth more of moment bends it half as much again.
+    /// Share of the fully plastic moment of a sharp knee whose curvature no push may pass (assumed). At it the surface curves
+    /// four times as much as where it just yields, and one hundredth more of moment bends it half as much again. A round knee
+    /// hardens and does not run away so, but may not be curved more either.
     pub const HINGE_SHARE: f64 = 0.98;
     /// How far the tongue may be turned from the plate where it is pushed: 60 degrees (assumed).
     pub const TURN_RAD: f64 = std::f64::consts::FRAC_PI_3;
@@ -55,10 +57,11 @@ impl KinkLimit {
         Self { plastic_strain: (strain - elastic_strain).max(0.0), source: source.to_owned() }
     }
 
-    /// Largest `M/M_y` at any place, and which limit that is, for a metal that yields at `elastic_strain`.
-    pub(super) fn moment_ratio(&self, elastic_strain: f64) -> (f64, Limit) {
-        let hinge = Self::HINGE_SHARE * SHAPE_FACTOR;
-        let curvature = 1.0 + self.plastic_strain / elastic_strain;
-        if curvature < ratio_at(hinge) { (share_at(curvature), Limit::Strain) } else { (hinge, Limit::Hinge) }
+    /// Largest `kappa/kappa_y` at any place, and which limit that is.
+    pub(super) fn curvature_ratio(&self, curve: &Curve) -> (f64, Limit) {
+        let strained = curve.at_permanent_strain(self.plastic_strain);
+        // A sharp knee's curve at this moment has nothing of the metal in it.
+        let hinge = Curve::new(Knee::Sharp, 1.0).curvature(Self::HINGE_SHARE * SHAPE_FACTOR);
+        if strained < hinge { (strained, Limit::Strain) } else { (hinge, Limit::Hinge) }
     }
 }

@@ -9,13 +9,15 @@
 //! - The tool slides without friction: it pushes across the tongue at its place. So does the support, an edge that stands
 //!   still; the tongue cannot go beyond it, and may lift off it. Between them nothing else acts: no weight, no plate, and
 //!   a tongue pushed down goes freely into its slot.
-//! - Every piece is loaded only once: pushed further, the moment grows wherever the metal yields. A tongue that would yield
-//!   before it touches its support is refused, since there it would not hold.
+//! - Real strip yields roundly ([`Knee::Round`]): it keeps a little long before it is strained to the yield strength of a
+//!   table, which is the stress that leaves 0.2 %. How roundly is not known (assumed between two exponents).
+//! - Every piece is loaded only once: pushed further, the moment grows wherever the metal yields. A tongue whose surface would
+//!   keep 0.01 % before it touches its support is refused, since there it would not hold.
 //! - Let go, the tongue carries no moment, and unloading is elastic: `kappa - M / E I` remains.
 //!
 //! With force, support and the pushed place known, the tongue is an initial-value problem from the push to the clamp; force
 //! and support are then found from what is wanted. The set is small beside the travel, so it depends strongly on the yield
-//! strength, which is seldom known to better than a tenth: [`Spread`] says what that makes of one push, and [`Steps`] how
+//! strength, which is seldom known to better than a tenth, and on the knee: [`Spread`] says what that makes of one push, and [`Steps`] how
 //! to come to the gap all the same, by pushing a little further and measuring each time.
 //!
 //! ```
@@ -34,6 +36,7 @@
 
 mod bending;
 mod contact;
+mod knee;
 mod known;
 mod learn;
 mod limit;
@@ -49,12 +52,13 @@ mod tongue;
 mod uncertain;
 
 pub use bending::{Bending, Bent, BentPlace, CELLS};
-pub use known::Known;
+pub use knee::{Knee, SHAPE_FACTOR};
+pub use known::{KneeEnd, Known};
 pub use learn::{Learned, learned_yield_pa};
 pub use limit::{KinkLimit, Limit};
 pub use plan::{BendPlan, JustYields, Largest, Surface, Travel};
 pub use push::{Direction, Push, Support};
 pub use refusal::BendRefusal;
-pub use section::{SHAPE_FACTOR, Section};
+pub use section::Section;
 pub use steps::{Spread, Steps};
 pub use tongue::Tongue;

@@ -1,11 +1,11 @@
 //! The plan: travel, force, what remains, and how sure that is.
 
 use super::bending::{Bent, BentPlace};
+use super::knee::Knee;
 use super::known::Known;
 use super::limit::{KinkLimit, Limit};
 use super::push::{Direction, Push};
 use super::refusal::BendRefusal;
-use super::section::{SHAPE_FACTOR, ratio_at};
 use super::stations::stations;
 use super::steps::{Spread, Steps};
 use super::tongue::Tongue;
@@ -33,7 +33,7 @@ pub struct BendPlan {
     pub place: Travel,
     /// The tip.
     pub tip: Travel,
-    /// The push that just begins to yield: up to it nothing remains.
+    /// The push from which the surface keeps 0.01 % of strain somewhere. Less leaves little, but not nothing.
     pub yields: JustYields,
     /// Strain of the surface.
     pub surface: Surface,
@@ -64,7 +64,7 @@ impl Travel {
     }
 }
 
-/// The push at which the surface just yields somewhere.
+/// The push at which the surface keeps 0.01 % of strain somewhere.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
 pub struct JustYields {
     /// Force (N).
@@ -73,7 +73,7 @@ pub struct JustYields {
     pub place_travel_m: f64,
     /// Travel of the tip (m).
     pub tip_travel_m: f64,
-    /// Where it yields first, along the tongue (m).
+    /// Where it does so first, along the tongue (m).
     pub at_m: f64,
 }
 
@@ -84,15 +84,17 @@ pub struct Surface {
     pub strain: f64,
     /// Where it is, along the tongue (m).
     pub at_m: f64,
-    /// Strain at which the surface begins to yield.
-    pub elastic_strain: f64,
+    /// What of it is permanent.
+    pub permanent_strain: f64,
+    /// Strain of which 0.01 % is permanent: from here on it counts as yielding.
+    pub yield_strain: f64,
     /// Largest strain allowed.
     pub allowed_strain: f64,
     /// Where the permanent strain allowed comes from.
     pub allowed_source: String,
-    /// Largest moment over the fully plastic moment there.
-    pub moment_over_plastic: f64,
-    /// Pieces of the tongue that yield, from and to (m).
+    /// Largest moment over the one from which on it counts as yielding.
+    pub moment_over_yield: f64,
+    /// Pieces of the tongue whose surface keeps 0.01 % of strain or more, from and to (m).
     pub yielded_m: Vec<(f64, f64)>,
 }
 
@@ -154,6 +156,7 @@ impl BendPlan {
         let direction = Direction::from_to(gap_m, wanted_gap_m);
         let uncertain = Uncertain::new(&tongue, push, direction, known, limit)?;
         let trio = uncertain.pushed(limit)?;
+        trio.check_support(set_m)?;
         let (largest, largest_set_m) = trio.largest(&tongue, direction)?;
         let bent = trio.expected.tip_set(set_m)?.filter(|_| set_m <= largest_set_m);
         let (Some(bent), Some(yields)) = (bent, trio.expected.yields()?) else {
@@ -213,14 +216,19 @@ impl BendPlan {
 const LEAST_SET_M: f64 = 1e-9;
 
 impl Tongue {
-    /// The tongue of a checked reed.
+    /// The tongue of a checked reed, with the usual knee.
     ///
     /// # Errors
     /// A yield strength that is not known: it names the keys that tell it.
     pub fn of(checked: &CheckedReed) -> Result<Self, BendRefusal> {
         let keys = if checked.metal.alloy.is_some() { &["temper", "yield_mpa"][..] } else { &["yield_mpa"] };
         let yield_strength_pa = checked.metal.yield_strength_pa.ok_or(BendRefusal::YieldUnknown { keys })?;
-        Ok(Self { beam: checked.reed.beam.clone(), rest: checked.reed.rest.clone(), yield_strength_pa })
+        Ok(Self {
+            beam: checked.reed.beam.clone(),
+            rest: checked.reed.rest.clone(),
+            yield_strength_pa,
+            knee: Knee::usual(),
+        })
     }
 }
 
@@ -243,23 +251,24 @@ impl Surface {
                 if here.surface_strain > most.surface_strain { *here } else { most }
             },
         );
-        let elastic_strain = tongue.elastic_strain();
-        let (ratio, _) = limit.moment_ratio(elastic_strain);
+        let (curve, elastic_strain) = (tongue.curve(), tongue.elastic_strain());
+        let stays_moment = tongue.stays_moment();
         Self {
             strain: most.surface_strain,
             at_m: most.place_m,
-            elastic_strain,
-            allowed_strain: elastic_strain * ratio_at(ratio),
+            permanent_strain: curve.permanent_strain(most.surface_strain / elastic_strain),
+            yield_strain: elastic_strain * curve.stays_at(),
+            allowed_strain: elastic_strain * limit.curvature_ratio(&curve).0,
             allowed_source: limit.source.clone(),
-            moment_over_plastic: most.moment_over_yield.abs() / SHAPE_FACTOR,
-            yielded_m: yielded(shape),
+            moment_over_yield: most.moment_over_yield.abs() / stays_moment,
+            yielded_m: yielded(shape, stays_moment),
         }
     }
 }
 
-/// Pieces where the moment is past yield.
-fn yielded(shape: &[BentPlace]) -> Vec<(f64, f64)> {
-    let over = |place: &BentPlace| place.moment_over_yield.abs() - 1.0;
+/// Pieces where the moment is past one, over that of the yield strength.
+fn yielded(shape: &[BentPlace], stays_moment: f64) -> Vec<(f64, f64)> {
+    let over = |place: &BentPlace| place.moment_over_yield.abs() - stays_moment;
     let mut pieces: Vec<(f64, f64)> = Vec::new();
     for pair in shape.windows(2) {
         let (a, b) = (over(&pair[0]), over(&pair[1]));

@@ -2,6 +2,7 @@
 
 use super::bending::{Bending, Bent};
 use super::contact::Edge;
+use super::knee::Knee;
 use super::limit::{KinkLimit, Limit};
 use super::march::Loads;
 use super::refusal::BendRefusal;
@@ -24,7 +25,9 @@ impl Bending {
     /// # Errors
     /// A support that bends the tongue for good by itself, or that it touches only after it has yielded.
     pub(super) fn ramp(&self, limit: &KinkLimit) -> Result<Ramp<'_>, BendRefusal> {
-        let (ratio, by_moment) = limit.moment_ratio(self.tongue.elastic_strain());
+        let curve = self.tongue.curve();
+        let (curvature, by_moment) = limit.curvature_ratio(&curve);
+        let ratio = curve.moment(curvature);
         let spent = |bent: &Bent| (bent.moment_over_yield / ratio).max(bent.turn_rad / KinkLimit::TURN_RAD);
         let mut bents = vec![self.without_push()?];
         let mut force_n = self.first_force_n();
@@ -52,21 +55,26 @@ impl Bending {
     }
 
     /// The tongue before it is pushed, on a support that may already bend it. As long as that does not yield, it is what a
-    /// tongue that cannot yield would be; so it is found without the runaway of one that folds.
+    /// tongue that cannot yield would be; so it is found without the runaway of one that folds, and without the little that
+    /// a round knee keeps of it.
     fn without_push(&self) -> Result<Bent, BendRefusal> {
         const UNYIELDING: f64 = 1e6;
         let Some(edge) = self.edge.filter(|&edge| self.goes_beyond(edge, &Loads::default())) else {
             return self.near(&Loads::default());
         };
         let mut elastic = self.clone();
-        elastic.tongue.yield_strength_pa *= UNYIELDING;
-        elastic.cells.iter_mut().flatten().for_each(|point| point.section.yield_moment_n_m *= UNYIELDING);
+        elastic.tongue = self.tongue.varied(Knee::Sharp, UNYIELDING, 1.0);
+        elastic.cells.iter_mut().for_each(|cell| *cell = elastic.tongue.cell(cell[0].s, cell[2].s));
         let bent = elastic.near(&Loads::default())?;
-        if UNYIELDING * bent.moment_over_yield > 1.0 {
-            let over_m = self.tongue.height_m(edge.along_m) - self.tongue.height_m(0.0) - edge.up_m;
-            return Err(BendRefusal::SupportYields { over_m: over_m.abs() });
+        if UNYIELDING * bent.moment_over_yield > self.tongue.stays_moment() {
+            return Err(self.support_yields(edge));
         }
         self.near(&bent.loads)
+    }
+
+    fn support_yields(&self, edge: Edge) -> BendRefusal {
+        let over_m = self.tongue.height_m(edge.along_m) - self.tongue.height_m(0.0) - edge.up_m;
+        BendRefusal::SupportYields { over_m: over_m.abs() }
     }
 
     /// From one force to a larger one, or, where the equations balk at so long a stride, part of the way.
@@ -78,11 +86,12 @@ impl Bending {
         (1..10).fold(part(0), |found, halvings| found.or_else(|_| part(halvings)))
     }
 
-    /// The tongue as it comes down on its support. It must do so before it yields: the equations know no way back for a
-    /// yielded piece.
+    /// The tongue as it comes down on its support. It must do so before it counts as bent for good: the equations know no way
+    /// back for a yielded piece.
     fn touching(&self, edge: Edge, last: &Bent, force_n: f64) -> Result<Bent, BendRefusal> {
         let bent = self.touches(edge, last.loads, force_n)?;
-        if bent.moment_over_yield > 1.0 { Err(BendRefusal::YieldsBeforeSupport) } else { Ok(bent) }
+        let yields = bent.moment_over_yield > self.tongue.stays_moment();
+        if yields { Err(BendRefusal::YieldsBeforeSupport) } else { Ok(bent) }
     }
 
     /// A force that is sure to leave the tongue elastic.
@@ -104,14 +113,21 @@ impl Ramp<'_> {
         Ok(self)
     }
 
+    /// # Errors
+    /// A support that leaves more than a set by itself.
+    pub fn check_support(&self, set_m: f64) -> Result<(), BendRefusal> {
+        let edge = self.bending.edge.filter(|_| self.bents[0].tip_set_m >= set_m);
+        edge.map_or(Ok(()), |edge| Err(self.bending.support_yields(edge)))
+    }
+
     /// The tongue at its limit.
     pub fn last(&self) -> &Bent {
         &self.bents[self.bents.len() - 1]
     }
 
-    /// The tongue when it just begins to yield, if it yields before the limit.
+    /// The tongue when it just begins to stay bent, if it does before the limit.
     pub fn yields(&self) -> Result<Option<Bent>, BendRefusal> {
-        self.find(|bent| bent.moment_over_yield, 1.0)
+        self.find(|bent| bent.moment_over_yield, self.bending.tongue.stays_moment())
     }
 
     /// The tongue that will keep a set at the tip.

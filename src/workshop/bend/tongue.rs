@@ -1,5 +1,6 @@
 //! The tongue as it is bent: sections, rest angle, and both on short cells from the push to the clamp.
 
+use super::knee::{Curve, Knee};
 use super::refusal::BendRefusal;
 use super::section::Section;
 use crate::physics::{Beam, RestShape};
@@ -11,8 +12,10 @@ pub struct Tongue {
     pub beam: Beam,
     /// The set shape, without stress.
     pub rest: RestShape,
-    /// Yield strength (Pa).
+    /// Yield strength: the 0.2 % proof stress (Pa).
     pub yield_strength_pa: f64,
+    /// How sharply it yields.
+    pub knee: Knee,
 }
 
 /// What the equations need at one place.
@@ -28,12 +31,13 @@ pub(super) struct Point {
 pub(super) type Cell = [Point; 3];
 
 impl Tongue {
-    /// The same tongue with another yield strength, and every thickness multiplied.
-    pub(super) fn varied(&self, yield_factor: f64, thickness_factor: f64) -> Self {
+    /// The same tongue with another knee, and yield strength and every thickness multiplied.
+    pub(super) fn varied(&self, knee: Knee, yield_factor: f64, thickness_factor: f64) -> Self {
         Self {
             beam: self.beam.with_thickness_scaled(thickness_factor),
             rest: self.rest.clone(),
             yield_strength_pa: self.yield_strength_pa * yield_factor,
+            knee,
         }
     }
 
@@ -48,9 +52,20 @@ impl Tongue {
         Self { rest, ..self.clone() }
     }
 
-    /// Strain of the surface at which it yields.
+    /// Yield strength over modulus.
     pub(super) fn elastic_strain(&self) -> f64 {
         self.yield_strength_pa / self.beam.youngs_modulus_pa
+    }
+
+    /// What a section does, in units of its yield.
+    pub(super) fn curve(&self) -> Curve {
+        Curve::new(self.knee, self.elastic_strain())
+    }
+
+    /// Largest `M/M_y` of a tongue that does not count as bent for good.
+    pub(super) fn stays_moment(&self) -> f64 {
+        let curve = self.curve();
+        curve.moment(curve.stays_at())
     }
 
     /// Height of the tip at rest (m).
@@ -72,7 +87,8 @@ impl Tongue {
     pub(super) fn point(&self, s: f64, inside: f64) -> Point {
         let beam = &self.beam;
         let (width, thickness) = (beam.width_m.at_within(s, inside), beam.thickness_m.at_within(s, inside));
-        let section = Section::rectangle(width, thickness, beam.youngs_modulus_pa, self.yield_strength_pa);
+        let section = Section::rectangle(width, thickness, beam.youngs_modulus_pa, self.yield_strength_pa)
+            .with_knee(self.knee, self.elastic_strain());
         Point { s, section, angle: self.rest.slope(s, beam.length_m).asin() }
     }
 

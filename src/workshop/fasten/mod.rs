@@ -49,7 +49,7 @@ pub struct Pitches {
 pub enum FastenRefusal {
     /// Neither sizes nor pitches.
     #[error(
-        "there is nothing to go by: give head, hole and pad (--head-mm, --hole-mm, --pad-mm), or a screw (--screw), or the \
+        "there is nothing to go by: give head, hole and pad, or a screw, or the \
          pitch before and after tightening, or both thickness_mm and measured_pluck_hz in the reed's file"
     )]
     Nothing,

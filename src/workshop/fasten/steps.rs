@@ -29,8 +29,8 @@ pub(super) fn steps(plan: &FastenPlan) -> Steps {
         }
     };
     steps.push(format!(
-        "See that the tongue is still in the middle of its slot, then give the pitch of the first and the last pluck: \
-         --pitch-before-hz and --pitch-after-hz say what the root was worth{}.",
+        "See that the tongue is still in the middle of its slot, then plan again with the pitch of the first and the last \
+         pluck: they say what the root was worth{}.",
         if is_rivet { "" } else { ", whatever the torque" }
     ));
     if plan.built_in.is_some() {

@@ -29,7 +29,7 @@ pub enum Change {
 pub struct Improvement {
     /// The change.
     pub change: Change,
-    /// The life of the changed reed; none where it would not sound.
+    /// The life of the changed reed; none where it would not sound its note.
     pub life: Option<Life>,
     /// Cycles to break over those of the reed as it is, both at the cautious end. A better surface is judged at the stress
     /// that the reed as it is bears for the cycles asked: the two lines meet at a thousand cycles.

@@ -14,7 +14,7 @@ mod surface;
 pub use goodman::{SnLine, about_zero_pa, goodman};
 pub use improve::{Change, Improvement, improvements};
 pub use rank::{Ranked, rank};
-pub use steps::steps;
+pub use steps::{polish_most_m, steps};
 pub use strength::Strength;
 pub(crate) use surface::marin;
 pub use surface::{Scratch, Surface};
@@ -25,6 +25,7 @@ use crate::physics::attack::{Blow, Steady, Stop};
 use crate::physics::bending::StressCycle;
 use crate::physics::{InputError, Reed, ReedModel};
 use crate::sheet::CheckedReed;
+use crate::units::hertz;
 
 /// How hard, how long and with what finish a reed is played.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -72,6 +73,20 @@ pub enum LifeRefusal {
     Silent {
         /// The pressure (Pa).
         pressure_pa: f64,
+    },
+    /// It sounds another mode than its note.
+    #[error(
+        "by the model it squeals at {pressure_pa:.0} Pa, at {} instead of its note of some {}: how long it lasts in its note \
+         cannot be told there; give a pressure at which it sounds the note",
+        hertz(*.squeal_hz), hertz(*.note_hz)
+    )]
+    Squeals {
+        /// The pressure (Pa).
+        pressure_pa: f64,
+        /// What it sounds (Hz).
+        squeal_hz: f64,
+        /// Plucked pitch (Hz).
+        note_hz: f64,
     },
     /// The measured swing fits nothing.
     #[error(transparent)]
@@ -175,6 +190,9 @@ fn of_reed(reed: &Reed, playing: &Playing, strength: Strength, swing_from: Swing
     let pressure_pa = playing.pressure_pa;
     let attack = model.attack(&Blow { pressure_pa, rise_s: playing.rise_s }, Stop::WhenSteady);
     let steady = attack.steady.ok_or(LifeRefusal::Silent { pressure_pa })?;
+    let note_hz = note_hz(reed, steady.frequency_hz);
+    note_hz
+        .map_or(Ok(()), |note_hz| Err(LifeRefusal::Squeals { pressure_pa, squeal_hz: steady.frequency_hz, note_hz }))?;
     let scale = swing_from.factor();
     let from_s = attack.trace.end_s() - 1.0 / steady.frequency_hz;
     let last_period = attack.trace.times_s().partition_point(|&time| time < from_s);
@@ -184,6 +202,14 @@ fn of_reed(reed: &Reed, playing: &Playing, strength: Strength, swing_from: Swing
     let cycles = scaled(&attack.trace.states()[last_period..]);
     let peak_pa = scaled(attack.trace.states()).iter().map(StressCycle::peak_pa).fold(0.0, f64::max);
     Ok(judged(playing, strength, &cycles, peak_pa, &steady.with_swing_scaled(scale), swing_from))
+}
+
+/// The plucked pitch (Hz) of a reed that does not sound its note but squeals: nearer, as a ratio, to its second bending mode
+/// than to its first.
+fn note_hz(reed: &Reed, sounding_hz: f64) -> Option<f64> {
+    let modes = reed.beam.modes(2);
+    let (note_hz, second_hz) = (modes[0].frequency_hz, modes[1].frequency_hz);
+    (sounding_hz > (note_hz * second_hz).sqrt()).then_some(note_hz)
 }
 
 /// `stresses`: along the tongue, never empty.

@@ -1,10 +1,13 @@
 //! The gap that suits a player.
 
+use super::instead::Instead;
 use super::standing::Standing;
 use super::{RegapOptions, RegapRefusal, place};
 use crate::answer::{Neighbour, Quantity, Solved};
 use crate::physics::Reed;
 use crate::physics::playable::Playable;
+use crate::study::changed::with_tip_gap;
+use crate::units::metres;
 use crate::workshop::bend::BendRefusal;
 
 /// A step of the feelers (m).
@@ -31,6 +34,23 @@ pub struct Best {
     pub tried_m: Vec<f64>,
     /// Whether one bend does not safely reach the next gap on the way, so that one farther off may suit better.
     pub ends_at_reach: bool,
+    /// The way in two bends to such a gap, where one was found.
+    pub farther: Option<Farther>,
+}
+
+/// A gap that one bend does not reach and that suits better.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Farther {
+    /// The gap (m).
+    pub gap_m: f64,
+    /// How to come there.
+    pub instead: Instead,
+}
+
+impl std::fmt::Display for Farther {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(out, "{} would suit better than one bend can reach: {}", metres(self.gap_m), self.instead)
+    }
 }
 
 impl Best {
@@ -51,7 +71,8 @@ impl Best {
         }
         let pressures_pa = (soft_pa, hard_pa);
         let window_now = window(&standing.now.reed, options);
-        let mut search = Search { standing, options, pressures_pa, tried: Vec::new() };
+        let mut search =
+            Search { standing, options, pressures_pa, shape: Shape::Bent, missed: false, tried: Vec::new() };
         let (low, high) = search.range(window_now.as_ref());
         search.peak(low, high)?;
         let found = search.tried.iter().filter_map(|tried| Some((tried, tried.window?)));
@@ -61,16 +82,22 @@ impl Best {
         let gap_m = standing.gap_m();
         let margin_now = window_now.map_or(f64::NEG_INFINITY, |now| Room::of(pressures_pa, &now).least());
         if margin_now >= best.worth - AS_GOOD {
-            return Err(RegapRefusal::AlreadyBest { gap_m });
+            let end = if low == search.now_and_usual().0 { high } else { low };
+            let farther = search.missed.then(|| search.farther(best, end)).flatten();
+            return Err(RegapRefusal::AlreadyBest { gap_m, farther });
         }
-        let farther = best.step + if best.gap_m() > gap_m { 1 } else { -1 };
+        let next = best.step + if best.gap_m() > gap_m { 1 } else { -1 };
+        let ends_at_reach = place::choose(standing, options, FEELER_M * f64::from(next)).is_err();
+        let end = if best.gap_m() > gap_m { high } else { low };
+        let farther = if ends_at_reach { search.farther(best, end) } else { None };
         Ok(Self {
             gap_m: best.gap_m(),
             window,
             window_now,
             pressures_pa,
             tried_m: search.tried.iter().map(Tried::gap_m).collect(),
-            ends_at_reach: place::choose(standing, options, FEELER_M * f64::from(farther)).is_err(),
+            ends_at_reach,
+            farther,
         })
     }
 }
@@ -115,10 +142,22 @@ impl Tried {
 const NO_WINDOW: f64 = -1e3;
 const NO_WAY: f64 = -1e6;
 
+/// With which shape a gap is tried.
+#[derive(Clone, Copy, PartialEq)]
+enum Shape {
+    /// The one that a bend to it leaves; only gaps that one bend reaches.
+    Bent,
+    /// The one it has, its tip brought to the gap: as good a guess as any of what several bends leave.
+    Tipped,
+}
+
 struct Search<'a> {
     standing: &'a Standing,
     options: &'a RegapOptions,
     pressures_pa: (f64, f64),
+    shape: Shape,
+    /// Whether a gap was looked at that one bend does not reach.
+    missed: bool,
     tried: Vec<Tried>,
 }
 
@@ -160,18 +199,47 @@ impl Search<'_> {
         let (now, usual) = self.now_and_usual();
         let off = |from: i32| f64::from((step - from).abs());
         let gap_m = FEELER_M * f64::from(step);
-        let window = match place::choose(self.standing, self.options, gap_m) {
-            Ok((bend, _)) => {
-                bend.applied_to(&self.standing.zero).ok().and_then(|bent| window(&bent.reed, self.options))
-            }
-            Err(BendRefusal::AlreadyThere { .. }) => window(&self.standing.now.reed, self.options),
-            Err(BendRefusal::OutOfReach { .. }) => return Ok(NO_WAY - off(now)),
-            Err(refusal) => return Err(RegapRefusal::of(refusal, self.standing, self.options, gap_m)),
+        let window = match self.shape {
+            Shape::Tipped => window(&with_tip_gap(&self.standing.now.reed, gap_m), self.options),
+            Shape::Bent => match self.bent(gap_m)? {
+                Some(window) => window,
+                None => {
+                    self.missed = true;
+                    return Ok(NO_WAY - off(now));
+                }
+            },
         };
         let room = window.map(|window| Room::of(self.pressures_pa, &window).least());
         let worth = room.unwrap_or(NO_WINDOW - off(usual));
         self.tried.push(Tried { step, window, worth });
         Ok(worth)
+    }
+
+    /// The window of the shape that a bend to a gap leaves; nothing where one bend does not reach it.
+    fn bent(&self, gap_m: f64) -> Result<Option<Option<Playable>>, RegapRefusal> {
+        Ok(Some(match place::choose(self.standing, self.options, gap_m) {
+            Ok((bend, _)) => {
+                bend.applied_to(&self.standing.zero).ok().and_then(|bent| window(&bent.reed, self.options))
+            }
+            Err(BendRefusal::AlreadyThere { .. }) => window(&self.standing.now.reed, self.options),
+            Err(BendRefusal::OutOfReach { .. }) => return Ok(None),
+            Err(refusal) => return Err(RegapRefusal::of(refusal, self.standing, self.options, gap_m)),
+        }))
+    }
+
+    /// A gap beyond `best`, towards `end`, that one bend does not reach, suits better and can be come to another way: the
+    /// peak beyond, else half of the way to it.
+    fn farther(&self, best: &Tried, end: i32) -> Option<Farther> {
+        let mut beyond = Search { shape: Shape::Tipped, tried: Vec::new(), ..*self };
+        beyond.peak(best.step.min(end), best.step.max(end)).ok()?;
+        let peak = beyond.tried.iter().max_by(|a, b| a.worth.total_cmp(&b.worth))?.step;
+        [peak, (best.step + peak) / 2].into_iter().find_map(|step| {
+            let better = beyond.worth(step).ok()? > best.worth + AS_GOOD;
+            let gap_m = FEELER_M * f64::from(step);
+            let unreached = better && self.bent(gap_m).ok()?.is_none();
+            let instead = unreached.then(|| Instead::find(self.standing, self.options, gap_m))??;
+            Some(Farther { gap_m, instead })
+        })
     }
 
     /// Why no gap is found: none can be bent to, or the reed speaks at none.

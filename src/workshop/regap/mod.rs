@@ -25,7 +25,7 @@ mod refusal;
 mod standing;
 mod words;
 
-pub use best::Best;
+pub use best::{Best, Farther};
 pub use card::CardLine;
 pub use instead::{Instead, Way};
 pub use place::{Tried, nearest_gap_m};

@@ -1,5 +1,6 @@
 //! Why no gap is planned, and what to do instead.
 
+use super::best::Farther;
 use super::instead::Instead;
 use super::standing::Standing;
 use super::{RegapOptions, WantedGap, place};
@@ -32,10 +33,12 @@ pub enum RegapRefusal {
         within_m: f64,
     },
     /// No other gap suits the player better.
-    #[error("the tip gap of {} suits as well as any that a bend can reach; leave it", metres(*.gap_m))]
+    #[error("the tip gap of {} suits as well as any that one bend can reach{}", metres(*.gap_m), or_farther(.farther.as_ref()))]
     AlreadyBest {
         /// The gap now (m).
         gap_m: f64,
+        /// A better one that two bends reach.
+        farther: Option<Farther>,
     },
     /// At no gap that a bend reaches does the reed speak in time.
     #[error(
@@ -139,6 +142,10 @@ fn or_push(push: Option<&FirstPush>) -> String {
         metres(push.place_m),
         push.temper
     )
+}
+
+fn or_farther(farther: Option<&Farther>) -> String {
+    farther.map_or("; leave it".to_owned(), |farther| format!("; {farther}"))
 }
 
 fn instead_of_it(instead: Option<&Instead>) -> String {

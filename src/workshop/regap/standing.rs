@@ -2,7 +2,7 @@
 
 use super::{Pushed, RegapOptions, RegapRefusal};
 use crate::sheet::CheckedReed;
-use crate::workshop::bend::{BendPlan, BendRefusal, KinkLimit, Known, Learned, Push, SHAPE_FACTOR};
+use crate::workshop::bend::{BendPlan, BendRefusal, KinkLimit, Known, Learned, Push};
 
 /// A reed on the bench.
 pub(super) struct Standing {
@@ -42,7 +42,7 @@ impl Standing {
             other => other.into(),
         })?;
         // Let go, the section holds stress; it yields the other way when the moment has changed by twice the yield moment.
-        let sooner_back = (SHAPE_FACTOR * made.surface.moment_over_plastic - 1.0).max(0.0);
+        let sooner_back = (made.surface.moment_over_yield - 1.0).max(0.0);
         Ok(Self {
             now: made.applied_to(&zero)?,
             zero,

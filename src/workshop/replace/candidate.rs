@@ -128,7 +128,8 @@ fn made(
 ) -> Result<CheckedReed, String> {
     let blank = opening.blank(old, options, tongue.strip_m, tongue.length_m).map_err(|error| error.to_string())?;
     match tongue.profile.work() {
-        Some(work) => work.done_to_reed(&blank).map_err(|error| error.to_string()),
+        // The length was rounded to what a file says: the patch follows it.
+        Some(work) => work.fitted_to(&blank.reed.beam).done_to_reed(&blank).map_err(|error| error.to_string()),
         None => Ok(blank),
     }
 }

@@ -117,7 +117,7 @@ pub struct Out {
 #[non_exhaustive]
 pub enum ReplaceRefusal {
     /// No strip.
-    #[error("no strip is named; name thicknesses that are in stock, for instance --strip-mm 0.15,0.18,0.2")]
+    #[error("no strip is named; name thicknesses that are in stock, for instance 0.15, 0.18 and 0.2 mm")]
     NoStrip,
     /// The slot leaves no room for a tongue.
     #[error(

@@ -17,6 +17,7 @@ pub use passes::{FIRST_SHARE, Pass};
 pub use refusal::{LongerPatch, RetuneRefusal};
 pub use settling::Settling;
 pub use standing::{Basis, Standing};
+pub(crate) use work::least_thickness_m;
 pub use work::{Work, work_for};
 
 use crate::physics::Beam;
@@ -142,6 +143,16 @@ pub struct RetunePlan {
 }
 
 impl RetunePlan {
+    /// Waiting for the tongue to cool before each measurement (s): once a pass.
+    pub fn waiting_s(&self) -> f64 {
+        self.passes.len() as f64 * self.settling.wait_s
+    }
+
+    /// Minutes that it takes: `at_hand_minutes`, the usual ones of such work with the hands, and the waiting.
+    pub fn minutes(&self, at_hand_minutes: f64) -> f64 {
+        at_hand_minutes + self.waiting_s() / 60.0
+    }
+
     /// Where strokes move the pitch the same way and less, for the last cents; nothing where the patch itself is fine
     /// enough.
     pub fn finer(&self) -> Option<Sensed> {

@@ -26,11 +26,11 @@ pub enum RetuneRefusal {
     },
     /// A frequency is wanted, but the one it has is not known.
     #[error(
-        "no pitch was measured, and its sizes tell the pitch to a few per cent only; give measured_sounding_hz with measured_at_pa, or measured_pluck_hz, or ask for a change with --cents"
+        "no pitch was measured, and its sizes tell the pitch to a few per cent only; give measured_sounding_hz with measured_at_pa, or measured_pluck_hz, or ask for a change in cents"
     )]
     NoPitch,
     /// The model's step to the sounding pitch was asked for where there is none.
-    #[error("by the model the reed does not sound at {} Pa; ask at another pressure, or leave --model-shift out", significant(*.pressure_pa, 3))]
+    #[error("by the model the reed does not sound at {} Pa; ask at another pressure, or leave the model's shift out", significant(*.pressure_pa, 3))]
     Silent {
         /// The pressure (Pa).
         pressure_pa: f64,
@@ -96,7 +96,7 @@ pub enum RetuneRefusal {
     },
     /// More than the tip should carry.
     #[error(
-        "{} on the tip would be more than {} % of the tongue's mass; file near the root instead, or allow more with --allow-percent",
+        "{} on the tip would be more than {} % of the tongue's mass; file near the root instead, or allow more",
         kilograms(*.needed_kg), percent(*.most_share)
     )]
     TooHeavy {
@@ -118,20 +118,14 @@ fn percent(share: f64) -> String {
 fn too_deep(share: f64, reached: f64, need: f64, longer: Option<&LongerPatch>, weight_kg: Option<f64>) -> String {
     let mut ways = Vec::new();
     if let Some(LongerPatch { from_m, to_m, depth_m }) = longer {
-        let (from, to) = (metres(*from_m), metres(*to_m));
-        ways.push(format!(
-            "a longer patch (--patch-mm {}:{}, {} deep)",
-            from.trim_end_matches(" mm"),
-            to.trim_end_matches(" mm"),
-            metres(*depth_m)
-        ));
+        ways.push(format!("a longer patch (from {} to {}, {} deep)", metres(*from_m), metres(*to_m), metres(*depth_m)));
     }
     match weight_kg {
-        Some(kg) if kg > 0.0 => ways.push(format!("{} on the tip (--method weight)", kilograms(kg))),
-        Some(kg) => ways.push(format!("{} off the tip's weight (--method weight)", kilograms(-kg))),
+        Some(kg) if kg > 0.0 => ways.push(format!("{} on the tip", kilograms(kg))),
+        Some(kg) => ways.push(format!("{} off the tip's weight", kilograms(-kg))),
         None => {}
     }
-    ways.push("a larger share with --allow-percent, at the reed's risk".to_owned());
+    ways.push("a larger share, at the reed's risk".to_owned());
     ways.push("another reed (replace)".to_owned());
     let way = if need > 0.0 { "raises" } else { "lowers" };
     format!(

@@ -66,6 +66,18 @@ impl Work {
         }
     }
 
+    /// The same work on a tongue: a patch that ends within a hundredth of a millimetre of a station or an end ends there, so
+    /// that no sliver is left.
+    #[must_use]
+    pub fn fitted_to(&self, beam: &Beam) -> Self {
+        match *self {
+            Self::File { from_m, to_m, depth_m } => {
+                Self::File { from_m: snapped(beam, from_m), to_m: snapped(beam, to_m), depth_m }
+            }
+            weigh @ Self::Weigh { .. } => weigh,
+        }
+    }
+
     /// The tongue after it.
     pub fn done_to(&self, beam: &Beam) -> Beam {
         match *self {
@@ -165,13 +177,15 @@ fn patch(beam: &Beam, asked: Option<(f64, f64)>, raise: bool) -> Result<(f64, f6
         true => ((1.0 - PATCH) * length_m, length_m),
         false => (CLEAR_OF_CLAMP * length_m, (CLEAR_OF_CLAMP + PATCH) * length_m),
     });
-    // A patch that ends within a hundredth of a millimetre of a station or an end ends there.
-    let snap = |s: f64| beam.breaks().into_iter().find(|place| (place - s).abs() < 1e-5).unwrap_or(s);
-    let (from, to) = (snap(from_m), snap(to_m));
+    let (from, to) = (snapped(beam, from_m), snapped(beam, to_m));
     if from < 0.0 || to > length_m || to - from < 1e-4 {
         return Err(RetuneRefusal::NoPatch { from_m, to_m, length_m });
     }
     Ok((from, to))
+}
+
+fn snapped(beam: &Beam, place_m: f64) -> f64 {
+    beam.breaks().into_iter().find(|s| (s - place_m).abs() < 1e-5).unwrap_or(place_m)
 }
 
 fn filed(beam: &Beam, options: &RetuneOptions, need_cents: f64) -> Result<Work, RetuneRefusal> {
@@ -228,7 +242,7 @@ fn longer(
 }
 
 /// The least thickness of a patch (m).
-pub(super) fn least_thickness_m(beam: &Beam, from_m: f64, to_m: f64) -> f64 {
+pub(crate) fn least_thickness_m(beam: &Beam, from_m: f64, to_m: f64) -> f64 {
     let breaks = beam.breaks();
     let spans = breaks.windows(2).filter(|w| w[0] < to_m && w[1] > from_m);
     let ends = spans.flat_map(|w| {

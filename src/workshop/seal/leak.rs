@@ -2,7 +2,7 @@
 
 use super::SealRefusal;
 use super::onset::OnsetOverLeak;
-use super::{LARGE_RISE, SMALL_RISE};
+use super::{LARGE_RISE, Law, Reading, SMALL_RISE, felt_over_read};
 use crate::answer::Conditions;
 use crate::physics::Air;
 use crate::physics::aperture::Slit;
@@ -29,6 +29,13 @@ pub enum Source {
         /// Pressure (Pa).
         at_pa: f64,
         /// How far pressures and the flow may be off.
+        off: Off,
+    },
+    /// Flows at two pressures, the higher first: they tell a hole from a slit.
+    TwoFlows {
+        /// The readings.
+        readings: [Reading; 2],
+        /// How far pressures and flows may be off.
         off: Off,
     },
 }
@@ -110,10 +117,12 @@ const ADIABATIC: f64 = 1.4;
 pub struct LeakFound {
     /// Effective area that a starting reed feels (m2), the `leak_mm2` of the model.
     pub area_m2: f64,
-    /// The least it may be (m2).
+    /// The least it may be (m2): by the readings, and by whether it is a hole or a slit where these do not tell.
     pub least_m2: f64,
-    /// The most it may be (m2).
+    /// The most it may be (m2), likewise.
     pub most_m2: f64,
+    /// What two readings tell of its kind.
+    pub law: Option<Law>,
     /// Air lost at the normal pressure (m3/s).
     pub lost_m3_s: f64,
 }
@@ -172,7 +181,13 @@ fn found(source: &Source, of_file_m2: f64, air: &Air, onset_pa: f64, normal_pa: 
         area_m2,
         least_m2,
         most_m2,
+        law: None,
         lost_m3_s: area_m2 * jet * normal_pa.sqrt(),
+    };
+    // One reading does not tell a hole from a slit.
+    let of_any_kind = |area_m2: f64, (least, most): (f64, f64), (from_pa, to_pa): (f64, f64)| {
+        let kinds = felt_over_read(onset_pa, from_pa, to_pa);
+        hole(area_m2, kinds.low * least, kinds.high * most)
     };
     Ok(match source {
         Source::InFile => hole(of_file_m2, of_file_m2, of_file_m2),
@@ -184,6 +199,7 @@ fn found(source: &Source, of_file_m2: f64, air: &Air, onset_pa: f64, normal_pa: 
                 area_m2: area(slit),
                 least_m2: area(slit),
                 most_m2: area(&smooth),
+                law: None,
                 lost_m3_s: slit.flow_m3_s(air, *length_m, normal_pa),
             }
         }
@@ -191,15 +207,51 @@ fn found(source: &Source, of_file_m2: f64, air: &Air, onset_pa: f64, normal_pa: 
             return Err(SealRefusal::DidNotFall { from_pa: down.from_pa, to_pa: down.to_pa });
         }
         Source::LeakDown(down) => {
-            let (least, most) = down.bounds_m2(air.density_kg_m3);
-            hole(down.area_m2(air.density_kg_m3), least, most)
+            let bounds = down.bounds_m2(air.density_kg_m3);
+            // A fall to nothing has no mean: down to a hundredth of the start.
+            let to_pa = down.to_pa.max(0.01 * down.from_pa);
+            of_any_kind(down.area_m2(air.density_kg_m3), bounds, (down.from_pa, to_pa))
         }
         Source::Flow { flow_m3_s, at_pa, off } => {
             let area = |flow: f64, pressure: f64| flow / (jet * pressure.sqrt());
             let least = area(flow_m3_s * (1.0 - off.share), at_pa + off.pressure_pa);
             let most = area(flow_m3_s * (1.0 + off.share), (at_pa - off.pressure_pa).max(0.1 * at_pa));
-            hole(area(*flow_m3_s, *at_pa), least, most)
+            of_any_kind(area(*flow_m3_s, *at_pa), (least, most), (*at_pa, *at_pa))
         }
+        Source::TwoFlows { readings, off } => by_two(readings, off, air, onset_pa, normal_pa)?,
+    })
+}
+
+/// The leak by the law through two readings; its ends by that through every pair of what these may have been.
+fn by_two(
+    readings: &[Reading; 2],
+    off: &Off,
+    air: &Air,
+    onset_pa: f64,
+    normal_pa: f64,
+) -> Result<LeakFound, SealRefusal> {
+    let [high, low] = *readings;
+    let law = Law::through([high, low]).ok_or(SealRefusal::NoLaw {
+        flows_m3_s: (high.flow_m3_s, low.flow_m3_s),
+        pressures_pa: (high.at_pa, low.at_pa),
+    })?;
+    let corners = |reading: Reading| {
+        let Off { pressure_pa, share } = *off;
+        [(-1.0, -1.0), (-1.0, 1.0), (1.0, -1.0), (1.0, 1.0)].map(|(flow, pressure)| Reading {
+            flow_m3_s: reading.flow_m3_s * (1.0 + flow * share),
+            at_pa: (reading.at_pa + pressure * pressure_pa).max(0.1 * reading.at_pa),
+        })
+    };
+    let (highs, lows) = (corners(high), corners(low));
+    let pairs = highs.iter().flat_map(|high| lows.iter().map(move |low| [*high, *low]));
+    let areas: Vec<f64> = pairs.filter_map(Law::through).map(|law| law.area_m2(air, onset_pa)).collect();
+    let area_m2 = law.area_m2(air, onset_pa);
+    Ok(LeakFound {
+        area_m2,
+        least_m2: areas.iter().copied().fold(area_m2, f64::min),
+        most_m2: areas.iter().copied().fold(area_m2, f64::max),
+        law: Some(law),
+        lost_m3_s: law.flow_m3_s(normal_pa),
     })
 }
 

@@ -10,14 +10,17 @@
 
 pub mod edges;
 pub mod flatness;
+mod kind;
 pub mod leak;
 mod onset;
 mod steps;
 
+pub use kind::{Law, Reading, felt_over_read};
 pub use steps::area;
 
 use crate::physics::InputError;
 use crate::sheet::SheetError;
+use crate::units::{flow, pascal};
 
 /// A rise of the onset that is not worth mending: 2 %, less than a player can blow twice alike (an assumption).
 pub const SMALL_RISE: f64 = 0.02;
@@ -41,6 +44,18 @@ pub enum SealRefusal {
         from_pa: f64,
         /// Pressure at the end (Pa).
         to_pa: f64,
+    },
+    /// Two readings that do not tell a law.
+    #[error(
+        "{} at {} and {} at {}: the flow must rise with the pressure, the first reading at the higher; best is a quarter of the \
+         pressure for the second",
+        flow(.flows_m3_s.0), pascal(.pressures_pa.0), flow(.flows_m3_s.1), pascal(.pressures_pa.1)
+    )]
+    NoLaw {
+        /// Flows (m3/s).
+        flows_m3_s: (f64, f64),
+        /// Pressures (Pa).
+        pressures_pa: (f64, f64),
     },
     /// No clearance tried lets the reed start.
     #[error("by the model the reed starts at no clearance between {:.3} and {:.3} mm: look at its gap and leaks first (predict, seal leak)", 1e3 * .closest_m, 1e3 * .widest_m)]

@@ -1,5 +1,6 @@
 //! The plans in words.
 
+use super::Reading;
 use super::edges::EdgePlan;
 use super::flatness::FlatnessPlan;
 use super::leak::{LeakDown, LeakPlan, Source};
@@ -61,7 +62,8 @@ impl LeakPlan {
                 };
                 format!("take the time from {from} to {to} again: it must reach {}{quick}", seconds(needed_s))
             }
-            Source::Flow { flow_m3_s, at_pa, .. } => {
+            Source::Flow { flow_m3_s, at_pa, .. }
+            | Source::TwoFlows { readings: [Reading { flow_m3_s, at_pa }, _], .. } => {
                 let allowed = flow_m3_s * self.small_m2 / self.found.area_m2;
                 format!("measure the flow at {} again: it must fall to {}", pascal(*at_pa), crate::units::flow(allowed))
             }
@@ -73,6 +75,33 @@ impl LeakPlan {
                     by_hand(&down)
                 )
             }
+        }
+    }
+}
+
+impl LeakPlan {
+    /// What a second reading would tell where one leaves open whether it is a hole or a slit.
+    pub fn tells_kind(&self) -> Option<String> {
+        match &self.source {
+            Source::LeakDown(down) => {
+                // Equal ratios of pressure: the same time for a slit; a hole goes by the roots.
+                let middle_pa = (down.from_pa * down.to_pa.max(0.01 * down.from_pa)).sqrt();
+                let ratio = (down.from_pa / middle_pa).sqrt();
+                Some(format!(
+                    "Hole or slit? Time {} to {} and {} to {} apart: a fine slit takes as long for both, a hole {} times as long \
+                     for the first.",
+                    pascal(down.from_pa),
+                    pascal(middle_pa),
+                    pascal(middle_pa),
+                    pascal(down.to_pa),
+                    significant(ratio, 2)
+                ))
+            }
+            Source::Flow { at_pa, .. } => Some(format!(
+                "Hole or slit? Measure the flow at {} too: a hole lets half as much through, a fine slit a quarter; give both.",
+                pascal(0.25 * at_pa)
+            )),
+            Source::InFile | Source::Slit { .. } | Source::TwoFlows { .. } => None,
         }
     }
 }
