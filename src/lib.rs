@@ -54,7 +54,6 @@ pub mod cases;
 #[cfg(feature = "chart")]
 pub mod chart;
 pub mod instrument;
-pub mod memory;
 pub mod physics;
 pub mod predict;
 pub mod print;

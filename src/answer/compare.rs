@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use super::conditions::Conditions;
 use super::doubt::Doubt;
 use super::quantity::Quantity;
-use super::solved::{Answer, Neighbour, Solved};
+use super::solved::{Answer, Solved};
 use crate::sheet::{CheckedReed, Key, SheetError};
 
 /// Share of a value up to which a difference is round-off: results are computed to no more digits.
@@ -98,18 +98,17 @@ impl Comparing<'_> {
     /// What is wrong with the change.
     pub fn run(&self, done: &(dyn Fn() + Sync)) -> Result<Comparison, SheetError> {
         let changed = self.changed(self.reed)?;
-        let solve = |reed: &CheckedReed, mut near: Neighbour| {
-            let solved = Solved::of(&reed.reed, self.of, &self.conditions, self.swing_scale, &mut near);
+        let solve = |reed: &CheckedReed| {
+            let solved = Solved::of(&reed.reed, self.of, &self.conditions, self.swing_scale);
             done();
-            (solved.expect("a checked reed can be solved"), near)
+            solved.expect("a checked reed can be solved")
         };
-        let ((before, near_before), (after, near_after)) =
-            rayon::join(|| solve(self.reed, Neighbour::default()), || solve(&changed, Neighbour::default()));
+        let (before, after) = rayon::join(|| solve(self.reed), || solve(&changed));
         let doubts = Doubt::all(self.reed);
         let answers = |solved: &Solved| self.of.iter().map(|&q| solved.answer(q)).collect::<Vec<_>>();
         let (first, second) = (answers(&before), answers(&after));
         let differences = |(a, b): &Pair| {
-            let (a, b) = (answers(&solve(a, near_before).0), answers(&solve(b, near_after).0));
+            let (a, b) = (answers(&solve(a)), answers(&solve(b)));
             let minus = |(a, b): (&Answer, &Answer)| Some(b.value? - a.value?);
             a.iter().zip(&b).map(minus).collect::<Vec<Option<f64>>>()
         };

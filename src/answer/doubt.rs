@@ -11,21 +11,23 @@ const NO_INPUTS: [&str; 4] = ["measured_sounding_hz", "measured_at_pa", "measure
 pub struct Doubt {
     /// The input.
     pub key: &'static Key,
-    /// Values it may as well have, in its unit: one at the end of the tolerance, or both ends of what is plausible.
+    /// Values it may as well have, in its unit: one at the end of the tolerance, or both ends of the middle 80 % of its
+    /// spread.
     pub values: Vec<f64>,
     /// Whether it was measured; otherwise it is assumed.
     pub measured: bool,
 }
 
 impl Doubt {
-    /// Every input of a reed that may be off: what was measured by its tolerance, what was assumed as if it had been
-    /// measured, but for the loss, which may be anything plausible. Stations and the air are taken as known.
+    /// Every input of a reed that may be off: what was measured by its tolerance; what was assumed by the spread of its key,
+    /// or where it has none as if it had been measured. Stations and the properties of the air are taken as known.
     pub fn all(checked: &CheckedReed) -> Vec<Self> {
         KEYS.iter().filter_map(|key| Self::of(checked, key)).collect()
     }
 
     fn of(checked: &CheckedReed, key: &'static Key) -> Option<Self> {
-        if key.kind != Kind::Number || key.table == Table::Air || NO_INPUTS.contains(&key.name) {
+        let air = key.table == Table::Air && key.spread.is_none();
+        if key.kind != Kind::Number || air || NO_INPUTS.contains(&key.name) {
             return None;
         }
         let typed = match checked.spec.typed(&key.full_name()) {
@@ -41,12 +43,12 @@ impl Doubt {
             // Its scale follows from the pluck.
             return None;
         }
-        if ["tip_mass_mg", "tip_weight_share"].contains(&key.name) && value == 0.0 {
+        if let (Some(spread), false) = (key.spread, measured) {
+            return Some(Self { key, values: [0.1, 0.9].map(|u| spread.at(value, u)).to_vec(), measured });
+        }
+        if key.name == "tip_mass_mg" && value == 0.0 {
             // A weight that is not there is not weighed.
             return None;
-        }
-        if let (Some(spread), "quality_factor", false) = (key.spread, key.name, measured) {
-            return Some(Self { key, values: [0.1, 0.9].map(|u| spread.at(value, u)).to_vec(), measured });
         }
         let off = checked.spec.tolerance(key)?;
         let other = if value + off <= key.most { value + off } else { value - off };

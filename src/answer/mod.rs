@@ -14,5 +14,5 @@ pub use compare::{Changes, Comparing, Comparison, Line};
 pub use conditions::Conditions;
 pub use doubt::Doubt;
 pub use quantity::{GROUPS, Quantity, ROWS, Row};
-pub use solved::{Answer, Neighbour, Solved, edge};
+pub use solved::{Answer, Solved, edge};
 pub use swing::{DoesNotSound, SwingScale, swing_scale};

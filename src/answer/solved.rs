@@ -5,7 +5,7 @@ use super::quantity::{Need, Quantity};
 use crate::physics::attack::{Attack, Ending, Steady, Stop};
 use crate::physics::onset::{Choke, Growth, Speaking};
 use crate::physics::playable::{DynamicRange, Edge, End, Playable};
-use crate::physics::steady::{Branch, Hint};
+use crate::physics::steady::Branch;
 use crate::physics::{InputError, Reed, ReedModel};
 use crate::sheet::notes;
 
@@ -18,12 +18,6 @@ pub struct Answer {
     pub value: Option<f64>,
     /// Why there is none, or what is to be known of it: the reason for an end of the window.
     pub note: Option<&'static str>,
-}
-
-/// What helps with the next reed, if it differs only a little.
-#[derive(Debug, Clone, Copy, Default)]
-pub struct Neighbour {
-    orbit: Option<Hint>,
 }
 
 /// A reed solved.
@@ -46,8 +40,7 @@ pub struct Solved {
 }
 
 impl Solved {
-    /// Computes what `wanted` needs. `swing_scale` is what swing, stress and level are to be multiplied by; `neighbour`
-    /// saves work where a reed much like it was solved before, and is brought up to date.
+    /// Computes what `wanted` needs. `swing_scale` is what swing, stress and level are to be multiplied by.
     ///
     /// # Errors
     /// A value for which the equations have no meaning; a reed from a sheet has none.
@@ -56,7 +49,6 @@ impl Solved {
         wanted: &[Quantity],
         conditions: &Conditions,
         swing_scale: f64,
-        neighbour: &mut Neighbour,
     ) -> Result<Self, InputError> {
         let needs = |needs: &[Need]| wanted.iter().any(|quantity| needs.contains(&quantity.row().need));
         let model = ReedModel::new(reed.clone())?;
@@ -64,8 +56,8 @@ impl Solved {
         let windows = [Need::Window, Need::Range];
         let speaking =
             (needs(&[Need::Speaking, Need::Branch]) || needs(&windows)).then(|| model.speaking(&conditions.search));
-        let attack = needs(&[Need::Attack]).then(|| attack(&model, conditions, neighbour));
-        let growth = needs(&[Need::Growth]).then(|| model.growth(&[model.mouth_pa(conditions.pressure_pa)])[0]);
+        let attack = needs(&[Need::Attack]).then(|| model.attack(&conditions.blow(), Stop::WhenSteady).without_trace());
+        let growth = needs(&[Need::Growth]).then(|| model.growth(&[model.resting_mouth_pa(conditions.pressure_pa)])[0]);
         let found = speaking.as_ref();
         let playable = found.filter(|_| needs(&windows)).and_then(|speaking| model.playable(speaking, demand));
         let range = playable.filter(|_| needs(&[Need::Range])).and_then(|window| model.dynamic_range(&window, demand));
@@ -185,17 +177,4 @@ pub fn edge(end: End) -> &'static str {
         Edge::OverStressed => "over-stressed",
         Edge::LimitOfSearch => "limit of the search",
     }
-}
-
-/// The attack, towards the neighbour's orbit where that leads to one of this reed.
-fn attack(model: &ReedModel, conditions: &Conditions, neighbour: &mut Neighbour) -> Attack {
-    let blow = conditions.blow();
-    let known = neighbour.orbit.and_then(|hint| model.orbit_near(&hint, conditions.pressure_pa));
-    let attack = match &known {
-        Some(orbit) => model.attack_towards(&blow, orbit),
-        None => model.attack(&blow, Stop::WhenSteady),
-    };
-    let reached = known.filter(|orbit| attack.steady == Some(orbit.steady));
-    neighbour.orbit = reached.as_ref().map(Hint::from_orbit).or_else(|| Hint::from_attack(&attack)).or(neighbour.orbit);
-    attack.without_trace()
 }

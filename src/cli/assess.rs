@@ -20,7 +20,6 @@ use freereed::units;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::failure::{Failure, show_bad_rows};
-use super::memory::Kept;
 use super::text::{CARE, wrap, wrapped};
 use super::{Outcome, output, still_to_measure};
 
@@ -47,10 +46,6 @@ pub struct Arguments {
     /// Take loss and leaks as the rounds of measuring make them out (`freereed rounds` shows how)
     #[arg(long)]
     fit: bool,
-    /// Compute everything anew: without it what was computed of this job before is told again where nothing that it follows from
-    /// has changed
-    #[arg(long)]
-    anew: bool,
     /// Print JSON
     #[arg(long)]
     pub json: bool,
@@ -63,7 +58,7 @@ const LEGEND: &str = "onset to choke: pressures at which a slow blow starts the 
                       at least 80 %, by how well the reed was measured.";
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
-    let (mut job, fit) = match arguments.fit {
+    let (job, fit) = match arguments.fit {
         false => (Job::load(&arguments.job)?, None),
         true => fitted(&Job::load_stages(&arguments.job)?)?,
     };
@@ -74,7 +69,6 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     if let Some(path) = &arguments.report {
         output::check_free(path, arguments.overwrite)?;
     }
-    let kept = Kept::of(&arguments.job, arguments.anew, &mut job);
     let progress = progress(job.reeds.len() as u64, "reeds");
     let samples = arguments.samples.unwrap_or(0) as usize;
     let assessment = assess_sampled(&job, samples, || progress.inc(1));
@@ -94,7 +88,6 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         let html = report::html(&arguments.job, &job, &assessment, fit.as_ref())?;
         output::write_file(path, html.as_bytes(), arguments.overwrite)?;
     }
-    kept.keep();
     if arguments.json {
         output::print_json(&json)?;
     } else {

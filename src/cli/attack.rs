@@ -172,7 +172,7 @@ fn table(model: &ReedModel, attack: &Attack) -> Vec<u8> {
     let mut text = head.to_owned();
     for (k, (time, state)) in attack.trace.times_s().iter().zip(attack.trace.states()).enumerate() {
         let (tip, speed) = (rest + attack.trace.tip(k), attack.trace.speed(k));
-        let (mouth, chamber, flow) = (state.mouth_pa, state.pressure_pa, state.channel_m3_s);
+        let (mouth, chamber, flow) = model.mouth_to_reed(state, attack.blow.pressure_at(*time));
         text.push_str(&format!("{time:.9},{mouth:.6e},{chamber:.6e},{tip:.9e},{speed:.9e},{flow:.9e}\n"));
     }
     text.into_bytes()

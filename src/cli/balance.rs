@@ -14,7 +14,6 @@ use freereed::units;
 use super::assess::{bad_row, lines, progress, table};
 use super::attack::within;
 use super::failure::{Failure, show_bad_rows};
-use super::memory::Kept;
 use super::text::{wrap, wrapped};
 use super::{Outcome, output, still_to_measure};
 
@@ -38,9 +37,6 @@ pub struct Arguments {
     /// Write over files that are there
     #[arg(long)]
     overwrite: bool,
-    /// Compute everything anew, as of `assess`
-    #[arg(long)]
-    anew: bool,
     /// Print JSON
     #[arg(long)]
     pub json: bool,
@@ -60,19 +56,17 @@ const LEGEND: &str = "now, to: tip gap, mm. alone: the gap best for this reed by
                       1 where it fails. -: speaks in time at no pressure.";
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
-    let mut job = Job::load(&arguments.job)?;
+    let job = Job::load(&arguments.job)?;
     for path in arguments.out.iter().chain(&arguments.chart) {
         output::check_free(path, arguments.overwrite)?;
     }
     if let (Some(out), Some(chart)) = (&arguments.out, &arguments.chart) {
         output::check_different(out, chart)?;
     }
-    let kept = Kept::of(&arguments.job, arguments.anew, &mut job);
     let progress = progress(job.reeds.iter().flatten().count() as u64, "reeds");
     let options = BalanceOptions { smooth: arguments.smooth, feeler_m: arguments.feeler_mm };
     let balance = balance(&job, &options, || progress.inc(1));
     progress.finish_and_clear();
-    kept.keep();
     let outcome = show_bad_rows(&job);
     if let Some(path) = &arguments.out {
         output::write_file(path, &print::to_csv(&balance), arguments.overwrite)?;

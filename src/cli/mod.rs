@@ -12,7 +12,6 @@ mod fasten;
 mod handout;
 mod keys;
 mod life;
-mod memory;
 mod new;
 mod output;
 mod predict;

@@ -15,7 +15,6 @@ use freereed::units::significant;
 
 use super::assess::progress;
 use super::failure::{Failure, show_bad_rows};
-use super::memory::Kept;
 use super::replace::strip;
 use super::text::{CARE, wrap, wrapped};
 use super::{Outcome, output, still_to_measure};
@@ -39,20 +38,16 @@ pub struct Arguments {
     /// Write over a card that is there
     #[arg(long, requires = "card")]
     overwrite: bool,
-    /// Compute everything anew, as of `assess`
-    #[arg(long)]
-    anew: bool,
     /// Print JSON
     #[arg(long)]
     pub json: bool,
 }
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
-    let mut job = Job::load(&arguments.job)?;
+    let job = Job::load(&arguments.job)?;
     if let Some(path) = &arguments.card {
         output::check_free(path, arguments.overwrite)?;
     }
-    let kept = Kept::of(&arguments.job, arguments.anew, &mut job);
     let bar = progress(job.reeds.len() as u64, "reeds assessed");
     let assessment = assess(&job, || bar.inc(1));
     bar.finish_and_clear();
@@ -68,7 +63,6 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let bar = progress(assessment.good_rows().count() as u64, "reeds planned");
     let list = work_list(&job, &assessment, &options, || bar.inc(1));
     bar.finish_and_clear();
-    kept.keep();
     if let Some(path) = &arguments.card {
         output::write_file(path, card::to_html(&job, &list).as_bytes(), arguments.overwrite)?;
     }

@@ -1,6 +1,5 @@
 //! Why a reed fails: which single change would mend it.
 
-use crate::physics::attack::{Blow, Promptness};
 use crate::physics::playable::Demand;
 use crate::physics::{Profile, Reed, ReedModel};
 use crate::sheet::{CheckedReed, Job, JobReed, Note};
@@ -113,7 +112,7 @@ pub(super) struct Failing<'a> {
 }
 
 impl Failing<'_> {
-    /// Which single change would let it speak in time at a pressure; of several, the one that lets it grow fastest.
+    /// Which single change would let it speak in time at a pressure; of several, the one with which it speaks soonest.
     pub fn cause_at(&self, pressure_pa: f64, neighbours: &Neighbours) -> Cause {
         let candidates = self.other_gap(neighbours).into_iter().chain(self.cures(neighbours));
         let mended = candidates.filter_map(|(cause, reed)| Some((cause, self.mended(reed, pressure_pa)?)));
@@ -127,13 +126,11 @@ impl Failing<'_> {
         self.cures(neighbours).into_iter().find(|(_, reed)| mends(reed)).map_or(none(neighbours), |(cause, _)| cause)
     }
 
-    /// The growth rate of a changed reed, if it speaks in time.
+    /// How soon a changed reed speaks, if in time: the negative of its speaking time (s).
     fn mended(&self, reed: Reed, pressure_pa: f64) -> Option<f64> {
         let model = ReedModel::new(reed).ok()?;
-        let growth = model.growth(&[pressure_pa])[0].map_or(f64::NEG_INFINITY, |growth| growth.growth_per_s);
-        let blow = Blow { pressure_pa, rise_s: self.demand.rise_s };
-        let trial = model.trial(&blow, self.demand.allowed_s, growth);
-        (trial.promptness == Promptness::InTime).then_some(growth)
+        let t50_s = model.start(&self.demand.blow(pressure_pa)).t50_s?;
+        (t50_s <= self.demand.allowed_s).then_some(-t50_s)
     }
 
     fn other_gap(&self, neighbours: &Neighbours) -> Option<(Cause, Reed)> {

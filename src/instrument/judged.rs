@@ -1,14 +1,12 @@
 //! From a reed of a job to its judgement: solved, how well that is known, what is asked of it, what is wrong.
 
-use serde::{Deserialize, Serialize};
-
 use super::asked::Asked;
 use super::assess::{Counterpart, Pressures, ReedAssessment, demand};
 use super::cause::Neighbours;
 use super::figure::Figures;
 use super::known::Uncertainties;
-use super::margins::{self, LeakCost};
-use super::nearby::{Known, Nearby};
+use super::margins;
+use super::nearby::Nearby;
 use super::sampled::changes;
 use super::solution::Asking;
 use crate::sheet::{Feel, Job, JobReed};
@@ -68,44 +66,19 @@ pub(super) fn changed_reed(
 /// A reed solved, and how well that is known; not judged yet.
 fn known(job: &Job, reed: &JobReed, samples: usize) -> ReedAssessment {
     let asked = Asking::of(job, reed);
-    let inputs = (reed.checked.spec.inputs(), &asked, (samples > 0).then_some((samples, reed.line)));
-    let (solution, doubts) = job.memory.recall("known", &inputs, || {
-        let (solution, [normal, hard]) = asked.solved();
-        // Without a measured swing nobody asks how well the stress is known.
-        let hints = [normal, hard.filter(|_| reed.checked.measured.swing_m.is_some())];
-        let nearby = Nearby::of(&Known {
-            speaking: &solution.small.speaking,
-            playable: solution.playable.as_ref(),
-            demand: asked.demand,
-            pressures_pa: asked.pressures.all(),
-            t50_s: std::array::from_fn(|k| solution.attacks[k].t50_s),
-            hints,
-        });
-        let doubts = Doubts {
-            leak_cost: margins::leak_cost(&reed.checked, &nearby),
-            uncertainties: Uncertainties::of(&reed.checked, &nearby),
-            samples: changes(&reed.checked, &nearby, reed.line as u64, samples),
-        };
-        (solution, doubts)
-    });
+    let solution = asked.solved();
+    // Without a measured swing nobody asks how well the stress is known.
+    let nearby = Nearby::of(&asked, &solution, reed.checked.measured.swing_m.is_some());
     let mut assessed = asked.assessed(reed, solution);
-    (assessed.leak_cost, assessed.uncertainties, assessed.samples) =
-        (doubts.leak_cost, doubts.uncertainties, doubts.samples);
+    assessed.leak_cost = margins::leak_cost(&reed.checked, &nearby);
+    assessed.uncertainties = Uncertainties::of(&reed.checked, &nearby);
+    assessed.samples = changes(&reed.checked, &nearby, reed.line as u64, samples);
     margins::add_read_off(&mut assessed);
     assessed
-}
-
-/// How well a solution is known.
-#[derive(Serialize, Deserialize)]
-struct Doubts {
-    leak_cost: Option<LeakCost>,
-    uncertainties: Uncertainties,
-    samples: Vec<Figures>,
 }
 
 /// A reed solved at the player's pressures; not judged yet.
 fn solve(job: &Job, reed: &JobReed) -> ReedAssessment {
     let asked = Asking::of(job, reed);
-    let solution = job.memory.recall("solved", &asked, || asked.solved().0);
-    asked.assessed(reed, solution)
+    asked.assessed(reed, asked.solved())
 }

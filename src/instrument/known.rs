@@ -41,7 +41,8 @@ impl Uncertainty {
     /// ```
     /// use freereed::instrument::Uncertainty;
     /// // One rectangular part of half width 1: 80 % lie within 0.8 (told to 2 %).
-    /// let one = Uncertainty { by_tool: [1.0 / 3.0_f64.sqrt(), 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0], ..Default::default() };
+    /// let mut one = Uncertainty::default();
+    /// one.by_tool[0] = 1.0 / 3.0_f64.sqrt();
     /// assert!((one.half_interval() / 0.8 - 1.0).abs() < 0.02);
     /// ```
     pub fn half_interval(&self) -> f64 {
@@ -50,7 +51,8 @@ impl Uncertainty {
         if deviation == 0.0 {
             return 0.0;
         }
-        let fourth = Self::SHARP * self.by_tool.iter().map(|part| part.powi(4)).sum::<f64>() + self.own_fourth;
+        let sharp = self.by_tool.iter().enumerate().filter(|(tool, _)| Tool::is_sharp(*tool));
+        let fourth = Self::SHARP * sharp.map(|(_, part)| part.powi(4)).sum::<f64>() + self.own_fourth;
         (z + (z.powi(3) - 3.0 * z) / 24.0 * fourth / deviation.powi(4)) * deviation
     }
 
@@ -65,16 +67,20 @@ impl Uncertainty {
         }
     }
 
-    /// With what one input adds: `swing` is what the figure changes by from the middle to the end of what the input may be.
-    fn add(&mut self, swing: f64, tool: Tool, shared: f64) {
-        self.by_tool[tool as usize] += swing * (RECTANGULAR * shared).sqrt();
-        self.add_own((swing * swing * RECTANGULAR * (1.0 - shared)).sqrt());
+    /// With what one input adds: `change` is what the figure changes by with one standard deviation of it.
+    fn add(&mut self, change: f64, off: &Off) {
+        let shared = off.shared();
+        self.by_tool[off.tool as usize] += change * shared.sqrt();
+        let own = change.abs() * (1.0 - shared).sqrt();
+        if off.is_sharp() { self.add_own(own) } else { self.own += own * own }
     }
 
     /// Half of it the tool's, half of it the reading's, of a tolerance in the figure's own measure.
     pub(super) fn read(tolerance: f64, tool: Tool) -> Self {
         let mut found = Self::default();
-        found.add(tolerance, tool, 0.5);
+        let half = tolerance * (0.5 * RECTANGULAR).sqrt();
+        found.by_tool[tool as usize] = half;
+        found.add_own(half);
         found
     }
 
@@ -99,80 +105,39 @@ impl Uncertainties {
         self.0[figure as usize] = uncertainty;
     }
 
-    /// From the tolerances: each input that may be off is moved to one standard deviation of it, and what every figure
-    /// changes by is taken to grow in proportion. Where the input may be off by much (more than a fifth), it is moved both
-    /// ways and the mean counts.
+    /// From tolerances and spreads: each input that may be off is moved by one standard deviation of it, and what every figure
+    /// changes by is taken to grow in proportion. Where the input may be off by much, it is moved both ways and the mean
+    /// counts.
     pub(super) fn of(checked: &CheckedReed, nearby: &Nearby) -> Self {
         let here = nearby.figures(&checked.reed);
         let mut found = Self::default();
-        let offs = Off::all(checked);
-        let mut swings: Vec<Swing> = offs.iter().map(|off| Swing::of(off, checked, nearby, &here)).collect();
-        by_whole_attacks(&mut swings, &offs, checked, nearby);
-        for (off, swing) in offs.iter().zip(&swings) {
+        for off in Off::all(checked) {
+            let change = change(&off, checked, nearby, &here);
             for (k, uncertainty) in found.0.iter_mut().enumerate() {
-                match (swing.0[k], ALL[k]) {
-                    (Some(change), _) => uncertainty.add(change, off.tool, off.shared()),
-                    (None, figure) => uncertainty.or_more |= here.get(figure).is_some(),
+                match change.0[k] {
+                    Some(change) => uncertainty.add(change, &off),
+                    None => uncertainty.or_more |= here.0[k].is_some(),
                 }
             }
-        }
-        for figure in [Figure::Low, Figure::High] {
-            found.0[figure as usize].add_own(SEARCHED);
         }
         found
     }
 }
 
-/// The speaking time follows growth less closely the more of it is the blow's own: how closely, two whole attacks tell, with
-/// the input moved both ways that matters most, and all swings of the time are brought to their measure.
-fn by_whole_attacks(swings: &mut [Swing], offs: &[Off], checked: &CheckedReed, nearby: &Nearby) {
-    const TIME: usize = Figure::Time as usize;
-    let size = |swing: &Swing| swing.0[TIME].map_or(0.0, f64::abs);
-    let Some((swing, off)) = swings.iter().zip(offs).max_by(|a, b| size(a.0).total_cmp(&size(b.0))) else { return };
-    let step = RECTANGULAR.sqrt();
-    let whole = |x: f64| off.moved(checked, x).and_then(|moved| nearby.whole_ln_time(&moved.reed));
-    let Some(((up, down), by_growth)) = whole(step).zip(whole(-step)).zip(swing.0[TIME]) else { return };
-    let share = (up - down) / (2.0 * step) / by_growth;
-    if share.is_finite() {
-        swings.iter_mut().filter_map(|swing| swing.0[TIME].as_mut()).for_each(|time| *time *= share);
-    }
-}
-
-/// An end of the window is told from its inner side and lies anywhere within 3 % of that: root of the mean square.
-const SEARCHED: f64 = 0.03 / 1.732_050_808;
-/// Share of its value beyond which an input is moved both ways.
-const MUCH: f64 = 0.2;
-
-const ALL: [Figure; Figure::COUNT] = [
-    Figure::Onset,
-    Figure::Low,
-    Figure::High,
-    Figure::SoftTime,
-    Figure::Time,
-    Figure::HardTime,
-    Figure::SoftGrowth,
-    Figure::Pitch,
-    Figure::Level,
-    Figure::Stress,
-    Figure::Clearance,
-];
-
-/// What each figure changes by while an input goes from the middle to the upper end of what it may be; nothing where there
-/// is no such figure.
-struct Swing([Option<f64>; Figure::COUNT]);
-
-impl Swing {
-    fn of(off: &Off, checked: &CheckedReed, nearby: &Nearby, here: &Figures) -> Self {
-        let step = RECTANGULAR.sqrt();
-        let at = |x: f64| off.moved(checked, x).map(|moved| nearby.figures(&moved.reed));
-        let up = at(step);
-        let down = if up.is_none() || off.relative() > MUCH { at(-step) } else { None };
-        let (change, over) = match (up, down) {
-            (Some(up), Some(down)) => (up.minus(&down), 2.0 * step),
-            (Some(up), None) => (up.minus(here), step),
-            (None, Some(down)) => (here.minus(&down), step),
-            (None, None) => (Figures::default(), step),
-        };
-        Self(change.0.map(|change| change.map(|change| change / over)))
-    }
+/// What each figure changes by with one standard deviation of an input; nothing where there is no such figure.
+fn change(off: &Off, checked: &CheckedReed, nearby: &Nearby, here: &Figures) -> Figures {
+    let step = off.one_deviation();
+    let at = |x: f64| off.moved(checked, x).map(|moved| nearby.figures(&moved.reed));
+    let up = at(step);
+    let down = if up.is_none() || off.is_wide() { at(-step) } else { None };
+    let figure = |k: usize| {
+        let [up, down, here] = [up.as_ref(), down.as_ref(), Some(here)].map(|figures| figures?.0[k]);
+        match (up, down) {
+            (Some(up), Some(down)) => Some(0.5 * (up - down)),
+            (Some(up), None) => Some(up - here?),
+            (None, Some(down)) => Some(here? - down),
+            (None, None) => None,
+        }
+    };
+    Figures(std::array::from_fn(figure))
 }

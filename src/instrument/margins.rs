@@ -194,7 +194,7 @@ pub(super) fn leak_cost(checked: &CheckedReed, nearby: &Nearby) -> Option<LeakCo
     let low = |leak_area_m2: f64| {
         let mut reed = checked.reed.clone();
         reed.slot.leak_area_m2 = leak_area_m2;
-        nearby.figures(&reed).get(Figure::Low)
+        nearby.ln_low(&reed)
     };
     let leak_m2 = checked.reed.slot.leak_area_m2;
     let deviation_m2 = 1e-6 * checked.spec.tolerances().of("leak_mm2").unwrap_or(0.0) / 3.0_f64.sqrt();

@@ -1,7 +1,5 @@
 //! A reed solved at the player's pressures: the costly part of an assessment, and all that it follows from.
 
-use serde::{Deserialize, Serialize};
-
 use super::asked::Asked;
 use super::assess::{Pitch, PitchFrom, Pressures, ReedAssessment, demand};
 use super::clearance;
@@ -13,10 +11,9 @@ use crate::physics::attack::Blow;
 use crate::physics::attack::{Attack, Stop};
 use crate::physics::onset::Search;
 use crate::physics::playable::{Demand, Playable};
-use crate::physics::steady::Hint;
-use crate::physics::{Reed, ReedModel};
+use crate::physics::ReedModel;
 use crate::predict::{Prediction, Question, SmallMotion};
-use crate::sheet::{CheckedReed, Job, JobReed, Measured, notes};
+use crate::sheet::{CheckedReed, Job, JobReed, notes};
 
 /// What is solved: everything that a [`Solution`] follows from.
 pub(super) struct Asking<'a> {
@@ -26,19 +23,8 @@ pub(super) struct Asking<'a> {
     pub(super) demand: Demand,
 }
 
-impl std::fmt::Debug for Asking<'_> {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let (reed, measured): (&Reed, &Measured) = (&self.checked.reed, &self.checked.measured);
-        let loss_is_assumed = self.checked.assumed.iter().any(|assumed| assumed.key == "quality_factor");
-        f.debug_tuple("Asking")
-            .field(&(reed, measured, loss_is_assumed))
-            .field(&(self.target_hz, self.pressures, self.demand))
-            .finish()
-    }
-}
-
 /// What was found.
-#[derive(Debug, Clone, Serialize, Deserialize)]
+#[derive(Debug, Clone)]
 pub(super) struct Solution {
     pub(super) small: SmallMotion,
     /// Soft, normal, hard; the swing scaled to a measured one.
@@ -63,8 +49,7 @@ impl<'a> Asking<'a> {
         ReedModel::new(self.checked.reed.clone()).expect("a checked reed can be solved")
     }
 
-    /// The solution, and what sounds at the normal and the hard pressure.
-    pub(super) fn solved(&self) -> (Solution, [Option<Hint>; 2]) {
+    pub(super) fn solved(&self) -> Solution {
         let model = self.model();
         let question = Question { at_pa: self.pressures.all().to_vec(), search: Search::default() };
         let small = SmallMotion::of(&model, self.checked, &question);
@@ -72,14 +57,13 @@ impl<'a> Asking<'a> {
         let said = checked.notes.len();
         let swing_scale = swing_scale(&model, &mut checked);
         let attacks = self.pressures.all().map(|p| model.attack(&self.demand.blow(p), Stop::WhenSteady));
-        let hints = [1, 2].map(|k: usize| Hint::from_attack(&attacks[k]));
         let attacks = attacks.map(|attack| {
             let attack = attack.without_trace();
             Attack { steady: attack.steady.map(|steady| steady.with_swing_scaled(swing_scale)), ..attack }
         });
         let playable = model.playable(&small.speaking, self.demand);
         let pitch = self.pitch(&model, &attacks[1]);
-        (Solution { small, attacks, playable, pitch, notes: checked.notes.split_off(said) }, hints)
+        Solution { small, attacks, playable, pitch, notes: checked.notes.split_off(said) }
     }
 
     /// The reed with its solution; not judged yet.

@@ -2,6 +2,7 @@
 
 use crate::answer::Doubt;
 use crate::sheet::keys::Key;
+use crate::sheet::Spread;
 use crate::sheet::{CheckedReed, Value};
 
 /// What is off alike in all that was measured with it.
@@ -23,11 +24,34 @@ pub enum Tool {
     Chamber,
     /// Whatever else, each input by itself.
     Other,
+    // What is doubtful of all reeds of an instrument at once, each by itself.
+    /// The factor on the inertances of the air.
+    Inertance,
+    /// The contraction of the jets.
+    Contraction,
+    /// The drag on the tongue.
+    Drag,
+    /// The volume of the chambers, where it is assumed.
+    ChamberVolume,
+    /// The length of the channels, where it is assumed.
+    ChannelLength,
+    /// The area of the channels, where it is assumed.
+    ChannelArea,
+    /// The player's lungs.
+    Lungs,
+    /// The player's mouth.
+    Mouth,
+    /// The weight at the tips.
+    Weight,
+    /// Stray leaks.
+    Leak,
+    /// The curve of the tongues at rest.
+    Curve,
 }
 
 impl Tool {
     /// How many there are.
-    pub const COUNT: usize = 8;
+    pub const COUNT: usize = 19;
 
     /// The tool a key is measured with.
     pub fn of(key: &Key) -> Self {
@@ -43,14 +67,37 @@ impl Tool {
             _ => Self::Other,
         }
     }
+
+    /// What all reeds of an instrument have in common in an input that is assumed.
+    fn of_assumed(key: &Key) -> Self {
+        match key.name {
+            "inertance_factor" => Self::Inertance,
+            "contraction" => Self::Contraction,
+            "drag_coefficient" => Self::Drag,
+            "volume_mm3" => Self::ChamberVolume,
+            "channel_length_mm" => Self::ChannelLength,
+            "channel_area_mm2" => Self::ChannelArea,
+            "lung_resistance_pa_s_m3" => Self::Lungs,
+            "mouth_volume_cm3" => Self::Mouth,
+            "tip_weight_share" => Self::Weight,
+            "leak_mm2" => Self::Leak,
+            "rest_exponent" => Self::Curve,
+            _ => Self::of(key),
+        }
+    }
+
+    /// Whether its errors have sharp bounds.
+    pub(super) fn is_sharp(index: usize) -> bool {
+        index <= Self::Other as usize
+    }
 }
 
 /// How far an input may be off, as standard deviations.
 ///
 /// A tolerance `a` is read as a bound within which every value is as likely, so that its standard deviation is `a/sqrt 3`
 /// (JCGM 100:2008, 4.3.7). Half of that variance is taken to be the tool's own, the same for all that is measured with it,
-/// and half the scatter of the single reading: `a/sqrt 6` each (assumed; nobody states the two apart). A loss that was
-/// assumed is anything plausible, reed by reed.
+/// and half the scatter of the single reading: `a/sqrt 6` each (assumed; nobody states the two apart). What was assumed is
+/// off by the spread of its key.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Off {
     pub(super) key: &'static Key,
@@ -64,8 +111,8 @@ pub(super) struct Off {
 enum Range {
     /// So far either way.
     Within(f64),
-    /// Up to so many times as much, or as little.
-    Times(f64),
+    /// As the spread of what is assumed has it.
+    Spread(Spread),
 }
 
 /// Variance of a rectangular distribution over the square of its half width.
@@ -86,20 +133,28 @@ impl Off {
             _ => None,
         };
         let value = typed.or_else(|| checked.assumed_number(key))?;
-        let range = match doubt.values[..] {
-            // The loss assumed is the geometric mean of what is plausible.
-            [low, high] => Range::Times((high / low).sqrt()),
-            [other] => Range::Within((other - value).abs()),
-            _ => return None,
+        let (tool, range) = match (key.spread, doubt.measured) {
+            (Some(spread), false) => (Tool::of_assumed(key), Range::Spread(spread)),
+            _ => (Tool::of(key), Range::Within((doubt.values.first()? - value).abs())),
         };
-        Some(Self { key, tool: Tool::of(key), value, range })
+        Some(Self { key, tool, value, range })
     }
 
-    /// The value at `x` from -1 to 1 of what it may be.
+    /// The value at `x` from -1 to 1, where every `x` is as likely.
     fn at(&self, x: f64) -> f64 {
         match self.range {
             Range::Within(off) => self.value + x * off,
-            Range::Times(factor) => self.value * factor.powf(x),
+            Range::Spread(spread) => spread.at(self.value, (0.5 * (1.0 + x)).clamp(1e-6, 1.0 - 1e-6)),
+        }
+    }
+
+    /// The `x` that is one standard deviation.
+    pub(super) fn one_deviation(&self) -> f64 {
+        /// Of a normal distribution (any table of it): twice the share between its middle and one deviation.
+        const NORMAL: f64 = 0.682_689_492;
+        match self.range {
+            Range::Within(_) => RECTANGULAR.sqrt(),
+            Range::Spread(_) => NORMAL,
         }
     }
 
@@ -119,13 +174,27 @@ impl Off {
         moved.checked().ok()
     }
 
-    /// How large the range is beside the value.
-    pub(super) fn relative(&self) -> f64 {
-        (self.at(1.0) - self.value).abs() / self.value.abs()
+    /// Whether it may be off by much: it is then moved both ways, and the mean counts.
+    pub(super) fn is_wide(&self) -> bool {
+        /// Share of its value.
+        const MUCH: f64 = 0.2;
+        match self.range {
+            Range::Within(off) => off > MUCH * self.value.abs(),
+            Range::Spread(_) => true,
+        }
+    }
+
+    /// Whether it lies within sharp bounds.
+    pub(super) fn is_sharp(&self) -> bool {
+        matches!(self.range, Range::Within(_))
     }
 
     /// Share of the variance that all readings of its tool have in common.
     pub(super) fn shared(&self) -> f64 {
-        if matches!(self.range, Range::Times(_)) || self.tool == Tool::Other { 0.0 } else { SHARED }
+        match self.range {
+            Range::Spread(spread) => spread.common,
+            Range::Within(_) if self.tool == Tool::Other => 0.0,
+            Range::Within(_) => SHARED,
+        }
     }
 }

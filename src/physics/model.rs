@@ -215,19 +215,25 @@ impl ReedModel {
     /// Largest bending stress over some states (Pa) and where (m from the clamp): `E h/2 |sum of q_i phi_i''|`.
     pub fn largest_stress(&self, states: &[State]) -> (f64, f64) {
         let beam = &self.reed.beam;
-        let places = self.modes[0].shape.curvatures().zip(self.modes[1].shape.curvatures());
-        let worst = places.map(|((s, inside, first), (_, _, second))| {
+        let [first, second] = [0, 1].map(|i: usize| beam.curvatures(&self.modes[i].shape));
+        let worst = first.into_iter().zip(second).map(|((s, inside, first), (_, _, second))| {
             let curvature = states.iter().map(|state| (state.tip_m[0] * first + state.tip_m[1] * second).abs());
             let outer_fibre_m = 0.5 * beam.thickness_m.at_within(s, inside);
             (beam.youngs_modulus_pa * outer_fibre_m * curvature.fold(0.0, f64::max), s)
         });
-        worst.fold((0.0, 0.0), |best, here| if here.0 > best.0 { here } else { best })
+        worst.fold((0.0, 0.0), |best: (f64, f64), here| if here.0 > best.0 { here } else { best })
     }
 
     /// Pressure in the mouth (Pa): that blown with, less what it costs to get there where there is a player.
     pub fn mouth_pa(&self, state: &State, blown_pa: f64) -> f64 {
         let inner = self.ladder.to_the_mouth().sections().len();
         if inner < self.ladder.sections().len() { state.pressure_pa[inner] } else { blown_pa }
+    }
+
+    /// Pressure in the mouth, pressure behind the reed (in the chamber where there is one) and flow towards it.
+    pub fn mouth_to_reed(&self, state: &State, blown_pa: f64) -> (f64, f64, f64) {
+        let inner = self.ladder.to_the_mouth().sections().len() - 1;
+        (self.mouth_pa(state, blown_pa), state.pressure_pa[inner], state.flow_m3_s[inner])
     }
 
     /// Place of the value that the pressure blown with acts on: the outermost flow, or pressure where it has no inertance.

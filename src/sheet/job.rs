@@ -20,7 +20,6 @@ use super::row_error::RowError;
 use super::source::{Place, Source};
 use super::target::{Target, id_of};
 use super::tolerances::Tolerances;
-use crate::memory::Memory;
 
 /// A set of reeds with its instrument and its player.
 #[derive(Debug, Clone)]
@@ -47,8 +46,6 @@ pub struct Job {
     pub pairs: Vec<Pair>,
     /// Minutes for each operation.
     pub rates: Rates,
-    /// What was computed of it before: nothing, unless it is given a memory.
-    pub memory: Memory,
 }
 
 /// The sheets of a job.
@@ -147,7 +144,6 @@ impl Job {
             target,
             pairs,
             rates: file.rates.clone(),
-            memory: Memory::default(),
         })
     }
 

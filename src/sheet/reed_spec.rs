@@ -67,12 +67,6 @@ impl ReedSpec {
         }
     }
 
-    /// All that the checked reed follows from, but for where it stands.
-    pub(crate) fn inputs(&self) -> impl std::fmt::Debug + '_ {
-        let typed: Vec<_> = self.layer.entries().iter().map(|entry| (entry.key.full_name(), &entry.value)).collect();
-        (typed, &self.own_alloys, &self.tolerances, self.usual_air, &self.of_layout, &self.kept)
-    }
-
     /// Reads a reed file's text. Wrong values are kept as problems for [`ReedSpec::checked`].
     ///
     /// # Errors

@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use super::Study;
-use crate::answer::{Neighbour, Quantity, Solved};
+use crate::answer::{Quantity, Solved};
 use crate::physics::playable::Playable;
 
 /// What the reed does at one gap.
@@ -36,7 +36,7 @@ impl Study {
         let point = |gap_m: f64, clearance_m: f64| {
             let reed = self.at(gap_m, clearance_m);
             let point =
-                self.solved(reed, &ASKED, &self.conditions, &mut Neighbour::default()).map(|s| point(gap_m, &s));
+                self.solved(reed, &ASKED, &self.conditions).map(|s| point(gap_m, &s));
             done();
             point
         };
@@ -49,7 +49,7 @@ impl Study {
 
     /// The reed as it is.
     pub fn own_point(&self) -> Option<GapPoint> {
-        let solved = self.solved(self.reed().clone(), &ASKED, &self.conditions, &mut Neighbour::default())?;
+        let solved = self.solved(self.reed().clone(), &ASKED, &self.conditions)?;
         Some(point(self.gap_m(), &solved))
     }
 }

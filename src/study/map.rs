@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use super::Study;
-use crate::answer::{Neighbour, Quantity};
+use crate::answer::{Quantity};
 
 /// What is mapped, and over what.
 #[derive(Debug, Clone, Copy)]
@@ -32,13 +32,11 @@ pub struct Map {
 }
 
 impl Study {
-    /// Maps a result; `done` is told of each reed. Each row is solved from its first gap to its last, each reed helping
-    /// the next.
+    /// Maps a result; `done` is told of each reed.
     pub fn map(&self, of: MapOf<'_>, done: &(dyn Fn() + Sync)) -> Map {
         let row = |&clearance_m: &f64| {
-            let mut near = Neighbour::default();
             let value = |&gap_m: &f64| {
-                let solved = self.solved(self.at(gap_m, clearance_m), &[of.quantity], &self.conditions, &mut near);
+                let solved = self.solved(self.at(gap_m, clearance_m), &[of.quantity], &self.conditions);
                 done();
                 solved.and_then(|solved| solved.answer(of.quantity).value)
             };

@@ -16,7 +16,7 @@ pub use response::{Response, ResponseCurve};
 pub use sustained::{Sustained, SustainedPoint};
 pub use trend::{Trend, median};
 
-use crate::answer::{Answer, Conditions, DoesNotSound, Neighbour, Quantity, Solved, SwingScale};
+use crate::answer::{Answer, Conditions, DoesNotSound, Quantity, Solved, SwingScale};
 use crate::physics::onset::Speaking;
 use crate::physics::{InputError, Reed, ReedModel};
 use crate::sheet::CheckedReed;
@@ -92,13 +92,13 @@ impl Study {
         if gap_m == self.gap_m() { wider } else { changed::with_tip_gap(&wider, gap_m) }
     }
 
-    fn solved(&self, reed: Reed, of: &[Quantity], conditions: &Conditions, near: &mut Neighbour) -> Option<Solved> {
-        Solved::of(&reed, of, conditions, self.swing_scale, near).ok()
+    fn solved(&self, reed: Reed, of: &[Quantity], conditions: &Conditions) -> Option<Solved> {
+        Solved::of(&reed, of, conditions, self.swing_scale).ok()
     }
 
     /// Results of the reed as it is.
     pub fn answers(&self, of: &[Quantity]) -> Vec<Answer> {
-        let solved = self.solved(self.reed().clone(), of, &self.conditions, &mut Neighbour::default());
+        let solved = self.solved(self.reed().clone(), of, &self.conditions);
         solved.map_or(Vec::new(), |solved| of.iter().map(|&quantity| solved.answer(quantity)).collect())
     }
 }

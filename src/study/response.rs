@@ -3,7 +3,8 @@
 use rayon::prelude::*;
 
 use super::{Study, changed};
-use crate::answer::{Conditions, Neighbour, Quantity};
+use crate::physics::ReedModel;
+use crate::physics::attack::Blow;
 
 /// How the reed answers one pressure.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -39,12 +40,10 @@ impl Study {
     /// The time to speak at each of `pressures_pa` for each of `gaps_m`; `done` is told of each attack.
     pub fn responses(&self, gaps_m: &[f64], pressures_pa: &[f64], done: &(dyn Fn() + Sync)) -> Vec<ResponseCurve> {
         let answer = |gap_m: f64, pressure_pa: f64| {
-            let reed = changed::with_tip_gap(self.reed(), gap_m);
-            let conditions = Conditions { pressure_pa, ..self.conditions };
-            let solved = self.solved(reed, &[Quantity::HalfTime], &conditions, &mut Neighbour::default());
+            let model = ReedModel::new(changed::with_tip_gap(self.reed(), gap_m));
+            let start = model.ok().map(|model| model.start(&Blow { pressure_pa, ..self.conditions.blow() }));
             done();
-            let attack = solved.and_then(|solved| solved.attack);
-            match attack.as_ref().map(|attack| (attack.speaks, attack.t50_s)) {
+            match start.map(|start| (start.speaks, start.t50_s)) {
                 Some((true, Some(time))) => Response::Speaks(time),
                 Some((false, _)) => Response::Silent,
                 _ => Response::Unknown,

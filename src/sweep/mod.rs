@@ -1,8 +1,7 @@
 //! Any results over a grid of one or two inputs, in parallel.
 //!
-//! The grid is cut into short stretches along its last input. Each stretch is solved from its first point to its last on
-//! one core, every point helping the next; stretches know nothing of each other, so the numbers do not depend on how many
-//! cores there are or on whether a sweep was interrupted and gone on with.
+//! The grid is cut into short stretches along its last input, which are what a core takes at a time and what is kept of a
+//! sweep that was interrupted. No point depends on another.
 
 mod axis;
 
@@ -14,7 +13,7 @@ use serde::{Deserialize, Serialize};
 
 pub use axis::{Axis, AxisError};
 
-use crate::answer::{Conditions, Neighbour, Quantity, Solved};
+use crate::answer::{Conditions, Quantity, Solved};
 use crate::sheet::CheckedReed;
 
 /// Points of a stretch.
@@ -95,16 +94,15 @@ impl Sweep {
     }
 
     fn stretch(&self, points: Range<usize>, stop: &AtomicBool) -> Option<Stretch> {
-        let mut neighbour = Neighbour::default();
-        points.map(|k| (!stop.load(Ordering::Relaxed)).then(|| self.point(k, &mut neighbour))).collect()
+        points.map(|k| (!stop.load(Ordering::Relaxed)).then(|| self.point(k))).collect()
     }
 
-    fn point(&self, k: usize, neighbour: &mut Neighbour) -> Point {
+    fn point(&self, k: usize) -> Point {
         let reed = match self.reed_at(k) {
             Ok(reed) => reed,
             Err(why) => return Point::Failed(why),
         };
-        match Solved::of(&reed.reed, &self.of, &self.conditions, self.swing_scale, neighbour) {
+        match Solved::of(&reed.reed, &self.of, &self.conditions, self.swing_scale) {
             Ok(solved) => Point::Done(self.of.iter().map(|&quantity| cell(&solved, quantity)).collect()),
             Err(error) => Point::Failed(error.to_string()),
         }

@@ -1,6 +1,6 @@
 //! What an operation does to everything else: results before and after.
 
-use crate::answer::{Answer, Conditions, Line, Neighbour, Quantity, Solved, SwingScale};
+use crate::answer::{Answer, Conditions, Line, Quantity, Solved, SwingScale};
 use crate::physics::{InputError, ReedModel};
 use crate::sheet::CheckedReed;
 use crate::workshop::Bounds;
@@ -39,7 +39,7 @@ impl Effect {
         let scale = SwingScale::of(before, &ReedModel::new(before.reed.clone())?).ok().flatten();
         let swing_scale = scale.map_or(1.0, |scale| scale.factor);
         let solve =
-            |reed: &CheckedReed| Solved::of(&reed.reed, &EFFECTS, conditions, swing_scale, &mut Neighbour::default());
+            |reed: &CheckedReed| Solved::of(&reed.reed, &EFFECTS, conditions, swing_scale);
         let (was, is) = rayon::join(|| solve(before), || solve(after));
         let solved = [was?, is?];
         let stresses = [solved[0].answer(Quantity::Stress).value, solved[1].answer(Quantity::Stress).value];

@@ -18,7 +18,6 @@ mod handout;
 #[cfg(unix)]
 mod job_folder;
 mod life;
-mod memory;
 mod new;
 mod predict;
 mod regap;

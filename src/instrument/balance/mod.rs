@@ -127,7 +127,7 @@ pub fn balance(job: &Job, options: &BalanceOptions, done: impl Fn() + Sync) -> B
         .par_iter()
         .flatten()
         .map(|reed| {
-            let standing = Standing::of(reed, Goal::of_reed(job, reed), step_m, &job.memory);
+            let standing = Standing::of(reed, Goal::of_reed(job, reed), step_m);
             done();
             standing
         })

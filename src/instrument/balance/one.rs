@@ -3,7 +3,6 @@
 use super::super::cause::{Cause, Failing, Neighbours};
 use super::goal::{Goal, Room};
 use super::windows::GapWindows;
-use crate::memory::Memory;
 use crate::sheet::{Breath, JobReed, Note, Slide, keys};
 use crate::study::changed::tip_gap_m;
 use crate::workshop::regap::nearest_gap_m;
@@ -105,9 +104,9 @@ pub(super) struct Standing<'a> {
 }
 
 impl<'a> Standing<'a> {
-    pub fn of(reed: &'a JobReed, goal: Goal, step_m: f64, memory: &'a Memory) -> Self {
+    pub fn of(reed: &'a JobReed, goal: Goal, step_m: f64) -> Self {
         let physical = &reed.checked.reed;
-        let mut windows = GapWindows::of(physical, goal, memory);
+        let mut windows = GapWindows::of(physical, goal);
         windows.search(tip_gap_m(physical));
         let (least_m, most_m) = GapWindows::range_m(physical);
         let steps = (least_m / step_m).ceil().max(1.0) as i64..=(most_m / step_m).floor().max(1.0) as i64;

@@ -16,7 +16,6 @@
 //! gaps at which the reed is nearest to speaking in time.
 
 use super::goal::{Goal, Room};
-use crate::memory::Memory;
 use crate::physics::onset::{Search, Speaking};
 use crate::physics::playable::Playable;
 use crate::physics::{Reed, ReedModel, monotone_cubic};
@@ -51,7 +50,6 @@ struct Tried {
 /// One reed over its gaps.
 pub(super) struct GapWindows<'a> {
     reed: &'a Reed,
-    memory: &'a Memory,
     goal: Goal,
     coarse: Vec<(f64, Speaking)>,
     tried: Vec<Tried>,
@@ -61,11 +59,11 @@ pub(super) struct GapWindows<'a> {
 }
 
 impl<'a> GapWindows<'a> {
-    pub fn of(reed: &'a Reed, goal: Goal, memory: &'a Memory) -> Self {
+    pub fn of(reed: &'a Reed, goal: Goal) -> Self {
         let (from, to) = Self::range_m(reed);
         let gap_m = |k: usize| from * (to / from).powf(k as f64 / (COARSE - 1) as f64);
-        let coarse = (0..COARSE).filter_map(|k| Some((gap_m(k), speaking(reed, gap_m(k), memory)?))).collect();
-        let mut windows = Self { reed, memory, goal, coarse, tried: Vec::new(), low: Vec::new(), high: Vec::new() };
+        let coarse = (0..COARSE).filter_map(|k| Some((gap_m(k), speaking(reed, gap_m(k))?))).collect();
+        let mut windows = Self { reed, goal, coarse, tried: Vec::new(), low: Vec::new(), high: Vec::new() };
         windows.draw();
         windows
     }
@@ -84,13 +82,9 @@ impl<'a> GapWindows<'a> {
         if self.is_tried(gap_m) {
             return;
         }
-        let Some(speaking) = speaking(self.reed, gap_m, self.memory) else { return };
+        let Some(speaking) = speaking(self.reed, gap_m) else { return };
         let Ok(model) = ReedModel::new(changed::with_tip_gap(self.reed, gap_m)) else { return };
-        let (expected, demand) = (self.expected(gap_m, &speaking), self.goal.demand);
-        let window = self.memory.recall("window", &(model.reed(), SEARCH_RATIO, expected, demand), || match expected {
-            Some((low, high)) => model.playable_near(&speaking, demand, low, high),
-            None => model.playable(&speaking, demand),
-        });
+        let window = model.playable(&speaking, self.goal.demand);
         self.tried.push(Tried { gap_m, window, e_folds: self.e_folds(&speaking, window.as_ref()) });
         self.tried.sort_by(|a, b| a.gap_m.total_cmp(&b.gap_m));
         self.draw();
@@ -178,10 +172,9 @@ fn straight(points: &[(f64, f64)], x: f64, slope: f64) -> Option<f64> {
     }
 }
 
-fn speaking(reed: &Reed, gap_m: f64, memory: &Memory) -> Option<Speaking> {
-    let reed = changed::with_tip_gap(reed, gap_m);
+fn speaking(reed: &Reed, gap_m: f64) -> Option<Speaking> {
     let search = Search { ratio: SEARCH_RATIO, ..Search::default() };
-    memory.recall("speaking", &(&reed, search), || Some(ReedModel::new(reed.clone()).ok()?.speaking(&search)))
+    Some(ReedModel::new(changed::with_tip_gap(reed, gap_m)).ok()?.speaking(&search))
 }
 
 #[cfg(test)]
@@ -203,11 +196,11 @@ mod tests {
             let goal = Goal::of(&job.player, reed.note);
             let now_m = changed::tip_gap_m(&reed.checked.reed);
             let found = |share: f64| {
-                let mut windows = GapWindows::of(&reed.checked.reed, goal, &job.memory);
+                let mut windows = GapWindows::of(&reed.checked.reed, goal);
                 windows.search(share * now_m);
                 windows.found(share * now_m).unwrap()
             };
-            let mut windows = GapWindows::of(&reed.checked.reed, goal, &job.memory);
+            let mut windows = GapWindows::of(&reed.checked.reed, goal);
             windows.search(now_m);
             beyond = beyond.max(off(windows.room(1.3 * now_m), found(1.3)));
             windows.search(1.3 * now_m);

@@ -21,9 +21,9 @@ use super::onset::Speaking;
 use super::sound::Cycle;
 use super::trace::Trace;
 pub use branch::BranchEnd;
-use branch::{BranchPoint, COARSE, FINE};
+use branch::{BranchPoint, FINE};
 use motion::Motion;
-use orbit::{Condition, LN_PARAMETER, Orbit, unknowns};
+use orbit::{Condition, LN_PARAMETER, Orbit};
 use period::Walker;
 pub(crate) use van_der_pol::van_der_pol;
 

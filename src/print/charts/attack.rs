@@ -34,7 +34,7 @@ pub fn attack_chart(
     };
     let samples = (PER_SWING * shown_s / period_s).clamp(200.0, MOST_SAMPLES) as usize;
     let height = |from_s: f64, to_s: f64, samples: usize| heights(trace, rest_m, from_s, to_s, samples);
-    let envelope = if trace.is_empty() { Vec::new() } else { trace.speed_envelope(period_s) };
+    let envelope = trace.speed_envelope();
     let last_s = if attack.speaks { (LAST_SWINGS * period_s).min(attack.duration_s) } else { 0.0 };
     let says = "Onset and speaking time: fair; swing, speed and sounding pitch in absolute terms: weak.";
     AttackChart {
@@ -45,13 +45,13 @@ pub fn attack_chart(
         run_s: attack.duration_s,
         t50_s: attack.t50_s,
         t90_s: attack.t90_s,
-        final_speed_m_s: attack.t50_s.and(envelope.last().copied()),
+        final_speed_m_s: attack.t50_s.and(envelope.points().last().map(|point| point.1)),
         sounding: attack.steady.map(|steady| tone(steady.frequency_hz, tuning)),
         rest_m,
         swing_s: period_s,
-        mouth: thinned(trace, shown_s, |k| trace.states()[k].mouth_pa),
+        mouth: thinned(trace, shown_s, |k| model.mouth_pa(&trace.states()[k], attack.blow.pressure_at(trace.times_s()[k]))),
         tip: height(0.0, shown_s, samples),
-        envelope: thinned(trace, shown_s, |k| envelope[k]),
+        envelope: envelope.points().iter().copied().take_while(|point| point.0 <= shown_s).collect(),
         last_swings: height(attack.duration_s - last_s, attack.duration_s, (PER_SWING * 2.0 * LAST_SWINGS) as usize),
         small_print: small_print(checked, tuning, says),
     }
@@ -63,7 +63,7 @@ fn heights(trace: &Trace, rest_m: f64, from_s: f64, to_s: f64, samples: usize) -
         return Vec::new();
     }
     let time_s = |k: usize| from_s + (to_s - from_s) * k as f64 / samples as f64;
-    (0..=samples).map(|k| (time_s(k), rest_m + trace.tip_at(time_s(k)))).collect()
+    (0..=samples).map(|k| (time_s(k), rest_m + trace.at(time_s(k)).tip())).collect()
 }
 
 /// Times and values of every so many steps up to a time.

@@ -18,7 +18,7 @@ pub use warmth::{USUAL_EXPANSION_PER_K, Warmth};
 
 use super::sides::{Side, Sides};
 use super::{EFFECTS, Effect};
-use crate::answer::{Answer, Conditions, Neighbour, Solved};
+use crate::answer::{Answer, Conditions, Solved};
 use crate::physics::aperture::Slit;
 use crate::physics::{InputError, Profile, Reed};
 use crate::sheet::keys::{Key, find};
@@ -163,7 +163,7 @@ impl Alignment {
         if let Some(before) = &self.before {
             return Effect::of(before, &self.after, conditions);
         }
-        let after = Solved::of(&self.after.reed, &EFFECTS, conditions, 1.0, &mut Neighbour::default())?;
+        let after = Solved::of(&self.after.reed, &EFFECTS, conditions, 1.0)?;
         let before = |quantity| Answer { quantity, value: None, note: Some("touches") };
         Ok(Effect::between(before, &after, conditions, None))
     }

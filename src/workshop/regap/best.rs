@@ -3,7 +3,7 @@
 use super::instead::Instead;
 use super::standing::Standing;
 use super::{RegapOptions, RegapRefusal, place};
-use crate::answer::{Neighbour, Quantity, Solved};
+use crate::answer::{Quantity, Solved};
 use crate::physics::Reed;
 use crate::physics::playable::Playable;
 use crate::study::changed::with_tip_gap;
@@ -254,5 +254,5 @@ impl Search<'_> {
 
 fn window(reed: &Reed, options: &RegapOptions) -> Option<Playable> {
     const ENDS: [Quantity; 2] = [Quantity::PlayableLow, Quantity::PlayableHigh];
-    Solved::of(reed, &ENDS, &options.conditions, 1.0, &mut Neighbour::default()).ok()?.playable
+    Solved::of(reed, &ENDS, &options.conditions, 1.0).ok()?.playable
 }

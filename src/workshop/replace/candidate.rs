@@ -3,7 +3,7 @@
 use super::ReplaceOptions;
 use super::opening::Opening;
 use super::shape::Tongue;
-use crate::answer::{Neighbour, Quantity, Solved};
+use crate::answer::{Quantity, Solved};
 use crate::sheet::{CheckedReed, notes};
 use crate::units;
 
@@ -77,7 +77,7 @@ impl Candidate {
         tongue: Tongue,
     ) -> Result<Self, String> {
         let reed = made(old, options, opening, &tongue)?;
-        let solved = Solved::of(&reed.reed, &ASKED, &options.conditions, 1.0, &mut Neighbour::default())
+        let solved = Solved::of(&reed.reed, &ASKED, &options.conditions, 1.0)
             .map_err(|error| error.to_string())?;
         let value = |quantity| solved.answer(quantity).value;
         let onset_pa = value(Quantity::Onset).ok_or("never speaks")?;

@@ -18,7 +18,7 @@ pub use shape::{Profiled, Tongue};
 
 use rayon::prelude::*;
 
-use crate::answer::{Conditions, Neighbour, Quantity, Solved};
+use crate::answer::{Conditions, Quantity, Solved};
 use crate::sheet::{CheckedReed, SheetError};
 use crate::units::metres;
 use shape::{Unreached, tongues};
@@ -195,7 +195,7 @@ pub fn replace(old: &CheckedReed, options: &ReplaceOptions) -> Result<Replacemen
 
 /// Stress of the old reed (Pa), where it sounds.
 fn stress_pa(old: &CheckedReed, conditions: &Conditions) -> Option<f64> {
-    let solved = Solved::of(&old.reed, &[Quantity::Stress], conditions, 1.0, &mut Neighbour::default());
+    let solved = Solved::of(&old.reed, &[Quantity::Stress], conditions, 1.0);
     solved.ok()?.answer(Quantity::Stress).value
 }
 

@@ -8,7 +8,7 @@
 use rayon::prelude::*;
 
 use super::{LARGE_RISE, SMALL_RISE, SealRefusal};
-use crate::answer::{Conditions, Neighbour, Quantity, Solved};
+use crate::answer::{Conditions, Quantity, Solved};
 use crate::physics::{InputError, Reed};
 use crate::sheet::CheckedReed;
 use crate::workshop::align::{Move, USUAL_RIVET_M, Warmth};
@@ -157,7 +157,7 @@ fn points(reed: &Reed, sides: &Sides, grid: &[f64], conditions: &Conditions) -> 
         reed.slot.left_clearance_m = closed.left_m;
         reed.slot.right_clearance_m = closed.right_m;
         let wanted = [Quantity::Onset, Quantity::HalfTime];
-        let solved = Solved::of(&reed, &wanted, conditions, 1.0, &mut Neighbour::default())?;
+        let solved = Solved::of(&reed, &wanted, conditions, 1.0)?;
         let value = |quantity| solved.answer(quantity).value;
         Ok(EdgePoint { clearance_m, onset_pa: value(Quantity::Onset), t50_s: value(Quantity::HalfTime) })
     };
