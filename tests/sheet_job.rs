@@ -144,7 +144,7 @@ fn what_the_job_leaves_out_is_listed() {
     let keys = |job: &Job| job.assumed.iter().map(|assumed| assumed.key.clone()).collect::<Vec<_>>();
     assert_eq!(
         keys(&job(JOB, SHEET)),
-        ["instrument.wind", "player.normal_pa", "player.hard_cmh2o", "player.attack_rise_ms"]
+        ["instrument.wind", "player.normal_pa", "player.hard_pa", "player.attack_rise_ms"]
     );
     let bare = job("sheet = \"sheet.csv\"\n[defaults]\nwidth_mm = 2\ntip_gap_mm = 0.2\n", SHEET);
     let all = [
