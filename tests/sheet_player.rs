@@ -109,7 +109,7 @@ fn every_number_of_a_starting_player_is_assumed_until_it_is_typed() {
         assert!(listed.iter().all(|(_, _, why)| why.contains(start.name) && why.contains("made up")), "{listed:?}");
         let profile = job(&text).unwrap().player;
         let low = [&profile.soft_pa, &profile.normal_pa, &profile.hard_pa].map(|curve| curve.at(note("C4")));
-        assert_eq!(low, start.pressures_pa.map(|(low, _)| low));
+        assert_eq!(low, start.pressures_pa().map(|(low, _)| low));
         let typed = assumed(&format!("{text}hard_kpa = 9\nattack_rise_ms = 8\n"));
         assert!(typed.len() == 3 && typed.iter().all(|(key, ..)| !key.contains("hard") && !key.contains("rise")));
     }
