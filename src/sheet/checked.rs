@@ -46,7 +46,8 @@ pub struct ThicknessFinding {
     pub measured: bool,
     /// Whether the two differ by more than [`ThicknessFinding::tolerance_m`].
     pub disagrees: bool,
-    /// What the stated tolerances of thickness, length and pluck allow (m): the root of the sum of their squares.
+    /// What the stated tolerances of thickness, length and pluck allow (m): the root of the sum of their squares; and what an
+    /// assumed weight at the tip makes of it.
     pub tolerance_m: f64,
     /// Mean thickness found (m).
     pub mean_found_m: f64,

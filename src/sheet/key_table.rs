@@ -274,7 +274,7 @@ pub static KEYS: &[Key] = &[
         .means("Cross-section of that channel.")
         .measured("Width times height at the narrowest.", 0.5),
     number(Table::Chamber, "channel_perimeter_mm", "mm", 1e-3)
-        .range(1.5, 500.0, "from around a pinhole to around an open chest")
+        .range(1.6, 500.0, "from around a pinhole to around an open chest")
         .optional("that of a round channel")
         .means("Round the cross-section of that channel, along its wall: the longer, the more the wall takes.")
         .measured("Twice width plus height.", 0.5),

@@ -247,7 +247,8 @@ fn air_follows_its_state() {
     let state = AirState { temperature_c: 20.0, relative_humidity: 0.5, ..AirState::BREATH };
     assert_relative_eq!(checked.reed.air.density_kg_m3, state.air().density_kg_m3, max_relative = 1e-12);
     let air: Vec<&str> = assumed(&checked).into_iter().filter(|key| key.starts_with("air")).collect();
-    assert_eq!(air, ["air.co2_percent", "air.pressure_kpa"]);
+    let model = ["air.inertance_factor", "air.contraction", "air.drag_coefficient"];
+    assert_eq!(air, [&["air.co2_percent", "air.pressure_kpa"][..], &model].concat());
     assert!(checked.notes.iter().any(|note| note.contains("Cramer")));
 }
 

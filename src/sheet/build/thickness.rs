@@ -1,7 +1,7 @@
 //! The thickness that the plucked pitch asks for.
 
 use super::Build;
-use super::tip::{Form, Plan};
+use super::tip::{Form, PROFILE, Plan};
 use super::tongue::{Tongue, hinge_n_m_per_rad};
 use crate::physics::{Beam, crossing};
 use crate::sheet::checked::{ThicknessFinding, Tip};
@@ -51,8 +51,7 @@ impl Build<'_> {
         if stiffness.is_none() {
             self.compare_stiffness(&found);
         }
-        let tip = Tip { mass_kg: Some(found.tip_mass_kg), thinning: plan.form.thinning };
-        let finding = self.finding(&plan.scaled(1.0), &found, scale, measured, pluck_hz, tip);
+        let finding = self.finding(&plan, &found, scale, measured, pluck_hz);
         self.tell(&finding, entry);
         Some(Tongue { beam: found, thickness: Some(finding) })
     }
@@ -100,29 +99,26 @@ impl Build<'_> {
         Some(Tongue { beam, thickness: Some(kept) })
     }
 
-    fn finding(
-        &self,
-        given: &Beam,
-        found: &Beam,
-        scale: f64,
-        measured: bool,
-        pluck_hz: f64,
-        tip: Tip,
-    ) -> ThicknessFinding {
-        let (given_m, found_m) = (mean_thickness_m(given), mean_thickness_m(found));
+    fn finding(&self, plan: &Plan, found: &Beam, scale: f64, measured: bool, pluck_hz: f64) -> ThicknessFinding {
+        let given = plan.scaled(1.0);
+        let (given_m, found_m) = (mean_thickness_m(&given), mean_thickness_m(found));
         let tolerance = |name: &str| self.spec.tolerances.of(name).map_or(0.0, |typed| 1e-3 * typed);
         let of_thickness = tolerance("thickness_mm");
         // f ~ h / L^2: an error of the length is twice as much of the thickness found.
         let of_length = 2.0 * tolerance("length_mm") / given.length_m * found_m;
         let of_pluck = found_m * std::f64::consts::LN_2 * self.spec.tolerances.pluck_cents(pluck_hz) / 1200.0;
-        let tolerance_m = of_thickness.hypot(of_length).hypot(of_pluck);
+        // An assumed weight at the tip may as well be none.
+        let is_assumed = self.assumed_numbers.iter().any(|(key, _)| key.name == PROFILE[1]);
+        let weightless = scale_for(&plan.with(Form::default()), pluck_hz).filter(|_| is_assumed).unwrap_or(scale);
+        let of_weight = (1.0 - weightless / scale).abs() * found_m;
+        let tolerance_m = of_thickness.hypot(of_length).hypot(of_pluck) + of_weight;
         ThicknessFinding {
             scale: if measured { scale } else { 1.0 },
             measured,
             disagrees: measured && (found_m - given_m).abs() > tolerance_m,
             tolerance_m,
             mean_found_m: found_m,
-            tip,
+            tip: Tip { mass_kg: Some(found.tip_mass_kg), thinning: plan.form.thinning },
         }
     }
 

@@ -20,10 +20,10 @@ impl Build<'_> {
         let given_m = self.thickness_given(length_m);
         let stiffness = self.stiffness_given();
         self.refuse_closed();
-        let typed = |name: &&str| self.is_typed(Table::Reed, name);
+        let typed = |name: &str| self.is_typed(Table::Reed, name);
         let is_found = stiffness.is_some()
-            && typed(&"measured_pluck_hz")
-            && !PROFILE.iter().chain(&["thickness_stations_mm"]).any(|name| typed(&name));
+            && typed("measured_pluck_hz")
+            && !PROFILE.iter().chain(&["thickness_stations_mm"]).any(|name| typed(name));
         let profile = self.profile_given(is_found);
         let root_spring_n_m_per_rad = self.number(Table::Reed, "root_spring_n_m_per_rad");
         let spring_is_wrong = self.is_wrong(Table::Reed, "root_spring_n_m_per_rad");
