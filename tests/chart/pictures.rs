@@ -1,5 +1,5 @@
-//! Every chart, for sets large and small, healthy and not, is whole and inside its frame. Each is left in `target/tmp/charts`, to be
-//! looked at.
+//! Every chart, for sets large and small, healthy and not, is whole and inside its frame. Each is left in
+//! `target/tmp/charts`, to be looked at.
 
 use std::path::Path;
 
