@@ -6,10 +6,17 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use freereed::cases::reeds::{harmonica, harmonium};
 use freereed::physics::attack::{Blow, Stop};
 use freereed::physics::onset::Search;
-use freereed::physics::{Reed, ReedModel};
+use freereed::physics::{Beam, Profile, Reed, ReedModel};
 
 fn model(reed: Reed) -> ReedModel {
     ReedModel::new(reed).expect("a valid reed")
+}
+
+/// The same tongue with its thickness written down at many places.
+fn scanned(beam: &Beam) -> Beam {
+    let station = |k: u32| f64::from(k) / 2000.0 * beam.length_m;
+    let stations = (0..=2000).map(station).map(|s| (s, beam.thickness_m.at(s))).collect();
+    Beam { thickness_m: Profile::linear(stations).expect("stations in order"), ..beam.clone() }
 }
 
 fn reed(criterion: &mut Criterion) {
@@ -18,6 +25,8 @@ fn reed(criterion: &mut Criterion) {
     let chest = model(harmonium());
 
     criterion.bench_function("modes", |b| b.iter(|| black_box(&middle.beam).modes(2)));
+    let scan = scanned(&middle.beam);
+    criterion.bench_function("modes, 2000 stations", |b| b.iter(|| black_box(&scan).modes(2)));
     criterion.bench_function("model", |b| b.iter(|| model(black_box(middle.clone()))));
     criterion.bench_function("flow", |b| {
         b.iter(|| ready.aperture().flow(black_box([-1e-4, 2e-6]), black_box([0.3, 0.01]), black_box(400.0)))

@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::physics::coefficients::{PLAUSIBLE_SHARES, usual_quality_factor};
 use crate::physics::onset::{Choke, Growth, Search, Speaking};
 use crate::physics::{InputError, ReedModel};
 use crate::sheet::{CheckedReed, Tolerances, notes};
@@ -29,8 +30,11 @@ impl Trust {
     }
 }
 
-/// The plausible range of the quality factor where it has not been measured.
-pub const PLAUSIBLE_QUALITY_FACTOR: (f64, f64) = (30.0, 120.0);
+/// The plausible range of the quality factor of a tongue of this plucked frequency where it has not been measured.
+pub fn plausible_quality_factor(frequency_hz: f64) -> (f64, f64) {
+    let usual = usual_quality_factor(frequency_hz);
+    (PLAUSIBLE_SHARES.0 * usual, PLAUSIBLE_SHARES.1 * usual)
+}
 
 /// What to predict.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -63,7 +67,7 @@ impl SmallMotion {
             let onset = model.with_quality_factor(quality).speaking(&question.search).onset;
             onset.map(|growth| growth.pressure_pa)
         };
-        let (low, high) = PLAUSIBLE_QUALITY_FACTOR;
+        let (low, high) = plausible_quality_factor(model.modes()[0].frequency_hz);
         Self {
             speaking: model.speaking(&question.search),
             onset_range_pa: quality_assumed.then(|| (onset_with(high), onset_with(low))),

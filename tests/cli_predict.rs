@@ -117,7 +117,7 @@ fn what_is_left_out_is_listed() {
     let stated = assumed("reed.toml");
     assert!(!stated.is_empty() && !stated.iter().any(|key| key.contains("quality") || key.contains("alloy")));
     let text = bench.run(&["predict", "few.toml"]).code(0).out;
-    assert!(text.contains("Assumed: ") && text.contains("quality_factor 60"), "{text}");
+    assert!(text.contains("Assumed: ") && text.contains("quality_factor 108.687"), "{text}");
 }
 
 #[test]

@@ -166,7 +166,7 @@ fn within(key: &Key, share: f64) -> f64 {
 struct Draw {
     shares: Vec<f64>,
     present: Vec<bool>,
-    ways: [Index; 4],
+    ways: [Index; 5],
     alloy: Index,
 }
 
@@ -174,7 +174,7 @@ fn draw() -> impl Strategy<Value = Draw> {
     let count = KEYS.len();
     let shares = proptest::collection::vec(0.0..1.0, 3 * count);
     let present = proptest::collection::vec(any::<bool>(), count);
-    (shares, present, any::<[Index; 4]>(), any::<Index>()).prop_map(|(shares, present, ways, alloy)| Draw {
+    (shares, present, any::<[Index; 5]>(), any::<Index>()).prop_map(|(shares, present, ways, alloy)| Draw {
         shares,
         present,
         ways,
@@ -185,9 +185,10 @@ fn draw() -> impl Strategy<Value = Draw> {
 impl Draw {
     /// Keys that may stand together: of each group of alternatives one way is drawn.
     fn spec(&self) -> ReedSpec {
-        let ways: [&[&[&str]]; 4] = [
+        let ways: [&[&[&str]]; 5] = [
             &[&["width_mm"], &["width_stations_mm"]],
-            &[&["thickness_mm"], &["thickness_stations_mm"]],
+            &[&["thickness_mm"], &["thickness_stations_mm"], &["thickness_mm", "tip_thinning"]],
+            &[&[], &["tip_mass_mg"], &["tip_weight_share"]],
             &[&["tip_gap_mm"], &["rest_stations_mm"]],
             &[
                 &[],
@@ -206,9 +207,10 @@ impl Draw {
             (Table::Reed, "length_mm") => true,
             (_, name) if grouped.contains(&name) => drawn.contains(&name),
             // Found from the pitch in its own test; the rest pairs with what is drawn here.
-            (Table::Reed, "measured_pluck_hz" | "ring_down_s" | "alloy" | "temper") => false,
+            (Table::Reed, "measured_pluck_hz" | "closing_force_g" | "ring_down_s" | "alloy" | "temper") => false,
             (Table::Reed, "root_gap_mm" | "rest_exponent") => self.present[k] && drawn.contains(&"tip_gap_mm"),
             (Table::Chamber | Table::Player, _) => self.present[whole(key.table)],
+            (Table::Air, "inertance_factor" | "contraction" | "drag_coefficient") => self.present[k],
             (Table::Air, "density_kg_m3" | "sound_speed_m_s" | "viscosity_pa_s") => self.present[whole(Table::Air)],
             (Table::Air, _) => self.present[k] && !self.present[whole(Table::Air)],
             _ => self.present[k],
@@ -224,6 +226,10 @@ impl Draw {
                 }
                 // Stiff enough to be no hinge for any tongue in range.
                 _ if key.name == "root_spring_n_m_per_rad" => Value::Number(value(0).max(100.0)),
+                // More than the own loss of any metal, be it as stiff and light as the ranges go.
+                _ if key.name == "quality_factor" => Value::Number(value(0).min(10.0)),
+                // Longer than the circle around the largest channel.
+                _ if key.name == "channel_perimeter_mm" => Value::Number(value(0).max(160.0)),
                 _ if key.name == "length_mm" => Value::Number(length_mm),
                 _ => Value::Number(value(0)),
             };

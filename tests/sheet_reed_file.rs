@@ -2,7 +2,7 @@
 
 use approx::assert_relative_eq;
 use freereed::physics::air::AirState;
-use freereed::physics::{Air, RestShape};
+use freereed::physics::{Air, Coefficients, RestShape};
 use freereed::sheet::{CheckedReed, KEYS, ReedFile, ReedSpec, Value};
 
 const SMALL: &str = "[reed]\nlength_mm = 15\nwidth_mm = 2\nthickness_mm = 0.2\ntip_gap_mm = 0.25\n";
@@ -34,10 +34,14 @@ leak_mm2 = 0.1
 volume_mm3 = 500.0
 channel_length_mm = 20
 channel_area_mm2 = 20.0
+channel_perimeter_mm = 18
 [air]
 density_kg_m3 = 1.2
 sound_speed_m_s = 343
 viscosity_pa_s = 1.8e-5
+inertance_factor = 1.2
+contraction = 0.62
+drag_coefficient = 4
 [player]
 lung_resistance_pa_s_m3 = 2e6
 mouth_volume_cm3 = 80
@@ -73,6 +77,8 @@ fn what_is_given_arrives_in_si() {
     let chamber = reed.chamber.unwrap();
     assert_relative_eq!(chamber.volume_m3, 500e-9, max_relative = 1e-12);
     assert_relative_eq!(chamber.channel_area_m2, 20e-6, max_relative = 1e-12);
+    assert_relative_eq!(chamber.channel_perimeter_m.unwrap(), 18e-3, max_relative = 1e-12);
+    assert_eq!(reed.coefficients, Coefficients { inertance_factor: 1.2, contraction: 0.62, drag: 4.0 });
     assert_eq!(reed.air, Air { density_kg_m3: 1.2, sound_speed_m_s: 343.0, viscosity_pa_s: 1.8e-5 });
     assert_relative_eq!(reed.player.unwrap().mouth_volume_m3, 80e-6, max_relative = 1e-12);
     assert_eq!((checked.measured.sounding_hz, checked.measured.softest_blow_pa), (Some(520.0), Some(120.0)));
@@ -86,7 +92,7 @@ fn what_is_left_out_is_listed() {
     let checked = parsed(SMALL);
     let all = [
         "alloy",
-        "tip_mass_mg",
+        "tip_weight_share",
         "root_spring_n_m_per_rad",
         "root_gap_mm",
         "rest_exponent",
@@ -99,6 +105,9 @@ fn what_is_left_out_is_listed() {
         "air.density_kg_m3",
         "air.sound_speed_m_s",
         "air.viscosity_pa_s",
+        "air.inertance_factor",
+        "air.contraction",
+        "air.drag_coefficient",
     ];
     let mut found = assumed(&checked);
     found.sort_unstable();
@@ -108,7 +117,7 @@ fn what_is_left_out_is_listed() {
     let of = |key: &str| checked.assumed.iter().find(|assumed| assumed.key == key).unwrap().value.clone();
     assert_eq!(
         (of("quality_factor"), of("tip_clearance_mm"), of("alloy")),
-        ("60".into(), "0.03 mm".into(), "C26000".into())
+        ("108.255".into(), "0.03 mm".into(), "C26000".into())
     );
     assert_eq!(checked.reed.air, Air::default());
     assert!(checked.reed.chamber.is_none() && checked.reed.player.is_none() && checked.temperature_c.is_none());
@@ -127,7 +136,7 @@ fn each_assumed_value_can_be_given_and_is_then_not_listed() {
         };
         let checked = spec.with_text(&assumption.key, typed).checked().unwrap();
         assert!(!assumed(&checked).contains(&assumption.key.as_str()), "{}", assumption.key);
-        assert_eq!(checked.assumed.len(), 13, "{}", assumption.key);
+        assert_eq!(checked.assumed.len(), 16, "{}", assumption.key);
     }
 }
 
@@ -238,7 +247,8 @@ fn air_follows_its_state() {
     let state = AirState { temperature_c: 20.0, relative_humidity: 0.5, ..AirState::BREATH };
     assert_relative_eq!(checked.reed.air.density_kg_m3, state.air().density_kg_m3, max_relative = 1e-12);
     let air: Vec<&str> = assumed(&checked).into_iter().filter(|key| key.starts_with("air")).collect();
-    assert_eq!(air, ["air.co2_percent", "air.pressure_kpa"]);
+    let model = ["air.inertance_factor", "air.contraction", "air.drag_coefficient"];
+    assert_eq!(air, [&["air.co2_percent", "air.pressure_kpa"][..], &model].concat());
     assert!(checked.notes.iter().any(|note| note.contains("Cramer")));
 }
 
@@ -352,4 +362,13 @@ fn own_alloys_are_written_with_the_reed() {
     let again = ReedSpec::parse("again.toml", &spec.to_toml()).unwrap().checked().unwrap();
     assert_eq!(again.metal, spec.checked().unwrap().metal);
     assert_eq!(again.metal.alloy.unwrap().caution.unwrap(), "say \"no\" to dust");
+}
+
+#[test]
+fn a_perimeter_shorter_than_a_circle_s_is_refused() {
+    let chamber = "[chamber]\nvolume_mm3 = 400\nchannel_length_mm = 15\nchannel_area_mm2 = 20\nchannel_perimeter_mm = ";
+    // A circle around 20 mm2 is 15.853 mm long.
+    parsed(&format!("{SMALL}{chamber}15.9\n"));
+    let error = refusal(&format!("{SMALL}{chamber}15\n"));
+    assert!(error.contains("channel_perimeter_mm = 15: is shorter") && error.contains("15.8533 mm or more"), "{error}");
 }

@@ -1,6 +1,5 @@
 //! What is not known exactly about a reed, and how far it may be off.
 
-use crate::predict::PLAUSIBLE_QUALITY_FACTOR;
 use crate::sheet::keys::{KEYS, Key, Kind, Table};
 use crate::sheet::{CheckedReed, Value};
 
@@ -42,13 +41,12 @@ impl Doubt {
             // Its scale follows from the pluck.
             return None;
         }
-        if key.name == "tip_mass_mg" && value == 0.0 {
+        if ["tip_mass_mg", "tip_weight_share"].contains(&key.name) && value == 0.0 {
             // A weight that is not there is not weighed.
             return None;
         }
-        if key.name == "quality_factor" && !measured {
-            let (low, high) = PLAUSIBLE_QUALITY_FACTOR;
-            return Some(Self { key, values: vec![low, high], measured });
+        if let (Some(spread), "quality_factor", false) = (key.spread, key.name, measured) {
+            return Some(Self { key, values: [0.1, 0.9].map(|u| spread.at(value, u)).to_vec(), measured });
         }
         let off = checked.spec.tolerance(key)?;
         let other = if value + off <= key.most { value + off } else { value - off };

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 use freereed::physics::ReedModel;
 use freereed::physics::onset::{Choke, Search};
-use freereed::predict::{PLAUSIBLE_QUALITY_FACTOR, Prediction, Question};
+use freereed::predict::{Prediction, Question, plausible_quality_factor};
 use freereed::print::json;
 use freereed::sheet::{CheckedReed, ReedFile};
 use freereed::units;
@@ -138,8 +138,8 @@ fn onset(prediction: &Prediction, checked: &CheckedReed) -> Vec<String> {
     let mut lines = vec![row("speaks from", found, "fair")];
     if let Some((low, high)) = prediction.onset_range_pa {
         let end = |found: Option<f64>| found.map_or("never".to_owned(), units::pascal);
-        let (worst, best) = PLAUSIBLE_QUALITY_FACTOR;
-        lines.push(row("", format!("{} to {} for a loss of Q {best} to {worst}", end(low), end(high)), ""));
+        let (worst, best) = plausible_quality_factor(prediction.model.modes()[0].frequency_hz);
+        lines.push(row("", format!("{} to {} for a loss of Q {best:.0} to {worst:.0}", end(low), end(high)), ""));
     }
     if let Some(softest) = checked.measured.softest_blow_pa {
         let (size, side) =

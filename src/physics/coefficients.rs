@@ -33,5 +33,17 @@ pub const LEAK_SMOOTHING_PA: f64 = 1.0;
 /// Version of the set of equations and coefficients, printed with every result.
 pub const MODEL_VERSION: &str = "1";
 
-/// Quality factor of a tongue whose loss nobody measured: the least known input.
-pub const USUAL_QUALITY_FACTOR: f64 = 60.0;
+/// Quality factor of a tongue whose loss nobody measured, the least known input: `Q = 100 sqrt(f/440 Hz)` at the plucked pitch
+/// (the loss to the air along the tongue falls with the root of the frequency). Published: about 95 for a harmonica reed
+/// (Millot and Baumann 2007), 200 to 400 for accordion reeds (Nussbaumer and Agarwal 2016), 650 for a harmonium reed (Puranik and
+/// Scavone 2023).
+///
+/// ```
+/// assert_eq!(freereed::physics::coefficients::usual_quality_factor(1760.0), 200.0);
+/// ```
+pub fn usual_quality_factor(frequency_hz: f64) -> f64 {
+    100.0 * (frequency_hz / 440.0).sqrt()
+}
+
+/// The plausible range of a quality factor that was not measured, as shares of [`usual_quality_factor`].
+pub const PLAUSIBLE_SHARES: (f64, f64) = (0.4, 4.0);

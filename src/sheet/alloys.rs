@@ -4,6 +4,8 @@ use std::sync::LazyLock;
 
 use serde::Deserialize;
 
+use crate::physics::beam::Heat;
+
 /// How far a value of the alloy table can be trusted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, serde::Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -93,6 +95,10 @@ pub struct Alloy {
     pub expansion_per_k: Option<Datum>,
     /// Relative change of Young's modulus with temperature (1/K).
     pub modulus_change_per_k: Option<Datum>,
+    /// Heat capacity at 20 degC (J/(kg K)).
+    pub heat_capacity_j_kg_k: Option<Datum>,
+    /// Thermal conductivity at 20 degC (W/(m K)).
+    pub conductivity_w_m_k: Option<Datum>,
     /// Where the tempers come from.
     pub tempers_source: Option<Provenance>,
     /// Strength by temper.
@@ -122,6 +128,16 @@ impl Alloy {
             names.into_iter().any(|known| known.eq_ignore_ascii_case(name.trim()))
         };
         self.tempers.iter().find(called)
+    }
+
+    /// How it takes up and passes on heat, where that is known.
+    pub fn heat(&self) -> Option<Heat> {
+        let value = |datum: &Option<Datum>| datum.as_ref().map(|datum| datum.value);
+        Some(Heat {
+            expansion_per_k: value(&self.expansion_per_k)?,
+            heat_capacity_j_kg_k: value(&self.heat_capacity_j_kg_k)?,
+            conductivity_w_m_k: value(&self.conductivity_w_m_k)?,
+        })
     }
 
     /// The fatigue strength for a temper, or the one that is stated for the alloy whatever its temper.
@@ -184,6 +200,10 @@ mod tests {
             let poisson = young / (2.0 * shear) - 1.0;
             assert!((0.25..0.40).contains(&poisson), "{name}: Poisson ratio {poisson}");
             assert!((10e-6..25e-6).contains(&alloy.expansion_per_k.as_ref().unwrap().value), "{name}");
+            let heat = alloy.heat().unwrap();
+            assert!((350.0..550.0).contains(&heat.heat_capacity_j_kg_k), "{name}");
+            // Electrons carry heat and current: copper has 390 W/(m K), stainless steel the least of reeds.
+            assert!((12.0..200.0).contains(&heat.conductivity_w_m_k), "{name}");
             assert!((-6e-4..-2e-4).contains(&alloy.modulus_change_per_k.as_ref().unwrap().value), "{name}");
             assert!(alloy.tempers.windows(2).all(|pair| pair[0].yield_mpa < pair[1].yield_mpa), "{name}");
             for temper in &alloy.tempers {

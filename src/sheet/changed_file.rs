@@ -34,6 +34,9 @@ impl CheckedReed {
         let instead = |name: &str| keys.iter().filter_map(|key| find(key)).any(|key| key.instead_of.contains(&name));
         for key in KEYS {
             let gone = before.spec.typed(&key.full_name()).is_some() && self.spec.typed(&key.full_name()).is_none();
+            if gone && key.name == "closing_force_g" && self.write_stiffness(&mut file) {
+                continue;
+            }
             if gone && remove(&mut file, key.table, key.name) && !instead(key.name) {
                 left_out.push(key.name);
             }
@@ -48,6 +51,7 @@ impl CheckedReed {
                 left_out.push("measured_pluck_hz");
             }
             self.write_thickness(&mut file);
+            left_out.extend(self.write_tip(&mut file, &is_changed));
             if !is_changed("ring_down_s") && remove(&mut file, Table::Reed, "ring_down_s") {
                 // The loss stays; the time it takes does not.
                 let key = find_in(Table::Reed, "quality_factor").expect("a key of the table");
@@ -61,6 +65,36 @@ impl CheckedReed {
     fn pitch_differs(&self, before: &Self) -> bool {
         let pluck = |checked: &Self| checked.reed.beam.modes(1)[0].frequency_hz;
         self.thickness.is_some() && (pluck(self) / pluck(before) - 1.0).abs() > 1e-9
+    }
+
+    /// The stiffness in place of the force that was weighed at another gap, where there is one.
+    fn write_stiffness(&self, file: &mut DocumentMut) -> bool {
+        let key = find_in(Table::Reed, "stiffness_n_m").expect("a key of the table");
+        let Some((value, _)) = self.spec.typed(key.name) else { return false };
+        remove(file, Table::Reed, "closing_force_g");
+        set(file, key, value);
+        true
+    }
+
+    /// What sits on the tip as it was found or assumed with the pitch, in place of what it was found from; gives what is left
+    /// out.
+    fn write_tip(&self, file: &mut DocumentMut, is_changed: &impl Fn(&str) -> bool) -> Vec<&'static str> {
+        let Some(tip) = self.thickness.map(|kept| kept.tip) else { return Vec::new() };
+        let mass_kg = self.reed.beam.tip_mass_kg;
+        let key = |name| find_in(Table::Reed, name).expect("a key of the table");
+        let weighed = ["closing_force_g", "stiffness_n_m"].into_iter();
+        let left_out = weighed.filter(|name| !is_changed(name) && remove(file, Table::Reed, name)).collect();
+        if self.spec.typed("tip_mass_mg").is_none() && mass_kg > 0.0 {
+            remove(file, Table::Reed, "tip_weight_share");
+            set(file, key("tip_mass_mg"), &Value::Number(rounded(1e6 * mass_kg)));
+        }
+        if self.spec.typed("tip_thinning").is_none()
+            && self.spec.typed("thickness_stations_mm").is_none()
+            && tip.thinning > 0.0
+        {
+            set(file, key("tip_thinning"), &Value::Number(rounded(tip.thinning)));
+        }
+        left_out
     }
 
     /// The thickness as the plucked pitch found it, in place of the one typed.
@@ -77,7 +111,10 @@ impl CheckedReed {
                 let scale = if kept.measured { kept.scale } else { 1.0 };
                 set(file, uniform, &Value::Number(rounded(mm * scale)));
             }
-            _ => set(file, uniform, &Value::Number(rounded(1e3 * kept.mean_found_m))),
+            _ => {
+                let thinning = kept.tip.thinning;
+                set(file, uniform, &Value::Number(rounded(1e3 * kept.mean_found_m / (1.0 - 0.5 * thinning))));
+            }
         }
     }
 }

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::alloys::Alloy;
 use super::error::SheetError;
-use super::keys::{Key, WhenLeftOut};
+use super::keys::Key;
 use super::reed_spec::ReedSpec;
 use super::value::Value;
 use crate::physics;
@@ -25,6 +25,8 @@ pub struct Assumed {
 pub struct Measured {
     /// Plucked pitch at 20 degC (Hz).
     pub pluck_hz: Option<f64>,
+    /// Static stiffness at the tip (N/m).
+    pub stiffness_n_m: Option<f64>,
     /// Sounding pitch (Hz).
     pub sounding_hz: Option<f64>,
     /// Pressure at which sounding pitch and swing were taken (Pa).
@@ -44,10 +46,22 @@ pub struct ThicknessFinding {
     pub measured: bool,
     /// Whether the two differ by more than [`ThicknessFinding::tolerance_m`].
     pub disagrees: bool,
-    /// What the stated tolerances of thickness, length and pluck allow (m): the root of the sum of their squares.
+    /// What the stated tolerances of thickness, length and pluck allow (m): the root of the sum of their squares; and what an
+    /// assumed weight at the tip makes of it.
     pub tolerance_m: f64,
     /// Mean thickness found (m).
     pub mean_found_m: f64,
+    /// What sits on the tip with it.
+    pub tip: Tip,
+}
+
+/// What sits on the tip of a tongue and how the tongue thins towards it.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Tip {
+    /// Weight at the tip (kg); nothing where it was typed anew since.
+    pub mass_kg: Option<f64>,
+    /// How much thinner the tip is than the root, as a share; 0 where the thickness is as typed.
+    pub thinning: f64,
 }
 
 /// The metal of the reed.
@@ -74,6 +88,8 @@ pub struct CheckedReed {
     pub reed: physics::Reed,
     /// What was left out and assumed.
     pub assumed: Vec<Assumed>,
+    /// Those of them that are numbers, in their keys' units.
+    pub assumed_numbers: Vec<(&'static Key, f64)>,
     /// What a reader of the results should know.
     pub notes: Vec<String>,
     /// Measurements that are not inputs of the model.
@@ -164,8 +180,6 @@ impl CheckedReed {
 
     /// The number assumed for a key that was left out, in its unit.
     pub fn assumed_number(&self, key: &Key) -> Option<f64> {
-        let WhenLeftOut::Assumed { value, .. } = key.left_out else { return None };
-        let assumed = self.assumed.iter().any(|assumed| assumed.key == key.name || assumed.key == key.full_name());
-        assumed.then_some(value)
+        self.assumed_numbers.iter().find(|(assumed, _)| *assumed == key).map(|(_, number)| *number)
     }
 }

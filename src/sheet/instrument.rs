@@ -11,9 +11,10 @@ use super::toml_text::{Item, Name, Reading};
 use super::tuning::{Temperament, Tuning};
 use super::value::Fault;
 
-pub(super) const KEYS: [&str; 8] = [
+pub(super) const KEYS: [&str; 9] = [
     "name",
     "layout",
+    "wind",
     "key",
     "concert_pitch_hz",
     "temperament",
@@ -22,6 +23,22 @@ pub(super) const KEYS: [&str; 8] = [
     "stretch_centre",
 ];
 
+/// What blows the instrument.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Wind {
+    /// A mouth, through a channel to each chamber.
+    #[default]
+    Mouth,
+    /// Bellows, through a large windchest.
+    Bellows,
+}
+
+impl Wind {
+    /// Their names in a job.
+    pub(super) const NAMES: [(&str, Self); 2] = [("mouth", Self::Mouth), ("bellows", Self::Bellows)];
+}
+
 /// The instrument as the job describes it.
 #[derive(Debug, Clone, Default, PartialEq, serde::Serialize)]
 pub struct Instrument {
@@ -29,6 +46,8 @@ pub struct Instrument {
     pub name: Option<String>,
     /// Which notes are in which hole: "solo" is checked against the sheet, any other word is kept as it is.
     pub layout: Option<String>,
+    /// What blows it.
+    pub wind: Wind,
     /// Pitch class of the key (0 = C), where it was stated.
     pub key_class: Option<i32>,
     /// How it should be tuned while it sounds.
@@ -45,6 +64,7 @@ impl Reading<'_> {
             match name.get_ref().as_ref() {
                 "name" => instrument.name = self.text(name, item),
                 "layout" => instrument.layout = self.text(name, item),
+                "wind" => instrument.wind = self.wind(name, item).unwrap_or_default(),
                 "key" => instrument.key_class = self.key(name, item),
                 "concert_pitch_hz" => {
                     let hz = self.number(name, item, 380.0, 500.0, "Hz of A4, from old low pitches to sharp ones");
@@ -85,6 +105,16 @@ impl Reading<'_> {
         }
         instrument.tuning.key_class = instrument.key_class.unwrap_or(0);
         (instrument, assumed(typed))
+    }
+
+    fn wind(&mut self, name: &Name<'_>, item: &Item<'_>) -> Option<Wind> {
+        let text = self.text(name, item)?;
+        let found = Wind::NAMES.iter().find(|(known, _)| known.eq_ignore_ascii_case(&text)).map(|(_, wind)| *wind);
+        if found.is_none() {
+            let known = Wind::NAMES.map(|(known, _)| known).join(", ");
+            self.fault(name, item, Fault::new("is no wind that is known").allowed(known));
+        }
+        found
     }
 
     fn key(&mut self, name: &Name<'_>, item: &Item<'_>) -> Option<i32> {
@@ -148,6 +178,11 @@ fn assumed(typed: impl Fn(&str) -> bool) -> Vec<Assumed> {
     let usual = [
         ("concert_pitch_hz", "440 Hz", "no concert pitch was stated (ISO 16:1975)"),
         ("temperament", "equal", "no temperament was stated"),
+        (
+            "wind",
+            "mouth",
+            "not stated; chambers and weight at the tip that are not typed are those of a mouth-blown set",
+        ),
     ];
     let centre = ("stretch_centre", "A4", "a stretch was stated without its centre");
     let centre = typed("stretch_cents_per_octave").then_some(centre);

@@ -6,10 +6,11 @@ use std::path::Path;
 use super::checked::Assumed;
 use super::csv_sheet::{SheetRow, read_sheet};
 use super::error::{Problem, SheetError};
-use super::instrument::Instrument;
+use super::instrument::{Instrument, Wind};
 use super::job_file::JobFile;
 use super::job_reed::JobReed;
 use super::newest::{Newest, newest};
+use super::of_layout::Layout;
 use super::pair::{Pair, PairEnd};
 use super::player::PlayerProfile;
 use super::rates::Rates;
@@ -126,11 +127,13 @@ impl Job {
         notes.extend(rounds.iter().flat_map(Round::notes));
         let target = target(file, sources.target, &rows)?;
         notes.extend(target.iter().flat_map(|target| target.notes(&rows)));
+        let layout = Layout::of(file.instrument.wind, &rows);
         let mut reeds = Vec::new();
         for row in rows {
             let newest = row.and_then(|row| newest(row, &rounds));
             notes.extend(newest.iter().flat_map(|newest| newest.notes.clone()));
-            reeds.push(newest.and_then(|newest| JobReed::new(file, &file.surroundings, sheet, newest)));
+            reeds
+                .push(newest.and_then(|newest| JobReed::new(file, &file.surroundings, layout.as_ref(), sheet, newest)));
         }
         Ok(Self {
             instrument: file.instrument.clone(),
@@ -266,11 +269,13 @@ fn target(
         return Err(SheetError::new(&file.source, vec![problem.cure("read the job from its file")]));
     };
     let surroundings = target.surroundings.over(&file.surroundings);
+    let rows = read_sheet(source)?;
+    let layout = Layout::of(file.instrument.wind, &rows);
     let one = |row: SheetRow| {
         let newest = Newest { row, tongue_since: None, said_of: None, notes: Vec::new() };
-        JobReed::new(file, &surroundings, source, newest)
+        JobReed::new(file, &surroundings, layout.as_ref(), source, newest)
     };
-    let reeds = read_sheet(source)?.into_iter().map(|row| row.and_then(one)).collect();
+    let reeds = rows.into_iter().map(|row| row.and_then(one)).collect();
     Ok(Some(Target::new(source.name().to_owned(), reeds, set)))
 }
 
@@ -288,9 +293,13 @@ fn odd(file: &JobFile, rows: &[Result<SheetRow, RowError>]) -> Vec<String> {
     }
     let bare: Vec<&u32> = played.difference(&with_chamber).collect();
     if !with_chamber.is_empty() && !bare.is_empty() {
+        let theirs = match file.instrument.wind {
+            Wind::Mouth => "is assumed from the layout",
+            Wind::Bellows => "is a large windchest",
+        };
+        let holes = list(bare);
         notes.push(format!(
-            "no [[chamber]] is given for holes {}: theirs is a large windchest unless their rows say otherwise",
-            list(bare)
+            "no [[chamber]] is given for holes {holes}: theirs {theirs} unless their rows say otherwise"
         ));
     }
     notes

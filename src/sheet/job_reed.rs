@@ -8,6 +8,7 @@ use super::job_file::JobFile;
 use super::layer::Layer;
 use super::newest::Newest;
 use super::notes::Note;
+use super::of_layout::Layout;
 use super::reed_spec::{ReedSpec, UsualAir};
 use super::row_error::RowError;
 use super::source::Source;
@@ -46,7 +47,13 @@ pub struct JobReed {
 
 impl JobReed {
     /// Checks a row under what lies below it.
-    pub(super) fn new(file: &JobFile, below: &Surroundings, sheet: &Source, newest: Newest) -> Result<Self, RowError> {
+    pub(super) fn new(
+        file: &JobFile,
+        below: &Surroundings,
+        layout: Option<&Layout>,
+        sheet: &Source,
+        newest: Newest,
+    ) -> Result<Self, RowError> {
         let Newest { row, tongue_since, said_of, .. } = newest;
         let (id, line) = (row.id(), row.place.line());
         let blank = row.layer.entries().is_empty();
@@ -56,6 +63,7 @@ impl JobReed {
                 own_alloys: file.own_alloys.clone(),
                 tolerances: file.tolerances.clone(),
                 usual_air: if row.breath == Breath::Blow { UsualAir::Breath } else { UsualAir::Room },
+                of_layout: layout.map(|layout| layout.at(row.hole, row.note)),
                 ..ReedSpec::from_layer(sheet, layer, sheet.line_place(line))
             };
             spec.checked().map_err(|error| match blank {

@@ -51,6 +51,13 @@ fn instrument() -> Vec<Row> {
     vec![
         row("name", "", "text", "no name", "What the instrument is called in results."),
         row("layout", "", "text", "nothing is compared", "\"solo\" is compared with the notes of the sheet."),
+        row(
+            "wind",
+            "",
+            "mouth, bellows",
+            "mouth assumed",
+            "What blows it: chambers that are not given follow from it.",
+        ),
         row("key", "", "C, Bb, F#", "needed with a temperament that is not equal", "The key it is built in."),
         row("concert_pitch_hz", "Hz", "380 to 500", "440 Hz assumed (ISO 16:1975)", "A4, before stretch and offsets."),
         row("temperament", "", temperaments, "equal assumed", "How the notes of an octave are tuned, over the key."),

@@ -15,7 +15,7 @@ pub fn key_reference() -> String {
 fn section(table: Table) -> String {
     let rows: String = KEYS.iter().filter(|key| key.table == table).map(row).collect();
     format!(
-        "### `[{}]`\n\n| key | unit | range | left out | meaning | how to measure | usual tolerance |\n|---|---|---|---|---|---|---|\n{rows}",
+        "### `[{}]`\n\n| key | unit | range | left out | meaning | how to measure | usual tolerance | not measured, may be |\n|---|---|---|---|---|---|---|---|\n{rows}",
         table.name()
     )
 }
@@ -35,8 +35,9 @@ fn row(key: &Key) -> String {
         WhenLeftOut::Optional(then) => then.to_owned(),
     };
     let tolerance = key.tolerance.map(|typed| key.with_unit(typed)).unwrap_or_default();
+    let spread = key.spread.map(|spread| spread.words(key)).unwrap_or_default();
     let Key { name, unit, meaning, measure, .. } = key;
-    format!("| `{name}` | {unit} | {range} | {left_out} | {meaning} | {measure} | {tolerance} |\n")
+    format!("| `{name}` | {unit} | {range} | {left_out} | {meaning} | {measure} | {tolerance} | {spread} |\n")
 }
 
 #[cfg(test)]
@@ -44,13 +45,13 @@ mod tests {
     use super::*;
 
     #[test]
-    fn every_key_has_a_row_of_seven_cells() {
+    fn every_key_has_a_row_of_eight_cells() {
         let text = key_reference();
         for key in KEYS {
             assert!(text.contains(&format!("| `{}` |", key.name)), "{}", key.name);
         }
         let rows = text.lines().filter(|line| line.starts_with("| `"));
         assert_eq!(rows.clone().count(), KEYS.len());
-        assert!(rows.clone().all(|row| row.matches('|').count() == 8));
+        assert!(rows.clone().all(|row| row.matches('|').count() == 9));
     }
 }

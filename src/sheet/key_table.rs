@@ -1,7 +1,8 @@
 //! The key table: one row for each input. A new input is one new row.
 
 use super::keys::{Key, Kind, Table, WhenLeftOut};
-use crate::physics::coefficients::USUAL_QUALITY_FACTOR;
+use super::spread::{Law, Spread};
+use crate::physics::coefficients::{CONTRACTION, DRAG, INERTANCE_FACTOR};
 
 /// Every key of a reed file, a sheet's columns included, in the order in which they are shown.
 pub static KEYS: &[Key] = &[
@@ -32,14 +33,48 @@ pub static KEYS: &[Key] = &[
     stations(Table::Reed, "thickness_stations_mm")
         .range(0.03, 1.5, "thinner is foil, thicker no hand-tuned reed")
         .optional("thickness_mm is used")
-        .instead_of(&["thickness_mm"])
+        .instead_of(&["thickness_mm", "tip_thinning"])
         .means("Thickness at places from the clamp (0) to the tip, linear between them; two at one place make a step.")
         .measured("Micrometer at marked places.", 0.005),
     number(Table::Reed, "tip_mass_mg", "mg", 1e-6)
         .range(0.0, 2000.0, "a large blob of solder on a low reed")
-        .assumed(0.0, "no weight on the tip was stated")
+        .optional("tip_weight_share is used")
+        .instead_of(&["tip_weight_share"])
         .means("Solder or other weight on the tip, taken as a point.")
         .measured("Weigh the solder before and after on a milligram scale; or from its size.", 5.0),
+    number(Table::Reed, "tip_weight_share", "", 1.0)
+        .range(0.0, 1.0, "from none to as much as the tongue without it")
+        .assumed(
+            0.0,
+            "no weight on the tip was stated; better weigh the force that closes it: closing_force_g, a minute on a pocket scale",
+        )
+        .spread(Law::ToTwice { of_none: 0.05 }, 0.5)
+        .instead_of(&["tip_mass_mg", "tip_thinning"])
+        .means("Weight at the tip as a share of the tongue's mass without it: what a thickened tip comes to as well.")
+        .measured("Better give closing_force_g, from which it is found.", 0.05),
+    number(Table::Reed, "tip_thinning", "", 1.0)
+        .range(0.0, 0.8, "from an even strip to a tip of a fifth of the root's thickness")
+        .optional("the thickness is as given, or the same all along")
+        .instead_of(&["thickness_stations_mm", "tip_weight_share"])
+        .means("How much thinner the tip is than the root, as a share: the thickness falls evenly from h to (1 - share) h.")
+        .measured("Micrometer at root and tip; or give closing_force_g, from which it is found.", 0.05),
+    number(Table::Reed, "closing_force_g", "g", GRAM_N)
+        .range(0.01, 1000.0, "from the weight of an ant to that of a litre of water")
+        .optional("the profile of the tongue is assumed, and with it how stiff it is")
+        .instead_of(&["stiffness_n_m"])
+        .means(
+            "Force that brings the tip down to the plate, in grams as a scale shows it: over the tip gap it is the stiffness. With the plucked pitch it gives thickness and profile.",
+        )
+        .measured(
+            "Lay the plate on a pocket scale, set it to zero, press the very tip down with a needle until it is level with the plate, read; the middle of three.",
+            0.05,
+        ),
+    number(Table::Reed, "stiffness_n_m", "N/m", 1.0)
+        .range(0.1, 50000.0, "from a hair to a thick short strip")
+        .optional("closing_force_g is used")
+        .instead_of(&["closing_force_g"])
+        .means("Static stiffness at the tip, in place of closing_force_g: any force there over how far it moves the tip.")
+        .measured("A known weight on the tip and its travel under a microscope: 1 g over 1 mm is 9.81 N/m.", 2.0),
     number(Table::Reed, "root_spring_n_m_per_rad", "N m/rad", 1.0)
         .range(1e-4, 1e4, "softer is a hinge, stiffer is built in")
         .assumed_text("built in", "the clamp was not measured; a real one gives a little and flattens the reed")
@@ -92,7 +127,8 @@ pub static KEYS: &[Key] = &[
         .measured_without_tolerance("From the same statement."),
     number(Table::Reed, "quality_factor", "", 1.0)
         .range(5.0, 2000.0, "below is hardly a vibration, above no mounted reed")
-        .assumed(USUAL_QUALITY_FACTOR, "the loss was not measured; plausible 30 to 120")
+        .assumed_text("100 sqrt(f/440 Hz) at the plucked pitch f", "the loss was not measured; plausible 0.4 to 4 times that")
+        .spread(Law::Times(2.5), 0.5)
         .instead_of(&["ring_down_s"])
         .means("Quality factor of the tongue: pi times the number of swings in which it falls to 1/e.")
         .measured("Better give ring_down_s.", 10.0),
@@ -115,6 +151,7 @@ pub static KEYS: &[Key] = &[
     number(Table::Reed, "rest_exponent", "", 1.0)
         .range(1.0, 4.0, "1 is straight, 4 bent near the tip")
         .assumed(2.0, "the curve at rest was not measured; a gentle even curve")
+        .spread(Law::Even { least: 1.5, most: 3.0 }, 0.5)
         .means("How the tongue rises from root to tip at rest: gap = root + (tip - root) (s/L)^exponent.")
         .measured("Sight along the plate; or measure the height half-way: ratio 1/2 is 1, 1/4 is 2, 1/8 is 3.", 0.3),
     stations(Table::Reed, "rest_stations_mm")
@@ -214,24 +251,33 @@ pub static KEYS: &[Key] = &[
     number(Table::Slot, "leak_mm2", "mm2", 1e-6)
         .range(0.0, 20.0, "a hole of 5 mm leaks past any reed")
         .assumed(0.0, "no leak was stated")
+        .spread(Law::Exponential { mean: 0.1 }, 0.5)
         .means("Effective area of leaks beside the reed: plate, valve, comb.")
         .measured("Pressure drop with the slot taped over; or leave out.", 0.05),
     // The chamber and its channel.
     number(Table::Chamber, "volume_mm3", "mm3", 1e-9)
         .range(5.0, 1e7, "from the space under a small reed to ten litres")
-        .required_with_table("a large windchest, when all three chamber keys are left out")
+        .required_with_table("a large windchest, or what the layout of the job suggests")
+        .spread(Law::Times(1.5), 1.0)
         .means("Air volume behind the reed, the slot not counted.")
         .measured("From its sizes; or fill it with water from a syringe.", 20.0),
     number(Table::Chamber, "channel_length_mm", "mm", 1e-3)
         .range(0.5, 500.0, "from a hole in thin sheet to half a metre")
         .required_with_table("as volume_mm3")
+        .spread(Law::Times(1.5), 1.0)
         .means("Length of the channel from the mouth to the chamber.")
         .measured("Depth gauge of a calliper.", 0.5),
     number(Table::Chamber, "channel_area_mm2", "mm2", 1e-6)
         .range(0.2, 2000.0, "from a pinhole to an open chest")
         .required_with_table("as volume_mm3")
+        .spread(Law::Times(1.5), 1.0)
         .means("Cross-section of that channel.")
         .measured("Width times height at the narrowest.", 0.5),
+    number(Table::Chamber, "channel_perimeter_mm", "mm", 1e-3)
+        .range(1.6, 500.0, "from around a pinhole to around an open chest")
+        .optional("that of a round channel")
+        .means("Round the cross-section of that channel, along its wall: the longer, the more the wall takes.")
+        .measured("Twice width plus height.", 0.5),
     // The air.
     number(Table::Air, "density_kg_m3", "kg/m3", 1.0)
         .range(0.3, 5.0, "from thin hot air to compressed or heavy gas")
@@ -275,19 +321,44 @@ pub static KEYS: &[Key] = &[
         .instead_of(PROPERTIES)
         .means("Air pressure where the instrument is played, not reduced to sea level.")
         .measured("Barometer.", 0.5),
+    number(Table::Air, "inertance_factor", "", 1.0)
+        .range(0.5, 3.0, "from half to three times what its sizes say")
+        .assumed(
+            INERTANCE_FACTOR,
+            "end corrections by theory give 1, growth and attack times that were measured ask for more; plausible 0.9 to 1.8",
+        )
+        .spread(Law::Times(1.4), 1.0)
+        .means("Factor on the inertance of the air in slot and channel.")
+        .measured_without_tolerance("Fitted, where pitch plucked and at the softest blow, or growth, were measured."),
+    number(Table::Air, "contraction", "", 1.0)
+        .range(0.4, 1.0, "from a sharper edge than any to a rounded one")
+        .assumed(CONTRACTION, "a jet through a sharp slit by theory; plausible 0.58 to 0.75")
+        .spread(Law::Even { least: 0.58, most: 0.75 }, 1.0)
+        .means("How much narrower the jet is than the opening it leaves.")
+        .measured_without_tolerance("Not measured in a workshop."),
+    number(Table::Air, "drag_coefficient", "", 1.0)
+        .range(0.0, 30.0, "from none to far more than any plate was found to have")
+        .assumed(DRAG, "an oscillating plate (Graham 1980); plausible 3 to 8.5")
+        .spread(Law::Times(1.7), 1.0)
+        .means("Drag of the tongue moving broadside through the air.")
+        .measured_without_tolerance("Not measured in a workshop."),
     // The player.
     number(Table::Player, "lung_resistance_pa_s_m3", "Pa s/m3", 1.0)
         .range(1e3, 1e9, "from open windpipe to nearly closed throat; plausible 2e6")
         .required_with_table("the mouth pressure is prescribed, when both player keys are left out")
+        .spread(Law::Times(2.0), 1.0)
         .means("Resistance between the lungs and the mouth.")
         .measured_without_tolerance("Pressure drop over flow; hard to measure, plausible 2e6."),
     number(Table::Player, "mouth_volume_cm3", "cm3", 1e-6)
         .range(0.1, 1000.0, "from a closed mouth to a bellows; plausible 80")
         .required_with_table("as lung_resistance_pa_s_m3")
+        .spread(Law::Times(1.6), 1.0)
         .means("Volume of the mouth cavity.")
         .measured_without_tolerance("A mouthful of water."),
 ];
 
+/// The weight of a gram, with the standard acceleration of free fall (exact: CGPM 1901).
+const GRAM_N: f64 = 9.80665e-3;
 const SIDES: &[&str] = &[
     "side_clearance_stations_mm",
     "left_clearance_mm",
@@ -314,6 +385,7 @@ const fn row(table: Table, name: &'static str, unit: &'static str, factor: f64, 
         meaning: "",
         measure: "",
         tolerance: None,
+        spread: None,
     }
 }
 
@@ -360,6 +432,10 @@ impl Key {
 
     const fn optional(self, then: &'static str) -> Self {
         Self { left_out: WhenLeftOut::Optional(then), ..self }
+    }
+
+    const fn spread(self, law: Law, common: f64) -> Self {
+        Self { spread: Some(Spread { law, common }), ..self }
     }
 
     const fn instead_of(self, instead_of: &'static [&'static str]) -> Self {

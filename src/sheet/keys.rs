@@ -2,6 +2,7 @@
 //!
 //! The rows are in [`KEYS`]; they drive the reading of TOML and CSV, changes by name, error texts and documents.
 
+use super::spread::Spread;
 use super::value::Value;
 
 pub use super::key_table::KEYS;
@@ -104,6 +105,8 @@ pub struct Key {
     pub measure: &'static str,
     /// The usual tolerance of that measurement, in its unit.
     pub tolerance: Option<f64>,
+    /// How far it may be off where it was not measured.
+    pub spread: Option<Spread>,
 }
 
 /// Only the name: the row is in the table.

@@ -54,6 +54,15 @@ impl Layer {
         self.entries.iter().find(|entry| entry.key == key)
     }
 
+    /// Puts the stiffness (N/m) that was found at an earlier tip gap in the place of the force that closed it.
+    pub(super) fn weighed_at(&mut self, stiffness_n_m: f64) {
+        let force = self.get(Table::Reed, "closing_force_g").cloned();
+        if let (Some(force), Some(key)) = (force, find_in(Table::Reed, "stiffness_n_m")) {
+            self.remove(force.key);
+            self.set(Entry { key, value: Value::Number(super::value::rounded(stiffness_n_m)), place: force.place });
+        }
+    }
+
     /// All entries, in the order they were typed.
     pub fn entries(&self) -> &[Entry] {
         &self.entries

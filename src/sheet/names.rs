@@ -7,6 +7,8 @@ use super::value::Fault;
 const UNITS: &[&str] = &[
     "_n_m_per_rad",
     "_nmm_per_rad",
+    "_n_mm",
+    "_n_m",
     "_pa_s_m3",
     "_kg_m3",
     "_g_cm3",

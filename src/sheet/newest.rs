@@ -6,9 +6,11 @@ use super::keys::Table;
 use super::layer::Layer;
 use super::round::Round;
 use super::row_error::RowError;
+use super::value::Value;
 
 /// What a tongue was measured to do; a new tongue does otherwise. Keys that begin with `measured_` too.
-const OF_THE_TONGUE: [&str; 3] = ["ring_down_s", "quality_factor", "softest_blow_pa"];
+const OF_THE_TONGUE: [&str; 5] =
+    ["ring_down_s", "quality_factor", "softest_blow_pa", "closing_force_g", "stiffness_n_m"];
 
 /// A reed as the newest values have it.
 pub(super) struct Newest {
@@ -43,6 +45,7 @@ pub(super) fn newest(row: SheetRow, rounds: &[Round]) -> Result<Newest, RowError
         if row.feel.is_some() && newest.said_of.is_none() && measured.is_after_work() {
             newest.said_of = Some(row.layer.clone());
         }
+        weighed_before(&mut row.layer, &measured.layer);
         row.layer = measured.layer.over(&row.layer);
         let is_old = |key: &&str| row.layer.of(Table::Reed).any(|entry| entry.key.name == *key);
         of_the_old.retain(|key| is_old(key) && measured.layer.get(Table::Reed, key).is_none());
@@ -63,4 +66,18 @@ fn forget_the_tongue(layer: &mut Layer) {
     let gone = |name: &str| name.starts_with("measured_") || OF_THE_TONGUE.contains(&name);
     let keys: Vec<_> = layer.of(Table::Reed).map(|entry| entry.key).filter(|key| gone(key.name)).collect();
     keys.into_iter().for_each(|key| layer.remove(key));
+}
+
+/// The force that closed the gap was weighed at the gap of its day: what it says outlives a bend as a stiffness.
+fn weighed_before(layer: &mut Layer, measured: &Layer) {
+    let number = |name: &str| match layer.get(Table::Reed, name).map(|entry| (entry.key, &entry.value)) {
+        Some((key, Value::Number(number))) => Some(key.si(*number)),
+        _ => None,
+    };
+    let bent = ["tip_gap_mm", "rest_stations_mm"].iter().any(|name| measured.get(Table::Reed, name).is_some());
+    let weighed = measured.get(Table::Reed, "closing_force_g").is_some();
+    if let (true, false, Some(force_n), Some(gap_m)) = (bent, weighed, number("closing_force_g"), number("tip_gap_mm"))
+    {
+        layer.weighed_at(force_n / gap_m);
+    }
 }

@@ -4,7 +4,7 @@ use super::alloys::{Alloy, Confidence, Datum, Fatigue, Temper};
 use super::toml_text::{Item, Name, Reading};
 
 /// What a table `[alloys.NAME]` may hold: name, least, most, why.
-const NUMBERS: [(&str, f64, f64, &str); 8] = [
+const NUMBERS: [(&str, f64, f64, &str); 10] = [
     ("density_kg_m3", 1000.0, 23000.0, "kg/m3, from the lightest to the densest metals"),
     ("youngs_modulus_gpa", 5.0, 450.0, "GPa, from the softest to nearly the stiffest metals"),
     ("shear_modulus_gpa", 1.5, 200.0, "GPa, a bit over a third of Young's modulus in most metals"),
@@ -13,6 +13,8 @@ const NUMBERS: [(&str, f64, f64, &str); 8] = [
     ("fatigue_mpa", 1.0, 2000.0, "MPa, stress amplitude about zero mean"),
     ("fatigue_cycles", 1e3, 1e12, "cycles that fatigue_mpa does not break"),
     ("expansion_per_k", 0.0, 1e-4, "1/K, brass is 2e-5"),
+    ("heat_capacity_j_kg_k", 100.0, 2000.0, "J/(kg K), brass is 380"),
+    ("conductivity_w_m_k", 1.0, 500.0, "W/(m K), brass is 120"),
 ];
 /// Negative in nearly all metals.
 const MODULUS_CHANGE: (&str, f64, f64, &str) = ("modulus_change_per_k", -2e-3, 2e-3, "1/K, brass is -4.5e-4");
@@ -79,6 +81,8 @@ fn alloy(name: &str, numbers: &[(&str, f64)], texts: &[(&str, String)]) -> Alloy
         shear_modulus_gpa: number("shear_modulus_gpa").map(datum),
         expansion_per_k: number("expansion_per_k").map(datum),
         modulus_change_per_k: number("modulus_change_per_k").map(datum),
+        heat_capacity_j_kg_k: number("heat_capacity_j_kg_k").map(datum),
+        conductivity_w_m_k: number("conductivity_w_m_k").map(datum),
         tempers_source: None,
         tempers: temper.into_iter().collect(),
         fatigue: fatigue.into_iter().collect(),
@@ -100,6 +104,8 @@ pub(super) fn to_toml(alloy: &Alloy) -> String {
         ("fatigue_cycles", fatigue.map(|fatigue| fatigue.cycles)),
         ("expansion_per_k", value(&alloy.expansion_per_k)),
         ("modulus_change_per_k", value(&alloy.modulus_change_per_k)),
+        ("heat_capacity_j_kg_k", value(&alloy.heat_capacity_j_kg_k)),
+        ("conductivity_w_m_k", value(&alloy.conductivity_w_m_k)),
     ];
     let numbers = numbers.into_iter().filter_map(|(key, number)| Some(format!("{key} = {}\n", number?)));
     let texts = [("description", Some(&alloy.description)), ("caution", alloy.caution.as_ref())];

@@ -9,6 +9,7 @@ use super::error::{Problem, SheetError};
 use super::keys::{KEYS, Key, Kind, Table, find};
 use super::layer::{Entry, Layer, problem};
 use super::names;
+use super::of_layout::{self, OfLayout};
 use super::own_alloys;
 use super::read::read;
 use super::source::{Place, Source};
@@ -41,6 +42,8 @@ pub struct ReedSpec {
     pub(super) own_alloys: Vec<Alloy>,
     pub(super) tolerances: Tolerances,
     pub(super) usual_air: UsualAir,
+    /// What its place in a mouth-blown set suggests.
+    pub(super) of_layout: Option<OfLayout>,
     /// Problems found in reading.
     pub(super) problems: Vec<Problem>,
     /// What the pluck said about the thickness before a change.
@@ -58,6 +61,7 @@ impl ReedSpec {
             own_alloys: Vec::new(),
             tolerances: Tolerances::default(),
             usual_air: UsualAir::Breath,
+            of_layout: None,
             problems: Vec::new(),
             kept: None,
         }
@@ -66,7 +70,7 @@ impl ReedSpec {
     /// All that the checked reed follows from, but for where it stands.
     pub(crate) fn inputs(&self) -> impl std::fmt::Debug + '_ {
         let typed: Vec<_> = self.layer.entries().iter().map(|entry| (entry.key.full_name(), &entry.value)).collect();
-        (typed, &self.own_alloys, &self.tolerances, self.usual_air, &self.kept)
+        (typed, &self.own_alloys, &self.tolerances, self.usual_air, &self.of_layout, &self.kept)
     }
 
     /// Reads a reed file's text. Wrong values are kept as problems for [`ReedSpec::checked`].
@@ -178,13 +182,6 @@ impl ReedSpec {
         spec
     }
 
-    /// Keeps what the pluck said about the thickness of the reed before a change, unless the pluck itself was changed.
-    pub(super) fn keeping(mut self, before: &CheckedReed) -> Self {
-        let pluck = |spec: &Self| spec.typed("measured_pluck_hz").map(|(value, _)| value.clone());
-        self.kept = before.thickness.filter(|_| pluck(&self) == pluck(&before.spec));
-        self
-    }
-
     /// Checks everything and builds the reed.
     ///
     /// # Errors
@@ -238,10 +235,11 @@ impl ReedSpec {
     }
 
     /// The same reed written as a TOML file, own alloys included; the air of a draw reed, which a reed file would take for
-    /// breath, is written down.
+    /// breath, and what the layout suggested are written down.
     pub fn to_toml(&self) -> String {
         let mut text = String::new();
-        let air = build::room_air_to_write(self);
+        let mut air = build::room_air_to_write(self);
+        air.extend(of_layout::to_write(self));
         for table in Table::ALL {
             let of_table = KEYS.iter().filter(|key| key.table == table);
             let lines: Vec<String> = of_table

@@ -1,10 +1,12 @@
 //! What lies below the rows of a sheet: plate, defaults, chambers, air.
 
+use std::collections::BTreeSet;
+
 use toml::de::{DeTable, DeValue};
 
-use super::csv_sheet::Breath;
+use super::csv_sheet::{Breath, MOST_HOLES};
 use super::holes::holes;
-use super::keys::{KEYS, Table};
+use super::keys::{KEYS, Key, Table, WhenLeftOut};
 use super::layer::{Layer, problem};
 use super::toml_text::{Item, Name, Reading, part};
 use super::value::{Fault, toml_kind};
@@ -48,6 +50,9 @@ impl Surroundings {
     }
 }
 
+/// Keys of the air that hold for blow and draw reeds alike: the doubtful coefficients of the model.
+pub(super) const OF_ALL_AIR: [&str; 3] = ["inertance_factor", "contraction", "drag_coefficient"];
+
 impl Reading<'_> {
     /// Reads `[plate]`, `[defaults]`, `[[chamber]]` and `[air]` of a table.
     pub(super) fn surroundings(&mut self, table: &DeTable<'_>) -> Surroundings {
@@ -73,11 +78,21 @@ impl Reading<'_> {
 
     fn airs(&mut self, table: Option<(&Name<'_>, &Item<'_>)>) -> [Layer; 2] {
         let Some(entries) = table.and_then(|(name, item)| self.table(name, item)) else { return Default::default() };
-        for (name, _) in entries.iter().filter(|(name, _)| !["blow", "draw"].contains(&name.get_ref().as_ref())) {
-            let fault = Fault::new("does not belong here").cure("write it under [air.blow] or [air.draw]");
-            self.problems.push(problem(&self.place_of(name), name.get_ref(), fault).without_value());
+        let (mut model, mut others) = (Layer::default(), Vec::new());
+        for (name, item) in entries.iter().filter(|(name, _)| !["blow", "draw"].contains(&name.get_ref().as_ref())) {
+            if OF_ALL_AIR.contains(&name.get_ref().as_ref()) {
+                others.push((name, item))
+            } else {
+                self.not_of_all_air(name)
+            }
         }
-        ["blow", "draw"].map(|breath| self.layer(part(entries, breath), &[Table::Air]))
+        self.entries(others, &[Table::Air], &mut model);
+        ["blow", "draw"].map(|breath| self.layer(part(entries, breath), &[Table::Air]).over(&model))
+    }
+
+    fn not_of_all_air(&mut self, name: &Name<'_>) {
+        let fault = Fault::new("does not belong here").cure("write it under [air.blow] or [air.draw]");
+        self.problems.push(problem(&self.place_of(name), name.get_ref(), fault).without_value());
     }
 
     fn chambers(&mut self, name: &Name<'_>, item: &Item<'_>) -> Vec<(u32, Layer)> {
@@ -86,22 +101,32 @@ impl Reading<'_> {
             self.fault(name, item, fault.cure("write [[chamber]] with two brackets, once for each kind of chamber"));
             return Vec::new();
         };
+        if list.len() > MOST_HOLES as usize {
+            let fault = Fault::new(format!("has {} tables; there are no more than {MOST_HOLES} holes", list.len()));
+            self.problems.push(
+                problem(&self.place_of(name), "chamber", fault.cure("write one for each kind of chamber"))
+                    .without_value(),
+            );
+            return Vec::new();
+        }
         let mut all: Vec<(u32, Layer)> = Vec::new();
+        let mut known = BTreeSet::new();
         for item in list {
             let DeValue::Table(table) = item.get_ref() else {
                 self.fault(name, item, Fault::new("is no table").cure("write [[chamber]] with its keys below"));
                 continue;
             };
             let (holes, layer) = self.chamber(item, table);
-            for hole in holes {
-                if all.iter().any(|(known, _)| *known == hole) {
-                    let fault = Fault::new(format!("hole {hole} has two chambers")).cure("name each hole once");
-                    let at =
-                        part(table, "holes").map_or_else(|| self.value_place(item), |(_, item)| self.value_place(item));
-                    self.problems.push(problem(&at, "holes", fault));
-                }
-                all.push((hole, layer.clone()));
+            // One complaint a table: whole tables are copied by mistake, not single holes.
+            if let Some(twice) = holes.iter().find(|hole| known.contains(*hole)) {
+                let fault = Fault::new(format!("hole {twice} has two chambers")).cure("name each hole once");
+                let at =
+                    part(table, "holes").map_or_else(|| self.value_place(item), |(_, item)| self.value_place(item));
+                self.problems.push(problem(&at, "holes", fault));
+                continue;
             }
+            known.extend(holes.iter().copied());
+            all.extend(holes.into_iter().map(|hole| (hole, layer.clone())));
         }
         all
     }
@@ -113,7 +138,8 @@ impl Reading<'_> {
         let wrong = self.entries(sizes, &[Table::Chamber], &mut layer);
         let given = |name: &str| layer.get(Table::Chamber, name).is_some() || wrong.iter().any(|key| key.name == name);
         let heading = self.value_place(item);
-        for key in KEYS.iter().filter(|key| key.table == Table::Chamber && !given(key.name)) {
+        let needed = |key: &&Key| matches!(key.left_out, WhenLeftOut::RequiredWithTable(_)) && !given(key.name);
+        for key in KEYS.iter().filter(|key| key.table == Table::Chamber).filter(needed) {
             let fault = Fault::new("is missing in this [[chamber]]").cure(format!("give it. {}", key.measure));
             self.problems.push(problem(&heading, key.name, fault).without_value());
         }

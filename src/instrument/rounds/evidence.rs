@@ -8,7 +8,7 @@ use std::collections::HashMap;
 use rayon::prelude::*;
 
 use super::blow::{Blow, BlowGroup};
-use crate::physics::coefficients::USUAL_QUALITY_FACTOR;
+use crate::physics::coefficients::usual_quality_factor;
 use crate::sheet::{Job, JobReed, Operation, Place};
 
 /// A ring-down, or a quality factor, that was measured.
@@ -91,8 +91,11 @@ fn assumed_quality(stages: &[Job]) -> f64 {
     let assumed =
         reeds.filter(|(job, reed)| typed_in_sheet(job, reed, LOSS[0]).or(typed_in_sheet(job, reed, LOSS[1])).is_none());
     let logs: Vec<f64> = assumed.map(|(_, reed)| reed.checked.reed.quality_factor.ln()).collect();
-    if logs.is_empty() { USUAL_QUALITY_FACTOR } else { (logs.iter().sum::<f64>() / logs.len() as f64).exp() }
+    if logs.is_empty() { usual_quality_factor(A4_HZ) } else { (logs.iter().sum::<f64>() / logs.len() as f64).exp() }
 }
+
+/// Where the middle of a keyboard lies.
+const A4_HZ: f64 = 440.0;
 
 const LOSS: [&str; 2] = ["ring_down_s", "quality_factor"];
 

@@ -6,7 +6,7 @@ use super::blow::{OnsetOf, own_doubt, size_doubts};
 use super::evidence::{Current, Evidence};
 use super::solve::{FOUR_OF_FIVE, Found, LEAK_DOUBT_M2, SCATTER, Solution, loss_doubt, solve};
 use super::spread::of_a_pluck;
-use crate::predict::PLAUSIBLE_QUALITY_FACTOR;
+use crate::physics::coefficients::PLAUSIBLE_SHARES;
 use crate::sheet::{Assumed, CheckedReed, Job, JobReed};
 
 /// A value and the range that holds the true one four times in five, if what is assumed is right.
@@ -236,7 +236,7 @@ fn apart([[a, b], [_, c]]: [[f64; 2]; 2]) -> Apart {
 }
 
 fn assumed(evidence: &Evidence) -> Vec<Assumed> {
-    let (low, high) = PLAUSIBLE_QUALITY_FACTOR;
+    let (low, high) = PLAUSIBLE_SHARES;
     let entry = |key: &str, value: String, why: &str| Assumed { key: key.to_owned(), value, why: why.to_owned() };
     vec![
         entry(

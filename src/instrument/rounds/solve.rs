@@ -12,7 +12,7 @@ use rayon::prelude::*;
 
 use super::blow::{BlowGroup, OnsetOf};
 use super::evidence::Evidence;
-use crate::predict::PLAUSIBLE_QUALITY_FACTOR;
+use crate::physics::coefficients::PLAUSIBLE_SHARES;
 
 /// How far a stray leak that nobody measured may lie from what was stated (m2; assumed).
 pub const LEAK_DOUBT_M2: f64 = 0.5e-6;
@@ -38,7 +38,7 @@ const NO_KNOWLEDGE: f64 = 100.0;
 
 /// How far the assumed loss of a set may be off, of the logarithm of the quality factor.
 pub(super) fn loss_doubt() -> f64 {
-    let (low, high) = PLAUSIBLE_QUALITY_FACTOR;
+    let (low, high) = PLAUSIBLE_SHARES;
     0.5 * (high / low).ln() / FOUR_OF_FIVE
 }
 

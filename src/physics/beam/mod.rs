@@ -11,10 +11,12 @@ mod filing;
 mod mesh;
 mod root;
 mod shape;
+mod thermoelastic;
 mod torsion;
 
 pub use elements::Load;
 pub use shape::Shape;
+pub use thermoelastic::Heat;
 pub use torsion::torsion_constant_m4;
 
 use super::input::{InputError, not_negative, positive};

@@ -44,7 +44,9 @@ pub(super) fn small_print(job: &Job, assessment: &Assessment) -> String {
     let loss = match count {
         0 => String::new(),
         _ => {
-            format!(" Loss assumed (Q 60, plausible 30 to 120) for {count} reeds: onset and speaking time lean on it.")
+            format!(
+                " Loss assumed (Q 100 at A4, plausible 0.4 to 4 times that) for {count} reeds: onset and speaking time lean on it."
+            )
         }
     };
     let player = match job.assumed.iter().any(|a| a.key.ends_with("_pa")) {

@@ -9,9 +9,9 @@ use super::Figure;
 use super::bench::{Answer, Bench, answer_of, attack};
 use super::lesson::{Lesson, table};
 use super::words::{answer, answers, maybe_pressure, pascal, pressure, starts, times};
-use crate::physics::coefficients::USUAL_QUALITY_FACTOR;
+use crate::physics::coefficients::{PLAUSIBLE_SHARES, usual_quality_factor};
 use crate::physics::onset::Search;
-use crate::predict::PLAUSIBLE_QUALITY_FACTOR;
+use crate::predict::plausible_quality_factor;
 use crate::sheet::Measured;
 use crate::units::{seconds, significant};
 
@@ -55,12 +55,12 @@ const RING_DOWN_SHARE: f64 = 0.1;
 impl MeasuringLesson {
     pub(super) fn of(bench: &Bench<'_>) -> Self {
         let own = bench.reed().quality_factor;
-        let (most_loss, least_loss) = PLAUSIBLE_QUALITY_FACTOR;
-        let mut qualities = vec![most_loss, USUAL_QUALITY_FACTOR, least_loss];
+        let pluck_hz = bench.model.modes()[0].frequency_hz;
+        let (most_loss, least_loss) = plausible_quality_factor(pluck_hz);
+        let mut qualities = vec![most_loss, usual_quality_factor(pluck_hz), least_loss];
         qualities.retain(|quality| (quality / own - 1.0).abs() > RING_DOWN_SHARE);
         qualities.extend([own, own * (1.0 + RING_DOWN_SHARE), own * (1.0 - RING_DOWN_SHARE)]);
         qualities.sort_by(|a, b| b.total_cmp(a));
-        let pluck_hz = bench.model.modes()[0].frequency_hz;
         let with_loss = |&quality_factor: &f64| {
             let model = bench.model.with_quality_factor(quality_factor);
             WithLoss {
@@ -100,7 +100,7 @@ impl MeasuringLesson {
         html! {
             p {
                 "Length, width, gap and slot can be measured. One thing cannot be seen: how quickly the tongue loses its swing \
-                 to the metal, the rivet and the air. Of two reeds that look the same one may ring " (times(PLAUSIBLE_QUALITY_FACTOR.1 / PLAUSIBLE_QUALITY_FACTOR.0)) " as \
+                 to the metal, the rivet and the air. Of two reeds that look the same one may ring " (times(PLAUSIBLE_SHARES.1 / PLAUSIBLE_SHARES.0)) " as \
                  long as the other. It is the least known of all the numbers, and the one most worth measuring."
             }
             p {
@@ -126,7 +126,7 @@ impl MeasuringLesson {
 
     /// The rows nobody would doubt: plausible losses (least, most).
     fn plausible(&self) -> Vec<&WithLoss> {
-        let (low, high) = PLAUSIBLE_QUALITY_FACTOR;
+        let (low, high) = plausible_quality_factor(self.pluck_hz);
         self.losses
             .iter()
             .filter(|loss| loss.quality_factor >= 0.999 * low && loss.quality_factor <= 1.001 * high)
@@ -206,7 +206,8 @@ impl MeasuringLesson {
 
     /// What a reader may have found: the lossiest believable row, where that is not the one computed with.
     fn asked(&self) -> &WithLoss {
-        let others = self.losses.iter().rev().filter(|loss| loss.quality_factor >= 0.999 * PLAUSIBLE_QUALITY_FACTOR.0);
+        let least = plausible_quality_factor(self.pluck_hz).0;
+        let others = self.losses.iter().rev().filter(|loss| loss.quality_factor >= 0.999 * least);
         others
             .clone()
             .find(|loss| (loss.quality_factor / self.own_quality_factor - 1.0).abs() > RING_DOWN_SHARE)

@@ -1,14 +1,18 @@
 //! From typed values to a checked reed: each part of the reed in a file of its own.
 
 mod air;
+mod loss;
 mod metal;
 mod place;
 mod slot;
+mod stiffness;
 mod temperature;
 mod thickness;
+mod tip;
 mod tongue;
 
 pub(super) use air::room_air_to_write;
+pub(super) use tip::PROFILE;
 
 use super::checked::{Assumed, CheckedReed, Measured};
 use super::error::{Problem, SheetError};
@@ -16,27 +20,31 @@ use super::keys::{Key, Table, WhenLeftOut, find_in};
 use super::layer::Entry;
 use super::reed_spec::ReedSpec;
 use super::value::{Fault, Value};
-use crate::physics::{Coefficients, Reed};
+use crate::physics::Reed;
 
 /// What building a reed has gathered so far.
 struct Build<'a> {
     spec: &'a ReedSpec,
     assumed: Vec<Assumed>,
+    /// Those of them that are numbers, in their keys' units.
+    assumed_numbers: Vec<(&'static Key, f64)>,
     notes: Vec<String>,
     problems: Vec<Problem>,
 }
 
 /// Checks a spec as a whole.
 pub(super) fn checked(spec: &ReedSpec) -> Result<CheckedReed, SheetError> {
-    let mut build = Build { spec, assumed: Vec::new(), notes: Vec::new(), problems: spec.problems.clone() };
+    let (assumed, assumed_numbers, notes) = (Vec::new(), Vec::new(), Vec::new());
+    let mut build = Build { spec, assumed, assumed_numbers, notes, problems: spec.problems.clone() };
     build.refuse_said_twice();
     let metal = build.metal();
     let tongue = build.tongue(metal.as_ref());
     let length_m = build.length_m();
     let rest = build.rest(length_m);
     let slot = build.slot(length_m);
-    let quality_factor = build.quality_factor(tongue.as_ref().map(|tongue| &tongue.beam));
+    let quality_factor = build.quality_factor(tongue.as_ref().map(|tongue| &tongue.beam), metal.as_ref());
     let (chamber, air, player) = (build.chamber(), build.air(), build.player());
+    let coefficients = build.coefficients();
     let measured = build.measured();
     let temperature_c = build.temperature_c();
     let parts = (|| {
@@ -49,7 +57,7 @@ pub(super) fn checked(spec: &ReedSpec) -> Result<CheckedReed, SheetError> {
             chamber: chamber?,
             air: air?,
             player: player?,
-            coefficients: Coefficients::default(),
+            coefficients: coefficients?,
         };
         Some((metal, tongue.thickness, reed))
     })();
@@ -65,8 +73,18 @@ pub(super) fn checked(spec: &ReedSpec) -> Result<CheckedReed, SheetError> {
     if !build.problems.is_empty() {
         return Err(build.error());
     }
-    let Build { assumed, notes, .. } = build;
-    Ok(CheckedReed { reed, assumed, notes, measured, thickness, metal, temperature_c, spec: spec.clone() })
+    let Build { assumed, assumed_numbers, notes, .. } = build;
+    Ok(CheckedReed {
+        reed,
+        assumed,
+        assumed_numbers,
+        notes,
+        measured,
+        thickness,
+        metal,
+        temperature_c,
+        spec: spec.clone(),
+    })
 }
 
 impl<'a> Build<'a> {
@@ -106,6 +124,18 @@ impl<'a> Build<'a> {
         self.assumed.push(Assumed { key: key.into(), value: value.into(), why: why.into() });
     }
 
+    /// Assumes a number, in its key's unit, and gives it in SI units.
+    fn assume_number(&mut self, key: &'static Key, value: f64, why: impl Into<String>) -> f64 {
+        self.assume(shown_name(key), key.with_unit(value), why);
+        self.assumed_numbers.push((key, value));
+        key.si(value)
+    }
+
+    /// Whether a key was typed, right or wrong.
+    fn is_typed(&self, table: Table, name: &str) -> bool {
+        self.given(table, name).is_some() || self.is_wrong(table, name)
+    }
+
     /// A number in SI units: as typed, else as the key table assumes. None when there is no value; a required one that
     /// is missing is reported.
     fn number(&mut self, table: Table, name: &str) -> Option<f64> {
@@ -117,10 +147,7 @@ impl<'a> Build<'a> {
         }
         let key = find_in(table, name)?;
         match key.left_out {
-            WhenLeftOut::Assumed { value, why } => {
-                self.assume(shown_name(key), key.with_unit(value), why);
-                Some(key.si(value))
-            }
+            WhenLeftOut::Assumed { value, why } => Some(self.assume_number(key, value, why)),
             WhenLeftOut::AssumedText { value, why } => {
                 self.assume(shown_name(key), value, why);
                 None
@@ -164,6 +191,7 @@ impl<'a> Build<'a> {
         let given = |name: &str| self.given_si(Table::Reed, name);
         let measured = Measured {
             pluck_hz: given("measured_pluck_hz"),
+            stiffness_n_m: self.stiffness_given().map(|(stiffness_n_m, _)| stiffness_n_m),
             sounding_hz: given("measured_sounding_hz"),
             at_pa: given("measured_at_pa"),
             swing_m: given("measured_swing_mm"),

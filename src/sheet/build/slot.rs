@@ -1,11 +1,15 @@
-//! The slot, the chamber, the loss and the player.
+//! The slot, the chamber, the player, and the coefficients of the model.
 
 use std::f64::consts::PI;
 
 use super::Build;
-use crate::physics::{Beam, Chamber, Player, Profile, Slot};
-use crate::sheet::keys::{KEYS, Table, find_in};
+use crate::physics::{Chamber, Coefficients, Player, Profile, Slot};
+use crate::sheet::keys::{Table, find_in};
+use crate::sheet::of_layout::CHAMBER_KEYS;
 use crate::sheet::value::{Fault, rounded};
+
+/// By how much the perimeter of a round channel may be mistyped, as a share.
+const ROUND: f64 = 0.01;
 
 impl Build<'_> {
     pub(super) fn slot(&mut self, length_m: Option<f64>) -> Option<Slot> {
@@ -58,19 +62,50 @@ impl Build<'_> {
 
     /// `Some(None)` is a large windchest.
     pub(super) fn chamber(&mut self) -> Option<Option<Chamber>> {
-        if !self.all_or_none(Table::Chamber) {
+        let of_layout = self.spec.of_layout.as_ref().and_then(|layout| layout.chamber);
+        if !self.all_or_none(Table::Chamber) && of_layout.is_none() {
             self.assume("chamber", "a large windchest", "no [chamber] was given");
             return Some(None);
         }
-        let volume_m3 = self.number(Table::Chamber, "volume_mm3");
-        let channel_length_m = self.number(Table::Chamber, "channel_length_mm");
-        let channel_area_m2 = self.number(Table::Chamber, "channel_area_mm2");
+        let [volume_m3, channel_length_m, channel_area_m2] = std::array::from_fn(|k| {
+            let name = CHAMBER_KEYS[k];
+            match (of_layout, find_in(Table::Chamber, name)) {
+                (Some(usual), Some(key)) if !self.is_typed(Table::Chamber, name) => {
+                    Some(self.assume_number(key, rounded(usual[k]), "not measured; usual for its place in the layout"))
+                }
+                _ => self.number(Table::Chamber, name),
+            }
+        });
+        let channel_perimeter_m = self.perimeter(channel_area_m2);
         Some(Some(Chamber {
             volume_m3: volume_m3?,
             channel_length_m: channel_length_m?,
             channel_area_m2: channel_area_m2?,
-            channel_perimeter_m: None,
+            channel_perimeter_m: channel_perimeter_m?,
         }))
+    }
+
+    /// The perimeter typed, which cannot be shorter than the circle's around the same area; `Some(None)` where none was.
+    fn perimeter(&mut self, area_m2: Option<f64>) -> Option<Option<f64>> {
+        let Some(entry) = self.given(Table::Chamber, "channel_perimeter_mm") else {
+            return (!self.is_wrong(Table::Chamber, "channel_perimeter_mm")).then_some(None);
+        };
+        let perimeter_m = self.given_si(Table::Chamber, "channel_perimeter_mm")?;
+        let circle_m = 2.0 * (PI * area_m2?).sqrt();
+        if perimeter_m < (1.0 - ROUND) * circle_m {
+            let shortest = format!("{} mm or more, a circle's around channel_area_mm2", rounded(1e3 * circle_m));
+            let fault = Fault::new("is shorter than anything can be around that area").allowed(shortest);
+            self.fault(entry, fault.cure("measure both again, or leave it out for a round channel"));
+            return None;
+        }
+        Some(Some(perimeter_m))
+    }
+
+    /// The doubtful coefficients of the model.
+    pub(super) fn coefficients(&mut self) -> Option<Coefficients> {
+        let [inertance_factor, contraction, drag] =
+            ["inertance_factor", "contraction", "drag_coefficient"].map(|name| self.number(Table::Air, name));
+        Some(Coefficients { inertance_factor: inertance_factor?, contraction: contraction?, drag: drag? })
     }
 
     /// `Some(None)` prescribes the pressure in the mouth.
@@ -86,28 +121,5 @@ impl Build<'_> {
     /// Whether a table whose keys belong together is there at all, be it empty.
     fn all_or_none(&self, table: Table) -> bool {
         self.any_typed(table) || self.spec.headings.iter().any(|(of, _)| *of == Some(table))
-    }
-
-    /// Quality factor: as given, from the ring-down at the plucked frequency (`Q = pi f tau`), or assumed.
-    pub(super) fn quality_factor(&mut self, beam: Option<&Beam>) -> Option<f64> {
-        let Some(entry) = self.given(Table::Reed, "ring_down_s") else {
-            return if self.is_wrong(Table::Reed, "ring_down_s") {
-                None
-            } else {
-                self.number(Table::Reed, "quality_factor")
-            };
-        };
-        let ring_down_s = self.given_si(Table::Reed, "ring_down_s")?;
-        let plucked = self.given_si(Table::Reed, "measured_pluck_hz");
-        let frequency_hz = plucked.or_else(|| beam.map(|beam| beam.modes(1)[0].frequency_hz))?;
-        let quality_factor = PI * frequency_hz * ring_down_s;
-        let key = KEYS.iter().find(|key| key.name == "quality_factor")?;
-        if !(key.least..=key.most).contains(&quality_factor) {
-            let fault =
-                format!("gives a quality factor of {} at {} Hz", rounded(quality_factor), rounded(frequency_hz));
-            self.fault(entry, Fault::new(fault).allowed(key.range_text()).cure("check the time, in seconds"));
-            return None;
-        }
-        Some(quality_factor)
     }
 }

@@ -1,6 +1,7 @@
 //! The tongue as a beam at 20 degC.
 
 use super::Build;
+use super::tip::{PROFILE, Plan};
 use crate::physics::{Beam, Profile};
 use crate::sheet::checked::{Metal, ThicknessFinding};
 use crate::sheet::keys::Table;
@@ -17,13 +18,20 @@ impl Build<'_> {
         let length_m = self.number(Table::Reed, "length_mm");
         let width_m = self.width(length_m);
         let given_m = self.thickness_given(length_m);
-        let tip_mass_kg = self.number(Table::Reed, "tip_mass_mg");
+        let stiffness = self.stiffness_given();
+        self.refuse_closed();
+        let typed = |name: &str| self.is_typed(Table::Reed, name);
+        let is_found = stiffness.is_some()
+            && typed("measured_pluck_hz")
+            && !PROFILE.iter().chain(&["thickness_stations_mm"]).any(|name| typed(name));
+        let profile = self.profile_given(is_found);
         let root_spring_n_m_per_rad = self.number(Table::Reed, "root_spring_n_m_per_rad");
         let spring_is_wrong = self.is_wrong(Table::Reed, "root_spring_n_m_per_rad");
         let elastic = metal.and_then(|metal| self.elastic(metal));
         // A problem found so far would only lead to another in the search for the thickness.
         let (elastic, given_m, false) = (elastic?, given_m?, spring_is_wrong) else { return None };
-        let beam = Beam {
+        let (tip_mass_kg, form) = profile?;
+        let strip = Beam {
             length_m: length_m?,
             width_m: width_m?,
             // Where none is given, any uniform thickness: the pluck finds its scale.
@@ -31,10 +39,10 @@ impl Build<'_> {
             density_kg_m3: elastic.density_kg_m3,
             youngs_modulus_pa: elastic.youngs_modulus_pa,
             shear_modulus_pa: elastic.shear_modulus_pa,
-            tip_mass_kg: tip_mass_kg?,
+            tip_mass_kg,
             root_spring_n_m_per_rad,
         };
-        self.thickness_found(beam, given_m.is_some())
+        self.thickness_found(Plan { strip, form }, given_m.is_some(), stiffness.filter(|_| is_found))
     }
 
     fn width(&mut self, length_m: Option<f64>) -> Option<Profile> {

@@ -190,7 +190,7 @@ impl<'a, 't> Player<'a, 't> {
     }
 
     fn pressure(&self, curve: usize, start: Start) -> NoteCurve {
-        self.curve(curve).unwrap_or_else(|| from_c4_to_c7(start.pressures_pa[curve]))
+        self.curve(curve).unwrap_or_else(|| from_c4_to_c7(start.pressures_pa()[curve]))
     }
 
     fn profile(&self, start: Start) -> PlayerProfile {
@@ -226,7 +226,7 @@ impl<'a, 't> Player<'a, 't> {
         let range = |(low, high): (f64, f64), unit: &str| format!("{low} {unit} at C4 to {high} {unit} at C7");
         let left_out = (0..3).filter(|curve| self.typed(*curve).is_none());
         let mut all: Vec<Assumed> = left_out
-            .map(|curve| assume(format!("{}_pa", PRESSURES[curve]), range(start.pressures_pa[curve], "Pa"), &why))
+            .map(|curve| assume(format!("{}_pa", PRESSURES[curve]), range(start.pressures_cmh2o[curve], "cmH2O"), &why))
             .collect();
         if self.typed(3).is_none() {
             all.push(match self.shortest_allowed_s() {

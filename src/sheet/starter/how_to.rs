@@ -13,7 +13,9 @@ left blank is not measured: it is assumed where that can be done, and every resu
 one after another: `freereed assess job.toml` does the reeds that are there and tells what the others still need.
 
 Measure the pitch first: pluck each reed and note what the tuner shows. It is worth more than any micrometer. Then the tip gap,
-the ring-down, length and width. Measure every reed of a set with the same tools in the same way: the order of reeds is
+length and width, and of the low reeds before all others the closing force on a pocket scale: two low reeds of one pitch may
+differ threefold in stiffness by the weight at their tips, and nothing else shows it. Then the ring-down, of every reed in its
+place. Measure every reed of a set with the same tools in the same way: the order of reeds is
 surer than any single value.
 
 Care: slot edges and shims cut. Wipe dust wet, do not blow it away: brass may hold lead, and dust of beryllium copper is very

@@ -1,10 +1,11 @@
 //! The text of a `job.toml` to start from.
 
 use super::{DEFAULTS, Starter, keys, of_table};
-use crate::sheet::keys::{Key, Table, WhenLeftOut};
+use crate::sheet::keys::{Key, Kind, Table, WhenLeftOut};
 use crate::sheet::notes::class_name;
 use crate::sheet::operation::{Operation, OperationRow};
 use crate::sheet::player::{STARTS, Start};
+use crate::sheet::surroundings::OF_ALL_AIR;
 use crate::sheet::tuning::Temperament;
 
 const HEAD: &str = "\
@@ -35,7 +36,7 @@ pub(super) fn job(starter: &Starter) -> String {
 fn instrument(starter: &Starter) -> String {
     let mut text = "[instrument]\n# name = \"The instrument and whose it is\"\n".to_owned();
     match starter.solo_in {
-        Some(key) => text += &format!("layout = \"solo\"\nkey = \"{}\"\n", class_name(key)),
+        Some(key) => text += &format!("layout = \"solo\"\nwind = \"mouth\"\nkey = \"{}\"\n", class_name(key)),
         None => text += "# key = \"C\"\n",
     }
     let temperaments = Temperament::NAMES.map(|(name, _)| name).join(", ");
@@ -64,17 +65,29 @@ fn defaults() -> String {
 }
 
 const CHAMBER: &str = "\
-# The air behind the reeds and the channel to the mouthpiece, for some holes or all; without it, a large windchest.
+# The air behind the reeds and the channel to the mouthpiece, for some holes or all; what is usual in a mouth-blown layout is
+# assumed without it.
 # [[chamber]]
 # holes = \"1-4\"
 ";
 
 fn air() -> String {
-    let state: Vec<&Key> = of_table(Table::Air).filter(|key| !PROPERTIES.contains(&key.name)).collect();
-    let lines: String = state.into_iter().map(line).collect();
+    let of_all: String = keys_of_air(&OF_ALL_AIR).map(line).collect();
+    let state: String = of_table(Table::Air)
+        .filter(|key| !PROPERTIES.contains(&key.name) && !OF_ALL_AIR.contains(&key.name))
+        .map(line)
+        .collect();
     format!(
-        "# The air that draw reeds pass; blow reeds have breath ([air.blow]). Without it, ordinary room air.\n# [air.draw]\n{lines}"
+        "# What is doubtful of all reeds at once; leave it, unless you have fitted it.
+# [air]
+{of_all}# The air that draw reeds pass; blow reeds have breath ([air.blow]). Without it, ordinary room air.
+# [air.draw]
+{state}"
     )
+}
+
+fn keys_of_air(names: &[&str]) -> impl Iterator<Item = &'static Key> {
+    of_table(Table::Air).filter(|key| names.contains(&key.name))
 }
 
 /// Properties that are found from the state of the air: nobody measures them at the bench.
@@ -82,7 +95,7 @@ const PROPERTIES: [&str; 3] = ["density_kg_m3", "sound_speed_m_s", "viscosity_pa
 
 fn player(start: Start) -> String {
     let starts = STARTS.map(|start| format!("#   {}: {}\n", start.name, start.words)).concat();
-    let [soft, normal, hard] = start.pressures_pa.map(|(low, high)| format!("{{ C4 = {low}, C7 = {high} }}"));
+    let [soft, normal, hard] = start.pressures_cmh2o.map(|(low, high)| format!("{{ C4 = {low:?}, C7 = {high:?} }}"));
     let (low, high) = start.time_allowed_ms;
     format!(
         "# The player. These are made up, to start from; what is typed below goes before them.
@@ -91,13 +104,13 @@ fn player(start: Start) -> String {
 start = \"{}\"
 # Mouth pressures, measured with a water manometer at a low, a middle and a high note, in Pa, kPa, mmH2O or cmH2O: soft_pa,
 # soft_kpa, soft_mmh2o or soft_cmh2o.
-# soft_pa = {soft}
-# normal_pa = {normal}
-# hard_pa = {hard}
+# soft_cmh2o = {soft}
+# normal_cmh2o = {normal}
+# hard_cmh2o = {hard}
 # How long a reed may take to speak. Left out, half of the shortest note where the fastest notes are given, else the
 # starting player's.
 # time_allowed_ms = {{ C4 = {low}, C7 = {high} }}
-# fastest_notes_per_s = 8.0
+# fastest_notes_per_s =  # Notes a second in your fastest playing.
 # From nothing to full pressure in an attack.
 # attack_rise_ms = {:?}
 ",
@@ -128,7 +141,7 @@ const LATER: &str = "\
 fn line(key: &Key) -> String {
     let value = match key.left_out {
         WhenLeftOut::Assumed { value, .. } => format!("{value:?}"),
-        WhenLeftOut::AssumedText { value, .. } => format!("\"{value}\""),
+        WhenLeftOut::AssumedText { value, .. } if key.kind == Kind::Text => format!("\"{value}\""),
         _ => String::new(),
     };
     let written = format!("# {} = {value}", key.name);

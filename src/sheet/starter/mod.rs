@@ -12,11 +12,12 @@ use super::player::Start;
 use super::{Breath, Slide};
 
 /// Columns of the empty sheet for what is measured, after the four that name the reed.
-const MEASURED: [&str; 10] = [
+const MEASURED: [&str; 11] = [
     "length_mm",
     "width_mm",
     "thickness_mm",
     "measured_pluck_hz",
+    "closing_force_g",
     "ring_down_s",
     "tip_gap_mm",
     "side_clearance_mm",
@@ -27,8 +28,7 @@ const MEASURED: [&str; 10] = [
 /// Columns for words.
 const WORDS: [&str; 3] = ["valve", "feel", "remark"];
 /// Keys that mostly hold for all reeds of a set.
-const DEFAULTS: [&str; 7] =
-    ["alloy", "temper", "tip_mass_mg", "root_gap_mm", "rest_exponent", "quality_factor", "tip_clearance_mm"];
+const DEFAULTS: [&str; 5] = ["alloy", "temper", "root_gap_mm", "rest_exponent", "tip_clearance_mm"];
 
 /// A job to start from.
 #[derive(Debug, Clone, PartialEq)]

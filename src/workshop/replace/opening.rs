@@ -64,6 +64,10 @@ impl Opening {
             "softest_blow_pa",
             "ring_down_s",
             "tip_mass_mg",
+            "tip_weight_share",
+            "tip_thinning",
+            "closing_force_g",
+            "stiffness_n_m",
             "rest_stations_mm",
             "reed.temperature_c",
         ];
