@@ -50,6 +50,18 @@ impl Figures {
         self.0[figure as usize] = value.filter(|value| value.is_finite());
     }
 
+    /// Whether another differs by so much that what lies between need not be straight: in a logarithm by a seventh, or in that
+    /// one of them is missing.
+    pub(super) fn is_far_from(&self, other: &Self) -> bool {
+        const FAR: f64 = 0.15;
+        const LOGARITHMS: [Figure; 6] =
+            [Figure::Onset, Figure::Low, Figure::High, Figure::SoftTime, Figure::Time, Figure::HardTime];
+        LOGARITHMS.iter().any(|figure| match (self.get(*figure), other.get(*figure)) {
+            (Some(a), Some(b)) => (a - b).abs() > FAR,
+            (a, b) => a.is_some() != b.is_some(),
+        })
+    }
+
     /// Figure by figure, where both exist.
     pub(super) fn minus(&self, other: &Self) -> Self {
         Self(std::array::from_fn(|k| Some(self.0[k]? - other.0[k]?)))

@@ -106,8 +106,7 @@ impl Uncertainties {
     }
 
     /// From tolerances and spreads: each input that may be off is moved by one standard deviation of it, and what every figure
-    /// changes by is taken to grow in proportion. Where the input may be off by much, it is moved both ways and the mean
-    /// counts.
+    /// changes by is taken to grow in proportion. Where that is much, the input is moved the other way too and the mean counts.
     pub(super) fn of(checked: &CheckedReed, nearby: &Nearby) -> Self {
         let here = nearby.figures(&checked.reed);
         let mut found = Self::default();
@@ -129,7 +128,7 @@ fn change(off: &Off, checked: &CheckedReed, nearby: &Nearby, here: &Figures) -> 
     let step = off.one_deviation();
     let at = |x: f64| off.moved(checked, x).map(|moved| nearby.figures(&moved.reed));
     let up = at(step);
-    let down = if up.is_none() || off.is_wide() { at(-step) } else { None };
+    let down = if up.as_ref().is_none_or(|up| up.is_far_from(here)) { at(-step) } else { None };
     let figure = |k: usize| {
         let [up, down, here] = [up.as_ref(), down.as_ref(), Some(here)].map(|figures| figures?.0[k]);
         match (up, down) {

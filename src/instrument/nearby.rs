@@ -2,14 +2,14 @@
 //!
 //! - speaking times, level and stress: the same attacks again;
 //! - an end of the playable window: where `t50` passes the time allowed. Near the end `ln t50` is straight in `ln P`, with the
-//!   steepness found there, so that one attack at the old end tells how far the new one is off; where the window ends
-//!   because the reed does not start, the end is searched anew.
+//!   steepness found there, so that one attack at the old end tells how far the new one is off. A window that ends where the
+//!   reed does not start ends at its choke, and goes where that goes.
 
 use super::figure::{Figure, Figures};
 use super::solution::{Asking, Solution};
 use crate::physics::attack::{Steady, Stop};
 use crate::physics::onset::Search;
-use crate::physics::playable::{Demand, Edge, End, Playable};
+use crate::physics::playable::{Demand, Edge, End};
 use crate::physics::{Reed, ReedModel};
 
 /// Small motion is scanned in steps of 5 %: onset and choke are refined in any case.
@@ -22,6 +22,7 @@ pub(super) struct Nearby {
     pressures_pa: [f64; 3],
     low: Option<End>,
     high: Option<End>,
+    choke_pa: Option<f64>,
     sounds: bool,
     stress_counts: bool,
 }
@@ -35,6 +36,7 @@ impl Nearby {
             pressures_pa: asked.pressures.all(),
             low: window.map(|window| window.low),
             high: window.map(|window| window.high).filter(|high| high.edge != Edge::LimitOfSearch),
+            choke_pa: solution.small.speaking.choke.pressure_pa(),
             sounds: solution.attacks[1].steady.is_some(),
             stress_counts,
         }
@@ -73,24 +75,25 @@ impl Nearby {
 
     /// `ln` of the softest pressure at which a reed like it speaks in time.
     pub(super) fn ln_low(&self, reed: &Reed) -> Option<f64> {
-        self.end_of(&ReedModel::new(reed.clone()).ok()?, self.low?, |window| window.low)
+        self.by_time(&ReedModel::new(reed.clone()).ok()?, self.low?)
     }
 
     fn ends(&self, model: &ReedModel, figures: &mut Figures) {
-        let low = self.low.and_then(|end| self.end_of(model, end, |window| window.low));
-        let high = self.high.and_then(|end| self.end_of(model, end, |window| window.high));
-        figures.set(Figure::Low, low);
+        let high = self.high.and_then(|end| match end.steepness {
+            Some(_) => self.by_time(model, end),
+            None => {
+                let choke_pa = model.speaking(&SEARCH).choke.pressure_pa()?;
+                Some((end.pressure_pa * choke_pa / self.choke_pa?).ln())
+            }
+        });
+        figures.set(Figure::Low, self.low.and_then(|end| self.by_time(model, end)));
         figures.set(Figure::High, high);
     }
 
-    /// `ln` of where an end has gone.
-    fn end_of(&self, model: &ReedModel, end: End, pick: fn(&Playable) -> End) -> Option<f64> {
-        let Some(steepness) = end.steepness else {
-            let window = model.playable(&model.speaking(&SEARCH), self.demand)?;
-            return Some(pick(&window)).filter(|end| end.edge != Edge::LimitOfSearch).map(|end| end.pressure_pa.ln());
-        };
+    /// `ln` of where an end has gone, by the time at the old one.
+    fn by_time(&self, model: &ReedModel, end: End) -> Option<f64> {
         let lateness = self.ln_time(model, end.pressure_pa)? - self.demand.allowed_s.ln();
-        Some(end.pressure_pa.ln() - lateness / steepness)
+        Some(end.pressure_pa.ln() - lateness / end.steepness?)
     }
 
     fn ln_time(&self, model: &ReedModel, pressure_pa: f64) -> Option<f64> {

@@ -174,16 +174,6 @@ impl Off {
         moved.checked().ok()
     }
 
-    /// Whether it may be off by much: it is then moved both ways, and the mean counts.
-    pub(super) fn is_wide(&self) -> bool {
-        /// Share of its value.
-        const MUCH: f64 = 0.2;
-        match self.range {
-            Range::Within(off) => off > MUCH * self.value.abs(),
-            Range::Spread(_) => true,
-        }
-    }
-
     /// Whether it lies within sharp bounds.
     pub(super) fn is_sharp(&self) -> bool {
         matches!(self.range, Range::Within(_))

@@ -242,7 +242,7 @@ impl ReedModel {
         last + if self.ladder.sections()[last].inertance_kg_m4 > 0.0 { FLOW } else { PRESSURE }
     }
 
-    /// Air that is used (m3/s): through the reed and through a leak of the chamber.
+    /// Flow at rest through the reed and through a leak of the chamber (m3/s), as the size of flows.
     pub(super) fn used_m3_s(&self, state: &State, through: f64) -> f64 {
         let sections = self.ladder.sections().iter().zip(state.pressure_pa);
         through + sections.map(|(section, p)| section.leaked_m3_s(p)).sum::<f64>()

@@ -44,7 +44,7 @@ impl Cycle {
         let count = SAMPLES as f64;
         let air = |state: &State| {
             let through = model.aperture.flow(state.tip_m, state.speed_m_s, state.reed_pa()).through_m3_s;
-            (model.used_m3_s(state, through), model.outflow(state, through))
+            (through, model.outflow(state, through))
         };
         let (used, mut outflow): (Vec<f64>, Vec<f64>) = states.iter().map(air).unzip();
         let mut spectrum = vec![Complex::default(); SAMPLES / 2 + 1];
@@ -67,7 +67,7 @@ impl Cycle {
         self.mean_tip_m
     }
 
-    /// Mean flow through reed and leaks (m3/s).
+    /// Mean flow through the reed (m3/s).
     pub fn mean_flow_m3_s(&self) -> f64 {
         self.mean_flow_m3_s
     }

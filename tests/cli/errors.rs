@@ -177,7 +177,7 @@ fn jobs_that_are_wrong_are_refused() {
     refused(&JOB.replace("sheet.csv", "shet.csv"), &["shet.csv: no such file (the sheet named in job.toml:1)"]);
     refused(&JOB.replace("sheet = \"sheet.csv\"", ""), &["sheet: is missing", "sheet = \"sheet.csv\""]);
     refused(&JOB.replace("soft_pa = 500", "soft_pa = 5000"), &["soft_pa", "soft is below normal, normal below hard"]);
-    refused(&JOB.replace("[player]", "[palyer]"), &["job.toml:12:", "did you mean player?"]);
+    refused(&JOB.replace("[player]", "[palyer]"), &["job.toml:13:", "did you mean player?"]);
     refused(&JOB.replace("\"1-8\"", "\"1-\""), &["holes", "is no list of holes", "\"1-4\""]);
     refused(&JOB.replace("concert_pitch_hz = 442", "concert_pitch_hz = 44.2"), &["job.toml:4:", "concert_pitch_hz"]);
     refused(REED, &["reed"]);

@@ -15,6 +15,7 @@ use rayon::prelude::*;
 
 const JOB: &str = "sheet = \"sheet.csv\"
 [defaults]
+tip_mass_mg = 0
 alloy = \"C51000\"
 [tolerances]
 tip_gap_mm = 0.015

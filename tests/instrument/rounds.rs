@@ -7,6 +7,7 @@ use freereed::sheet::{Job, JobFile, JobSources, Source};
 
 const JOB: &str = "sheet = \"sheet.csv\"
 [defaults]
+tip_mass_mg = 0
 alloy = \"C51000\"
 [[chamber]]
 holes = \"1-8\"

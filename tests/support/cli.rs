@@ -46,6 +46,7 @@ pub const JOB: &str = "sheet = \"sheet.csv\"
 name = \"A small set\"
 concert_pitch_hz = 442
 [defaults]
+tip_mass_mg = 0
 alloy = \"C51000\"
 [[chamber]]
 holes = \"1-8\"

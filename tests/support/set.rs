@@ -9,6 +9,7 @@ pub fn job_text(defaults: &str, tolerances: &str) -> String {
     format!(
         "sheet = \"sheet.csv\"
 [defaults]
+tip_mass_mg = 0
 alloy = \"C51000\"
 {defaults}
 [[chamber]]

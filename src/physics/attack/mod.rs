@@ -72,7 +72,7 @@ pub struct Steady {
     pub mean_tip_m: f64,
     /// Sounding frequency (Hz).
     pub frequency_hz: f64,
-    /// Mean flow of air through reed and leaks (m3/s).
+    /// Mean flow of air through the reed (m3/s); a stray leak takes its own beside it.
     pub mean_flow_m3_s: f64,
     /// Sound at 1 m in front.
     pub level: Level,
@@ -188,15 +188,15 @@ impl ReedModel {
         Run::new(self, blow, WHOLE, false).start(Stop::WhenSteady)
     }
 
-    /// What sounds at the end of a run: its motion, followed for two periods more.
+    /// What sounds at the end of a run: its motion, followed finely for some periods more, of which the last counts.
     fn steady_after(&self, run: &mut Run<'_>) -> Option<Steady> {
         let kept = run.trace.replace(Trace::default());
         run.accuracy = FINE;
         let (here, period_s) = (run.here, run.period_s());
-        let done = run.integrate_to(here.time_s + 2.2 * period_s);
+        let done = run.integrate_to(here.time_s + 5.2 * period_s);
         run.here = here;
         let trace = std::mem::replace(&mut run.trace, kept)?;
-        let period_s = trace.period_s(here.time_s, trace.end_s()).unwrap_or(period_s);
+        let period_s = trace.period_s(trace.end_s() - 2.2 * period_s, trace.end_s()).unwrap_or(period_s);
         done.then(|| Steady::of(self, &trace, period_s))
     }
 }
