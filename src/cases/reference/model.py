@@ -19,6 +19,7 @@ from beam import Beam
 
 KAPPA = 32 / (12 * pi)      # creeping flow through a slit in a thin plate
 MM = 1e-3
+POINTS = 32                 # of Gauss-Legendre quadrature on each span between stations
 
 # What the equations need of one reed, as plain numbers.
 Numbers = namedtuple("Numbers", "T rho mu alpha drag left right tip gap h_tip w_tip slot_area leak zeta "
@@ -161,8 +162,8 @@ class Reed:
         self.zeta = 0.5 / self.Q
 
     def _rest(self, reed):
-        """Rest shape and widths at 32 Gauss-Legendre points on each span between stations."""
-        x, g = leggauss(32)
+        """Rest shape and widths at the points of quadrature."""
+        x, g = leggauss(POINTS)
         ends = list(zip(self.beam.spans[:-1], self.beam.spans[1:]))
         place = [(a + (b - a) * (x + 1) / 2, a, b) for a, b in ends]
         s = np.concatenate([p[0] for p in place])

@@ -1,13 +1,13 @@
 """Runs in time and what is read off them (section 6 of the model).
 
-The integrator is scipy's LSODA; `python3 sounding.py` compares it with scipy's Radau and DOP853.
+The integrator is scipy's LSODA; accuracy.py compares it with scipy's Radau and DOP853.
 """
 
 from math import log10, pi
 
 import numba
 import numpy as np
-from scipy.integrate import odeint, solve_ivp
+from scipy.integrate import odeint
 
 from model import numbers, rates
 
@@ -88,15 +88,13 @@ class Run:
     def now(self):
         return (len(self.x) - 1) * self.dt
 
-    def settle(self, tight=1e-6, least_periods=40, longest=None, dead=1e-6):
+    def settle(self, tight=1e-7, least_periods=40, longest=None, dead=1e-6):
         """Runs until the tip's half range changes by less than `tight` over ten sounding periods; whether it did."""
         longest = longest or max(2.0, 600 * self.period)
         self.go(np.ceil(max(self.rise / self.period, 1) + least_periods))
         while True:
             half, _, _ = self.swings()
-            change = np.inf
-            if len(half) > 11:
-                change = abs(half[-1] / half[-11] - 1)
+            change = abs(half[-1] / half[-11] - 1) if len(half) > 11 else np.inf
             self.change = change
             if len(half) == 0 or half[-1] < min(dead, half[0]):
                 return True
@@ -216,7 +214,7 @@ def levels(net, period, rho):
     return 10 * log10(np.sum(p**2)), 10 * log10(np.sum(p**2 * 10**(a_weighting_db(k / period) / 10)))
 
 
-def attack(reed, pressure, rise=0.010, tight=1e-6, rtol=1e-9, longest=None):
+def attack(reed, pressure, rise=0.010, tight=1e-7, rtol=1e-9, longest=None):
     """An attack from rest until steady: steady values and speaking times."""
     run = Run(reed, pressure, rise, rtol)
     settled = run.settle(tight, longest=longest)
@@ -224,5 +222,3 @@ def attack(reed, pressure, rise=0.010, tight=1e-6, rtol=1e-9, longest=None):
     if out["speaks"]:
         out |= {"t50_s": run.speaking_time(0.5), "t90_s": run.speaking_time(0.9)}
     return out, run
-
-

@@ -121,6 +121,12 @@ class Stability:
         """Pressure between grid points i and i + 1 at which the growth passes a level."""
         return brentq(lambda p: self.at(p).real - level, self.grid[i] * (1 + 1e-12), self.grid[i + 1], rtol=1e-12)
 
+    def corner(self, pressure):
+        """Whether the growth jumps here: a point of quadrature passes a corner of the overlap."""
+        slope = (self.at(pressure * (1 + 1e-4)).real - self.at(pressure * (1 - 1e-4)).real) / (2e-4 * pressure)
+        close = self.at(pressure * (1 + 1e-7)).real - self.at(pressure * (1 - 1e-7)).real
+        return bool(abs(close) > max(1e-6, 0.1 * abs(slope) * 2e-4 * pressure))
+
     def windows(self):
         """Pressure windows in which the first mode grows."""
         g, windows, start = self.lam.real, [], 1.0 if self.lam[0].real > 0 else None
@@ -165,6 +171,7 @@ class Stability:
         if not windows:
             return out
         out["onset_pressure_pa"] = windows[0][0]
+        out["onset_at_corner"] = self.corner(windows[0][0])
         out["onset_frequency_hz"] = self.at(windows[0][0]).imag / (2 * pi)
         at, s_max = self.peak()
         out["largest_growth_per_s"], out["largest_growth_pressure_pa"] = s_max, at
@@ -172,5 +179,6 @@ class Stability:
         for i in range(top - 1, len(self.grid) - 1):
             if self.lam[i + 1].real < 0.05 * s_max:
                 out["choke_pressure_pa"] = self._cross(i, 0.05 * s_max)
+                out["choke_at_corner"] = self.corner(out["choke_pressure_pa"])
                 break
         return out
