@@ -18,6 +18,7 @@
 //! - `fasten`: heads over pads, torque and clamp force, friction of a ring, the root spring a pitch asks for
 //! - `seal`: slits, leak-down, a turned tongue
 //! - `life`: the S-N line, mean stress, surface and notch factors
+//! - `profile`: weight or taper from pitch and stiffness, by an independent program
 //! - `reference`: full reeds solved by an independent program on a general-purpose library
 //! - `orbits`: what sounds on and what does not, by long runs of that program
 //!
@@ -35,6 +36,7 @@ mod onset;
 mod orbits;
 mod oscillator;
 mod pitch;
+mod profile;
 pub mod reeds;
 mod reference;
 mod replace;
@@ -97,6 +99,7 @@ pub fn checks() -> Vec<Check> {
         seal::checks(),
         fasten::checks(),
         life::checks(),
+        profile::checks(),
         reference::checks(),
         orbits::checks(),
     ]
