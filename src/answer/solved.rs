@@ -44,12 +44,7 @@ impl Solved {
     ///
     /// # Errors
     /// A value for which the equations have no meaning; a reed from a sheet has none.
-    pub fn of(
-        reed: &Reed,
-        wanted: &[Quantity],
-        conditions: &Conditions,
-        swing_scale: f64,
-    ) -> Result<Self, InputError> {
+    pub fn of(reed: &Reed, wanted: &[Quantity], conditions: &Conditions, swing_scale: f64) -> Result<Self, InputError> {
         let needs = |needs: &[Need]| wanted.iter().any(|quantity| needs.contains(&quantity.row().need));
         let model = ReedModel::new(reed.clone())?;
         let demand = conditions.demand(swing_scale);

@@ -361,7 +361,11 @@ fn worked_strip(group: &mut Group) {
     let model = ReedModel::new(on_a_chamber(beam)).expect("a valid reed");
     let state = crate::physics::State { tip_m: [1e-3, 0.0], ..Default::default() };
     let published = Published::within(171.89, 5e-3, "MPa", WORKED);
-    group.add("worked strip: root stress in the first mode at 1 mm", model.largest_stress(&[state]).0 * 1e-6, published);
+    group.add(
+        "worked strip: root stress in the first mode at 1 mm",
+        model.largest_stress(&[state]).0 * 1e-6,
+        published,
+    );
 }
 
 fn on_a_chamber(beam: Beam) -> Reed {

@@ -11,8 +11,7 @@ const END: &str = "flanged end 8/(3 pi) = 0.8488 radii: Rayleigh, The Theory of 
 const COMPLIANCE: &str = "model section 5, C = V/(rho c0^2), evaluated by hand";
 const HELMHOLTZ: &str = "Helmholtz resonator, 1/(2 pi sqrt(M C)), evaluated by hand";
 const LEAK: &str = "model section 3, A sqrt(2/rho) dp/(dp^2 + (1 Pa)^2)^(1/4), evaluated by hand";
-const LOSS: &str =
-    "model section 5 at rest, P - p = R U + K rho U^2/(2 S_c^2), K = 1.5: the whole dynamic pressure at the outlet, half of it at a sharp inlet (Borda-Carnot)";
+const LOSS: &str = "model section 5 at rest, P - p = R U + K rho U^2/(2 S_c^2), K = 1.5: the whole dynamic pressure at the outlet, half of it at a sharp inlet (Borda-Carnot)";
 const CHOKE: &str = "model section 6: choke is where the growth rate has fallen to 5 % of its largest";
 
 pub(super) fn checks() -> Vec<Check> {

@@ -8,10 +8,10 @@ use super::known::Uncertainties;
 use super::margins;
 use crate::answer::swing_scale;
 use crate::physics::attack::Blow;
-use crate::physics::attack::{Attack, Stop};
+use crate::physics::attack::{Attack, Ending, Stop};
 use crate::physics::onset::Search;
 use crate::physics::playable::{Demand, Playable};
-use crate::physics::ReedModel;
+use crate::physics::{ReedModel, State};
 use crate::predict::{Prediction, Question, SmallMotion};
 use crate::sheet::{CheckedReed, Job, JobReed, notes};
 
@@ -30,6 +30,8 @@ pub(super) struct Solution {
     /// Soft, normal, hard; the swing scaled to a measured one.
     pub(super) attacks: [Attack; 3],
     pub(super) playable: Option<Playable>,
+    /// The motion to which each attack settled.
+    pub(super) sounding: [Option<State>; 3],
     pitch: Pitch,
     /// What is to be said of a measured swing that fits nothing.
     notes: Vec<String>,
@@ -57,18 +59,21 @@ impl<'a> Asking<'a> {
         let said = checked.notes.len();
         let swing_scale = swing_scale(&model, &mut checked);
         let attacks = self.pressures.all().map(|p| model.attack(&self.demand.blow(p), Stop::WhenSteady));
+        let settled =
+            |attack: &Attack| attack.trace.states().last().copied().filter(|_| attack.ending == Ending::Settled);
+        let sounding = std::array::from_fn(|k| settled(&attacks[k]));
         let attacks = attacks.map(|attack| {
             let attack = attack.without_trace();
             Attack { steady: attack.steady.map(|steady| steady.with_swing_scaled(swing_scale)), ..attack }
         });
         let playable = model.playable(&small.speaking, self.demand);
         let pitch = self.pitch(&model, &attacks[1]);
-        Solution { small, attacks, playable, pitch, notes: checked.notes.split_off(said) }
+        Solution { small, attacks, playable, sounding, pitch, notes: checked.notes.split_off(said) }
     }
 
     /// The reed with its solution; not judged yet.
     pub(super) fn assessed(&self, reed: &JobReed, solution: Solution) -> ReedAssessment {
-        let Solution { small, attacks, playable, pitch, notes } = solution;
+        let Solution { small, attacks, playable, pitch, notes, .. } = solution;
         let mut reed = reed.clone();
         reed.checked.notes.extend(notes);
         let (pressures, demand) = (self.pressures, self.demand);

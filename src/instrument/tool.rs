@@ -1,8 +1,8 @@
 //! What measurements have in common: the tools they were taken with.
 
 use crate::answer::Doubt;
-use crate::sheet::keys::Key;
 use crate::sheet::Spread;
+use crate::sheet::keys::Key;
 use crate::sheet::{CheckedReed, Value};
 
 /// What is off alike in all that was measured with it.

@@ -135,13 +135,14 @@ impl Slopes {
             y[i] = x[SPEED + i];
             y[SPEED + i] = x[PRESSURE].scale(self.acceleration_by_pressure[i]);
             for j in 0..MODES {
-                y[SPEED + i] += x[j].scale(self.acceleration_by_tip[i][j])
-                    + x[SPEED + j].scale(self.acceleration_by_speed[i][j]);
+                y[SPEED + i] +=
+                    x[j].scale(self.acceleration_by_tip[i][j]) + x[SPEED + j].scale(self.acceleration_by_speed[i][j]);
             }
             y[PRESSURE] += x[i].scale(self.pressure_by_tip[i]) + x[SPEED + i].scale(self.pressure_by_speed[i]);
         }
         for k in 0..count {
-            y[PRESSURE + k] += x[PRESSURE + k].scale(self.pressure_by_itself[k]) + x[FLOW + k].scale(self.pressure_by_flow[k]);
+            y[PRESSURE + k] +=
+                x[PRESSURE + k].scale(self.pressure_by_itself[k]) + x[FLOW + k].scale(self.pressure_by_flow[k]);
             if k > 0 {
                 y[PRESSURE + k] += x[FLOW + k - 1].scale(self.pressure_by_drain[k]);
             }

@@ -39,7 +39,9 @@ impl Section {
         let opening = reed.beam.width_m.at(0.0) * reed.beam.length_m;
         let depth = reed.slot.plate_thickness_m;
         Self {
-            inertance_kg_m4: reed.coefficients.inertance_factor * reed.air.density_kg_m3 * (depth + end_correction(opening))
+            inertance_kg_m4: reed.coefficients.inertance_factor
+                * reed.air.density_kg_m3
+                * (depth + end_correction(opening))
                 / opening,
             compliance_m3_pa: compliance(opening * depth, &reed.air),
             ..Self::default()

@@ -84,9 +84,8 @@ impl SmallMotion {
 
     /// Every eigenvalue (1/s) with an imaginary part of zero or more.
     pub(super) fn eigenvalues(&self) -> Vec<Complex<f64>> {
-        let places: Vec<usize> = (0..2 * MODES)
-            .chain((0..self.sections).flat_map(|k| [PRESSURE + k, FLOW + k]))
-            .collect();
+        let places: Vec<usize> =
+            (0..2 * MODES).chain((0..self.sections).flat_map(|k| [PRESSURE + k, FLOW + k])).collect();
         let column = |j: usize| {
             let mut unit = [0.0; State::COUNT];
             unit[j] = 1.0 / (self.scale[j] * self.unit);

@@ -42,6 +42,8 @@ pub struct End {
     pub edge: Edge,
     /// Derivative of `ln t50` by the logarithm of the pressure there, where the reed is too slow beyond it.
     pub steepness: Option<f64>,
+    /// Growth rate of small motion there (1/s).
+    pub growth_per_s: f64,
 }
 
 /// The playable window.
@@ -147,6 +149,10 @@ impl WindowSearch<'_> {
         Tried { pressure_pa, lateness, speaks }
     }
 
+    fn end(&self, pressure_pa: f64, edge: Edge, steepness: Option<f64>) -> End {
+        End { pressure_pa, edge, steepness, growth_per_s: self.speaking.growth_near(pressure_pa) }
+    }
+
     /// Where growth falls to what would bring `t50` to the time allowed, if the swing to be reached is as many times the
     /// first one as where it was tried: from `from` towards `to`.
     fn guess(&self, from: &Tried, to: f64) -> Option<f64> {
@@ -178,7 +184,7 @@ impl WindowSearch<'_> {
                 return self.edge(good, tried);
             }
             if tried.pressure_pa >= limit {
-                return End { pressure_pa: limit, edge: Edge::LimitOfSearch, steepness: None };
+                return self.end(limit, Edge::LimitOfSearch, None);
             }
             good = tried;
             (next, step) = (step * tried.pressure_pa, (step * step).min(widest));
@@ -197,7 +203,8 @@ impl WindowSearch<'_> {
             if width < ACCURACY || near {
                 break;
             }
-            let line = slope(&good, &bad).or_else(|| slope(&before, &good).filter(|_| before.pressure_pa != good.pressure_pa));
+            let line =
+                slope(&good, &bad).or_else(|| slope(&before, &good).filter(|_| before.pressure_pa != good.pressure_pa));
             let by_line = line.zip(good.lateness).map(|(slope, lateness)| good.ln_pressure() - lateness / slope);
             let guess = by_line.or_else(|| self.guess(&good, bad.pressure_pa).map(f64::ln));
             let middle = 0.5 * (good.ln_pressure() + bad.ln_pressure());
@@ -207,10 +214,14 @@ impl WindowSearch<'_> {
             let next = guess.map(|x| x + outwards).filter(within).filter(|_| round % 4 < 3).unwrap_or(middle);
             let tried = self.try_at(next.exp());
             before = good;
-            if tried.in_time() { good = tried } else { bad = tried }
+            if tried.in_time() {
+                good = tried
+            } else {
+                bad = tried
+            }
             steepness = slope(&good, &bad).or(steepness);
         }
-        End { pressure_pa: good.pressure_pa, edge: bad.edge(), steepness: steepness.filter(|_| bad.speaks) }
+        self.end(good.pressure_pa, bad.edge(), steepness.filter(|_| bad.speaks))
     }
 
     /// The upper end where the stress limit comes before it; nothing where even the softest blow passes the limit.
@@ -226,7 +237,7 @@ impl WindowSearch<'_> {
             let middle = (good * bad).sqrt();
             if self.passes(middle, limit_pa) { bad = middle } else { good = middle }
         }
-        Some(End { pressure_pa: good, edge: Edge::OverStressed, steepness: None })
+        Some(self.end(good, Edge::OverStressed, None))
     }
 
     /// Whether the steady swing at a pressure bends the reed past a limit.

@@ -35,8 +35,7 @@ impl Study {
     pub fn gap_curves(&self, gaps_m: &[f64], clearances_m: &[f64], done: &(dyn Fn() + Sync)) -> Vec<GapCurve> {
         let point = |gap_m: f64, clearance_m: f64| {
             let reed = self.at(gap_m, clearance_m);
-            let point =
-                self.solved(reed, &ASKED, &self.conditions).map(|s| point(gap_m, &s));
+            let point = self.solved(reed, &ASKED, &self.conditions).map(|s| point(gap_m, &s));
             done();
             point
         };

@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use super::Study;
-use crate::answer::{Quantity};
+use crate::answer::Quantity;
 
 /// What is mapped, and over what.
 #[derive(Debug, Clone, Copy)]

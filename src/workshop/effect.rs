@@ -38,8 +38,7 @@ impl Effect {
         // A measured swing that fits nothing scales nothing here; the commands that show it refuse it.
         let scale = SwingScale::of(before, &ReedModel::new(before.reed.clone())?).ok().flatten();
         let swing_scale = scale.map_or(1.0, |scale| scale.factor);
-        let solve =
-            |reed: &CheckedReed| Solved::of(&reed.reed, &EFFECTS, conditions, swing_scale);
+        let solve = |reed: &CheckedReed| Solved::of(&reed.reed, &EFFECTS, conditions, swing_scale);
         let (was, is) = rayon::join(|| solve(before), || solve(after));
         let solved = [was?, is?];
         let stresses = [solved[0].answer(Quantity::Stress).value, solved[1].answer(Quantity::Stress).value];

@@ -3,8 +3,10 @@
 mod csv;
 mod files;
 mod job;
+mod loss;
 mod notes;
 mod player;
+mod profile;
 mod properties;
 mod reed_file;
 mod rounds;

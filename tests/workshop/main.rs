@@ -5,6 +5,7 @@ mod support;
 
 mod align;
 mod bend;
+mod care;
 mod fasten;
 mod life;
 mod regap;

@@ -62,7 +62,10 @@ impl EdgePoints {
 
     /// Puts all points into lanes, the last group filled up with lanes that stand for no edge but can be computed with.
     fn grouped(points: &[EdgePoint]) -> Vec<Self> {
-        points.chunks(LANES).map(|group| Self::of(&std::array::from_fn(|k| group.get(k).copied().unwrap_or(EdgePoint::NONE)))).collect()
+        points
+            .chunks(LANES)
+            .map(|group| Self::of(&std::array::from_fn(|k| group.get(k).copied().unwrap_or(EdgePoint::NONE))))
+            .collect()
     }
 }
 

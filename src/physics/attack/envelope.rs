@@ -19,7 +19,6 @@ pub struct Envelope {
 /// A swing of less than this share of the one before is a ripple.
 const RIPPLE: f64 = 0.1;
 
-
 /// Speed and acceleration of the tip at an end of a step.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Step {

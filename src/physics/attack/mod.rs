@@ -7,7 +7,7 @@ mod run;
 
 use serde::{Deserialize, Serialize};
 
-use super::model::ReedModel;
+use super::model::{ReedModel, State};
 use super::sound::Level;
 use super::trace::Trace;
 pub use envelope::Envelope;
@@ -186,6 +186,15 @@ impl ReedModel {
     /// The same attack until it is steady, without its steps and what is read off the steady state.
     pub fn start(&self, blow: &Blow) -> Start {
         Run::new(self, blow, WHOLE, false).start(Stop::WhenSteady)
+    }
+
+    /// What sounds at a pressure when the reed is let go from a state, as from that of a reed much like it that sounds:
+    /// nothing where it does not go on sounding.
+    pub fn sounding_from(&self, state: &State, pressure_pa: f64) -> Option<Steady> {
+        let blow = Blow::to(pressure_pa);
+        let mut run = Run::from(self, &blow, WHOLE, false, blow.rise_s, state);
+        let start = run.start(Stop::WhenSteady);
+        if start.ending == Ending::Settled { self.steady_after(&mut run) } else { None }
     }
 
     /// What sounds at the end of a run: its motion, followed finely for some periods more, of which the last counts.

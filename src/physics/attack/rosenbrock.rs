@@ -54,8 +54,7 @@ pub(super) struct Stepper<'a> {
 impl Stepper<'_> {
     pub(super) fn here(&mut self, time_s: f64, state: Values<f64>) -> Here {
         self.slopes += 1;
-        let (rates, slopes) =
-            self.model.rates_and_slopes(&State::from_values(&state), self.blow.pressure_at(time_s));
+        let (rates, slopes) = self.model.rates_and_slopes(&State::from_values(&state), self.blow.pressure_at(time_s));
         Here { time_s, state, rates: rates.values(), slopes }
     }
 
@@ -77,7 +76,11 @@ impl Stepper<'_> {
         stages[0] = system.solve(&right);
         let mut at = from.state;
         for i in 1..STAGES {
-            at = if i == STAGES - 1 { plus(&at, &[1.0], &stages[i - 1..i]) } else { plus(&from.state, &A[i], &stages[..i]) };
+            at = if i == STAGES - 1 {
+                plus(&at, &[1.0], &stages[i - 1..i])
+            } else {
+                plus(&from.state, &A[i], &stages[..i])
+            };
             let rates = self.rates(from.time_s + ALPHA[i] * h, &at);
             right = plus(&rates, &C[i].map(|c| c * per_step), &stages[..i]);
             right[blown] += GAMMAS[i] * by_time;

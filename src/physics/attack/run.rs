@@ -58,7 +58,20 @@ pub(super) struct Run<'a> {
 }
 
 impl<'a> Run<'a> {
+    /// From rest.
     pub(super) fn new(model: &'a ReedModel, blow: &'a Blow, accuracy: Accuracy, keep: bool) -> Self {
+        Self::from(model, blow, accuracy, keep, 0.0, &State::default())
+    }
+
+    /// From a state at some time.
+    pub(super) fn from(
+        model: &'a ReedModel,
+        blow: &'a Blow,
+        accuracy: Accuracy,
+        keep: bool,
+        time_s: f64,
+        state: &State,
+    ) -> Self {
         let p = blow.pressure_pa;
         let w = model.modes()[0].angular_frequency();
         let flow = model.used_m3_s(&State::default(), model.aperture.flow([0.0; 2], [0.0; 2], p).through_m3_s);
@@ -69,7 +82,7 @@ impl<'a> Run<'a> {
             (sizes[i], sizes[SPEED + i]) = (1.0 / w, 1.0);
         }
         let mut stepper = Stepper { model, blow, flows: 0, slopes: 0 };
-        let here = stepper.here(0.0, [0.0; State::COUNT]);
+        let here = stepper.here(time_s, state.values());
         let plucked_period_s = 1.0 / model.modes()[0].frequency_hz;
         let reed = model.reed();
         let gap_m = reed.rest.height_m(reed.beam.length_m, reed.beam.length_m).abs();
@@ -142,7 +155,13 @@ impl<'a> Run<'a> {
             let left = end_s - self.here.time_s;
             let wanted = self.next_step_s.min(largest);
             // Two even steps rather than a long and a very short one.
-            let h = if wanted >= left { left } else if wanted > 0.5 * left { 0.5 * left } else { wanted };
+            let h = if wanted >= left {
+                left
+            } else if wanted > 0.5 * left {
+                0.5 * left
+            } else {
+                wanted
+            };
             let (state, error) = self.stepper.step(&self.here, h);
             let size = self.size_of(&error);
             // The error of a step falls with its fourth power.
@@ -226,7 +245,8 @@ impl<'a> Run<'a> {
         }
         let (before, change) = ((a1 - a0).abs(), (a2 - a1).abs());
         let enough = if can_go_on { STEADY_CHANGE } else { ROUGHLY_STEADY };
-        let calm = !can_go_on || before < 10.0 * STEADY_CHANGE * a2 && !(turns(recent) && before.max(change) > CALM * a2);
+        let calm =
+            !can_go_on || before < 10.0 * STEADY_CHANGE * a2 && !(turns(recent) && before.max(change) > CALM * a2);
         (change < STEADY_CHANGE * a2 && calm && yet_to_go(recent).abs() < enough * a2).then_some(Ending::Settled)
     }
 

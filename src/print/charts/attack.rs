@@ -49,7 +49,9 @@ pub fn attack_chart(
         sounding: attack.steady.map(|steady| tone(steady.frequency_hz, tuning)),
         rest_m,
         swing_s: period_s,
-        mouth: thinned(trace, shown_s, |k| model.mouth_pa(&trace.states()[k], attack.blow.pressure_at(trace.times_s()[k]))),
+        mouth: thinned(trace, shown_s, |k| {
+            model.mouth_pa(&trace.states()[k], attack.blow.pressure_at(trace.times_s()[k]))
+        }),
         tip: height(0.0, shown_s, samples),
         envelope: envelope.points().iter().copied().take_while(|point| point.0 <= shown_s).collect(),
         last_swings: height(attack.duration_s - last_s, attack.duration_s, (PER_SWING * 2.0 * LAST_SWINGS) as usize),

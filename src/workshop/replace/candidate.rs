@@ -77,8 +77,7 @@ impl Candidate {
         tongue: Tongue,
     ) -> Result<Self, String> {
         let reed = made(old, options, opening, &tongue)?;
-        let solved = Solved::of(&reed.reed, &ASKED, &options.conditions, 1.0)
-            .map_err(|error| error.to_string())?;
+        let solved = Solved::of(&reed.reed, &ASKED, &options.conditions, 1.0).map_err(|error| error.to_string())?;
         let value = |quantity| solved.answer(quantity).value;
         let onset_pa = value(Quantity::Onset).ok_or("never speaks")?;
         let window = value(Quantity::PlayableLow).zip(value(Quantity::PlayableHigh));
