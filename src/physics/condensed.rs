@@ -56,6 +56,7 @@ pub(super) struct Condensed<'a, T> {
 }
 
 impl<'a, T: ComplexField<RealField = f64> + Copy> Condensed<'a, T> {
+    #[inline]
     pub(super) fn new(slopes: &'a Slopes, count: usize, g: T) -> Self {
         let real = T::from_real;
         let inverse = g.recip();
@@ -69,9 +70,11 @@ impl<'a, T: ComplexField<RealField = f64> + Copy> Condensed<'a, T> {
             pressure[k] = (g - real(slopes.pressure_by_itself[k]) - flow[k].scale(own)).recip();
             outer = pressure[k].scale(slopes.pressure_by_drain[k]);
         }
-        let pressure_by_speed = std::array::from_fn(|j| {
-            (inverse.scale(slopes.pressure_by_tip[j]) + real(slopes.pressure_by_speed[j])) * pressure[0]
-        });
+        let mut pressure_by_speed = [T::zero(); MODES];
+        for j in 0..MODES {
+            let both = inverse.scale(slopes.pressure_by_tip[j]) + real(slopes.pressure_by_speed[j]);
+            pressure_by_speed[j] = both * pressure[0];
+        }
         let row = |i: usize, j: usize| {
             let diagonal = if i == j { g } else { T::zero() };
             diagonal
@@ -97,18 +100,18 @@ impl<'a, T: ComplexField<RealField = f64> + Copy> Condensed<'a, T> {
             x[PRESSURE + k] = b[PRESSURE + k] + x[FLOW + k].scale(s.pressure_by_flow[k]);
             outer = x[PRESSURE + k] * self.pressure[k];
         }
-        let still: [T; MODES] = std::array::from_fn(|j| b[j] * self.inverse);
+        let still = [b[0] * self.inverse, b[1] * self.inverse];
         for j in 0..MODES {
             x[PRESSURE] += still[j].scale(s.pressure_by_tip[j]);
         }
         x[PRESSURE] *= self.pressure[0];
-        let right: [T; MODES] = std::array::from_fn(|i| {
-            let mut sum = b[SPEED + i] + x[PRESSURE].scale(s.acceleration_by_pressure[i]);
+        let mut right = [T::zero(); MODES];
+        for i in 0..MODES {
+            right[i] = b[SPEED + i] + x[PRESSURE].scale(s.acceleration_by_pressure[i]);
             for j in 0..MODES {
-                sum += still[j].scale(s.acceleration_by_tip[i][j]);
+                right[i] += still[j].scale(s.acceleration_by_tip[i][j]);
             }
-            sum
-        });
+        }
         for i in 0..MODES {
             x[SPEED + i] = self.speeds[i][0] * right[0] + self.speeds[i][1] * right[1];
             x[i] = still[i] + x[SPEED + i] * self.inverse;

@@ -76,6 +76,7 @@ impl Section {
     }
 
     /// Pressure that a steady flow costs (Pa).
+    #[inline]
     pub fn lost_pa(&self, flow_m3_s: f64) -> f64 {
         (self.resistance_pa_s_m3 + self.dynamic_loss_pa_s2_m6 * flow_m3_s.abs()) * flow_m3_s
     }
@@ -86,6 +87,7 @@ impl Section {
     }
 
     /// Flow through its stray leak, `A_leak sqrt(2/rho) dp/(dp^2 + (1 Pa)^2)^(1/4)` (m3/s).
+    #[inline]
     pub fn leaked_m3_s(&self, dp: f64) -> f64 {
         if self.leak_m3_s_pa == 0.0 {
             return 0.0;
@@ -124,6 +126,7 @@ impl Ladder {
     }
 
     /// The sections, from the reed outwards.
+    #[inline]
     pub fn sections(&self) -> &[Section] {
         &self.all[..self.count]
     }

@@ -249,18 +249,20 @@ impl ReedModel {
     }
 
     /// Net flow out of the slot `U - integral of w V ds` (m3/s), given `U`.
+    #[inline]
     pub(super) fn outflow(&self, state: &State, through: f64) -> f64 {
-        let swept: f64 = self.tongue.iter().zip(state.speed_m_s).map(|(mode, v)| mode.area * v).sum();
-        through - swept
+        through - self.tongue[0].area * state.speed_m_s[0] - self.tongue[1].area * state.speed_m_s[1]
     }
 
     /// Rate of change of every state, equations (7) to (10), with the pressure blown with: in the lungs where there is a
     /// player.
+    #[inline]
     pub fn rates(&self, state: &State, blown_pa: f64) -> State {
         self.rates_with(&self.aperture.flow(state.tip_m, state.speed_m_s, state.reed_pa()), state, blown_pa)
     }
 
     /// The same, where the flow through the opening is known.
+    #[inline]
     fn rates_with(&self, flow: &Flow, state: &State, blown_pa: f64) -> State {
         let p = state.reed_pa();
         let mut rates = State { tip_m: state.speed_m_s, ..State::default() };

@@ -65,8 +65,7 @@ pub(super) fn sums(sides: &[EdgePoints], tip: &EdgePoints<1>, air: &Air, at: &Mo
         add(&mut all, &parts(points, air, at));
     }
     let [[edges], [first], [second]] = parts(tip, air, at);
-    let [s, d0, d1] = all.map(sum);
-    Sums { edges: s + edges, drag: [d0 + first, d1 + second] }
+    Sums { edges: sum(&all[0]) + edges, drag: [sum(&all[1]) + first, sum(&all[2]) + second] }
 }
 
 /// The same with derivatives.
@@ -77,7 +76,10 @@ pub(super) fn slope_sums(sides: &[EdgePoints], tip: &EdgePoints<1>, air: &Air, a
         add(&mut all, &slope_parts(points, air, at));
     }
     let tip = slope_parts(tip, air, at);
-    let s: [f64; SLOPES] = std::array::from_fn(|i| sum(all[i]) + tip[i][0]);
+    let mut s = [0.0; SLOPES];
+    for i in 0..SLOPES {
+        s[i] = sum(&all[i]) + tip[i][0];
+    }
     SlopeSums {
         sums: Sums { edges: s[0], drag: [s[1], s[2]] },
         edges_by_dp: s[3],
@@ -186,7 +188,7 @@ fn overlap_slope(thickness: f64, y: f64, plate: f64) -> f64 {
     if smaller(top, 0.0) <= larger(y, -plate) { 0.0 } else { entering - inside }
 }
 
-fn sum(lanes: [f64; LANES]) -> f64 {
-    let halves: [f64; LANES / 2] = std::array::from_fn(|k| lanes[k] + lanes[k + LANES / 2]);
-    (halves[0] + halves[2]) + (halves[1] + halves[3])
+#[inline(always)]
+fn sum(lanes: &[f64; LANES]) -> f64 {
+    ((lanes[0] + lanes[4]) + (lanes[2] + lanes[6])) + ((lanes[1] + lanes[5]) + (lanes[3] + lanes[7]))
 }

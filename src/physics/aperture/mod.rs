@@ -87,6 +87,7 @@ impl Aperture {
     }
 
     /// Flow with the tip displaced by `tip` (m, per mode), moving at `speed` (m/s, per mode), under `dp` (Pa).
+    #[inline]
     pub fn flow(&self, tip: [f64; MODES], speed: [f64; MODES], dp: f64) -> Flow {
         let sums = lanes::sums(&self.sides, &self.tip, &self.air, &Moment { tip, speed, dp: dp.abs() });
         self.in_series(&sums, dp)
@@ -110,13 +111,15 @@ impl Aperture {
     }
 
     /// Equations (5) and (6).
+    #[inline]
     fn in_series(&self, sums: &Sums, dp: f64) -> Flow {
         let (edges, drag_n) = (sums.edges, sums.drag);
         if dp == 0.0 {
             return Flow { edges_m3_s: 0.0, through_m3_s: 0.0, share: 1.0, drag_n };
         }
-        let ratio = edges / self.slot_flow(dp);
-        let share = 1.0 / (1.0 + ratio * ratio);
+        // U_s^2 is the square of the conductance times |dp|: no root is needed for the share.
+        let squared = self.slot_conductance * self.slot_conductance * dp.abs();
+        let share = squared / (squared + edges * edges);
         Flow { edges_m3_s: edges, through_m3_s: dp.signum() * edges * share.sqrt(), share, drag_n }
     }
 
