@@ -51,6 +51,6 @@ pub(super) fn ring_down(harmonic: &Harmonic, step_s: f64, hz: f64) -> Option<Rin
         tau_s,
         quality_factor: tau_s.map(|tau| PI * hz * tau),
         followed_db: 10.0 * (powers[0] / powers[powers.len() - 1]).log10(),
-        even: !(bends && found.wanders),
+        even: !(bends && found.wandering.is_some()),
     })
 }

@@ -45,8 +45,9 @@ pub struct HeardNote {
     pub pitch_hz: Estimate,
     /// How fast the pitch drifts (cents/s).
     pub drift_cents_s: Estimate,
-    /// Whether the pitch wanders (vibrato, an unsteady breath) by more than the noise explains.
-    pub wanders: bool,
+    /// How far the pitch wanders (vibrato, an unsteady breath): standard deviation about its drift (cents), 0 where it does so
+    /// by no more than the noise explains.
+    pub wander_cents: f64,
     /// Level of the measured part (dB below full scale, by the mean square).
     pub level_db: f64,
     /// Level relative to the loudest note of the recording (dB).

@@ -24,18 +24,10 @@ pub(super) const FEWEST: usize = 6;
 pub(super) struct Line {
     /// Slope (1/s): of the values, weighted.
     pub(super) slope: Estimate,
-    /// What it would be worth were there only noise.
-    pub(super) slope_error_by_noise: f64,
-    /// The value at [`Line::centre_s`].
-    pub(super) middle: f64,
-    /// Weighted middle of the times.
-    pub(super) centre_s: f64,
     /// Twice the coefficient of the square (1/s2): how fast the slope changes.
     pub(super) bend: Estimate,
-    /// Whether the values stray from line and bend more slowly than noise would.
-    pub(super) wanders: bool,
-    /// Standard deviation of the values about line and bend, at the weight of an average value.
-    pub(super) scatter: f64,
+    /// Standard deviation of the slope about its drift (1/s), where the values wander more slowly than noise would.
+    pub(super) wandering: Option<f64>,
 }
 
 /// Fits one to values at the times `k step_s` with weights (one over their variances, to a common factor). None for too few.
@@ -79,13 +71,15 @@ pub(super) fn line(step_s: f64, values: &[f64], weights: &[f64]) -> Option<Line>
     }
     Some(Line {
         slope: of_slope,
-        slope_error_by_noise: by_noise,
-        middle,
-        centre_s: centre * step_s,
         bend: Estimate::new(2.0 * curve, 2.0 * error(&square, spread_of_square), freedom),
-        wanders,
-        scatter: (variance * n as f64 / total).sqrt(),
+        wandering: wanders.then(|| steepness(&left, step_s)),
     })
+}
+
+/// Root mean square of the slopes between values two steps apart.
+fn steepness(left: &[f64], step_s: f64) -> f64 {
+    let squares = left.windows(3).map(|three| ((three[2] - three[0]) / (2.0 * step_s)).powi(2));
+    (squares.sum::<f64>() / (left.len() - 2) as f64).sqrt()
 }
 
 /// Whether neighbours are more alike than overlapping windows make them: the ratio of J. von Neumann (*Ann. Math. Statist.*

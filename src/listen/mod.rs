@@ -153,7 +153,7 @@ fn keep(found: Result<Measured, &'static str>, levels: &Levels, span: Span, rate
     };
     heard.work.transformed += measured.work.transformed;
     heard.work.products += measured.work.products;
-    let Measured { kind, pitch_hz, drift_cents_s, wanders, level_db, harmonics, .. } = measured;
+    let Measured { kind, pitch_hz, drift_cents_s, wander_cents, level_db, harmonics, .. } = measured;
     let Measured { rise, ring_down, beat, second, remarks, .. } = measured;
     let remarks = remarks.into_iter().chain(remarks::of_span(levels, span)).collect();
     let relative_level_db = 0.0;
@@ -163,7 +163,7 @@ fn keep(found: Result<Measured, &'static str>, levels: &Levels, span: Span, rate
         kind,
         pitch_hz,
         drift_cents_s,
-        wanders,
+        wander_cents,
         level_db,
         relative_level_db,
         harmonics,

@@ -5,3 +5,4 @@ mod decay;
 mod pitch;
 mod together;
 mod tone;
+mod speed_probe;

@@ -86,7 +86,9 @@ fn vibrato_widens_the_interval_and_it_holds() {
     assert!(share >= 0.75, "{share}");
     let cycles = |t: f64| hz * t + 440.0 * 0.008 / 5.5 / TAU * (TAU * 5.5 * t).sin();
     let note = Sound::silent(1.4).add(0.1, &BRIGHT, cycles, |t| flat(t, 1.2)).noisy(1e-3, 3).note();
-    assert!(note.wanders && note.beat.is_none(), "{note:#?}");
+    // A swing of 13.8 cents to either side; the window flattens it by a tenth.
+    let swing = 13.8 / 2f64.sqrt();
+    assert!((0.85..1.02).contains(&(note.wander_cents / swing)) && note.beat.is_none(), "{note:#?}");
     assert!(cents(note.pitch_hz.high, note.pitch_hz.low) < 3.0, "{:?}", note.pitch_hz);
 }
 
@@ -98,7 +100,7 @@ fn drift_is_told_and_the_pitch_is_that_of_the_middle() {
     let note = Sound::silent(1.8).add(0.15, &BRIGHT, cycles, |t| flat(t, 1.5)).noisy(1e-3, 4).note();
     assert!((note.drift_cents_s.value + 8.0).abs() < 0.05, "{:?}", note.drift_cents_s);
     assert!(note.drift_cents_s.low < -7.95 && note.drift_cents_s.high > -8.05, "{:?}", note.drift_cents_s);
-    assert!(!note.wanders);
+    assert!(note.wander_cents < 0.1, "{}", note.wander_cents);
     // Attack and settling are left out, so the middle of what is measured lies some 50 ms late.
     assert!(cents(note.pitch_hz.value, hz(0.8)).abs() < 0.3, "{:?}", note.pitch_hz);
 }

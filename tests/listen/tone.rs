@@ -3,6 +3,8 @@
 use std::f64::consts::TAU;
 use std::io::Cursor;
 
+use realfft::num_complex::Complex;
+
 use freereed::listen::{Heard, HeardNote, Kind, Recording, listen};
 
 /// Samples a second of most sounds.
@@ -53,13 +55,18 @@ impl Sound {
         cycles: impl Fn(f64) -> f64,
         envelope: impl Fn(f64) -> f64,
     ) -> Self {
-        for (k, sample) in self.samples.iter_mut().enumerate() {
+        // Harmonics beyond what the rate can hold would be heard as something else.
+        let hz = 1e3 * (cycles(1e-3) - cycles(0.0));
+        let held = ((0.45 * self.rate_hz / hz) as usize).clamp(1, harmonics.len());
+        let harmonics = &harmonics[..held];
+        let sizes: Vec<Complex<f64>> = harmonics.iter().zip(1..).map(|(&a, h)| Complex::from_polar(a, f64::from(h * h))).collect();
+        let first = (from_s * self.rate_hz).ceil() as usize;
+        for (k, sample) in self.samples.iter_mut().enumerate().skip(first) {
             let t = k as f64 / self.rate_hz - from_s;
-            if t >= 0.0 {
-                let turns = cycles(t);
-                let wave = harmonics.iter().zip(1..).map(|(a, h)| a * (TAU * f64::from(h) * turns + f64::from(h * h)).sin());
-                *sample += envelope(t) * wave.sum::<f64>();
-            }
+            // Harmonic after harmonic by the powers of one phasor.
+            let phasor = Complex::from_polar(1.0, TAU * cycles(t));
+            let wave = sizes.iter().rev().fold(Complex::new(0.0, 0.0), |sum, size| (sum + size) * phasor);
+            *sample += envelope(t) * wave.im;
         }
         self
     }
