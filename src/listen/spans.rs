@@ -21,7 +21,7 @@ const SHORTEST: usize = 5;
 /// A gap of up to 40 ms in a note is a null of its beat.
 const GAP: usize = 8;
 /// Share of the frames that are taken for noise, where the recording has so much of it.
-const NOISE_SHARE: f64 = 0.1;
+const NOISE_SHARE: f64 = 0.05;
 
 /// A stretch of frames in which something sounds.
 #[derive(Debug, Clone, Copy, PartialEq)]

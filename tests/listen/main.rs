@@ -2,7 +2,8 @@
 
 mod attack;
 mod decay;
+mod files;
 mod pitch;
+mod session;
 mod together;
 mod tone;
-mod speed_probe;
