@@ -46,7 +46,8 @@ pub(super) fn ring_down(harmonic: &Harmonic, step_s: f64, hz: f64) -> Option<Rin
         return None;
     }
     let tau_s = found.slope.map(|slope| -1.0 / slope);
-    let bends = (found.bend.low > 0.0 || found.bend.high < 0.0) && found.bend.value.abs() * tau_s.value > 0.1 / tau_s.value;
+    let bends =
+        (found.bend.low > 0.0 || found.bend.high < 0.0) && found.bend.value.abs() * tau_s.value > 0.1 / tau_s.value;
     Some(RingDown {
         tau_s,
         quality_factor: tau_s.map(|tau| PI * hz * tau),

@@ -5,6 +5,7 @@ use super::estimate::Estimate;
 use super::heard::SecondNote;
 use super::pitch::{Pitch, pitch};
 use super::track::{Track, track};
+use crate::sheet::notes::cents;
 
 /// Intervals of small whole numbers within two octaves, upper over lower.
 const RATIOS: [[u32; 2]; 16] = [
@@ -65,11 +66,11 @@ impl SecondNote {
     pub(super) fn of(first_hz: Estimate, second_hz: Estimate, softer_by_db: f64) -> Self {
         let (upper, lower) =
             if first_hz.value > second_hz.value { (first_hz, second_hz) } else { (second_hz, first_hz) };
-        let wide = cents(upper.value / lower.value);
-        let off = |ratio: &[u32; 2]| wide - cents(f64::from(ratio[0]) / f64::from(ratio[1]));
+        let wide = cents(upper.value, lower.value);
+        let off = |ratio: &[u32; 2]| wide - cents(f64::from(ratio[0]), f64::from(ratio[1]));
         let ratio = RATIOS.into_iter().min_by(|a, b| off(a).abs().total_cmp(&off(b).abs())).unwrap_or([1, 1]);
         let relative = |hz: Estimate| hz.half_width() / hz.value;
-        let half = cents(1.0 + relative(upper).hypot(relative(lower)));
+        let half = cents(1.0 + relative(upper).hypot(relative(lower)), 1.0);
         let off = off(&ratio);
         // Harmonic `p` of the lower meets harmonic `q` of the upper at the ratio p/q.
         let [p, q] = ratio.map(f64::from);
@@ -83,9 +84,4 @@ impl SecondNote {
             beat_hz: Estimate { value: beat.abs(), low: (beat.abs() - half_hz).max(0.0), high: beat.abs() + half_hz },
         }
     }
-}
-
-/// An interval in cents.
-pub(super) fn cents(ratio: f64) -> f64 {
-    1200.0 * ratio.log2()
 }

@@ -2,6 +2,7 @@
 
 use super::comb::{belongs, combs};
 use super::spectrum::{Peaks, peaks};
+use crate::sheet::notes::cents;
 
 /// Window in which a pitch is told (s); every half of it one.
 const WINDOW_S: f64 = 0.12;
@@ -50,7 +51,7 @@ fn runs(pitches: &[Option<f64>]) -> Vec<Run> {
     for (k, &pitch) in pitches.iter().enumerate() {
         let Some(hz) = pitch else { continue };
         match runs.last_mut() {
-            Some(run) if run.to == k && (1200.0 * (hz / run.hz).log2()).abs() < SAME_CENTS => {
+            Some(run) if run.to == k && cents(hz, run.hz).abs() < SAME_CENTS => {
                 (run.to, run.hz) = (k + 1, hz);
             }
             _ => runs.push(Run { from: k, to: k + 1, hz }),
@@ -71,5 +72,5 @@ fn is_new(windows: &[Peaks], earlier: &Run, later: &Run) -> bool {
         window.peaks.iter().filter(is_own(window.resolution_hz)).map(|peak| peak.amplitude.powi(2)).sum::<f64>()
     };
     let at = |run: &Run| own(&windows[(run.from + run.to) / 2]);
-    (1200.0 * (later.hz / earlier.hz).log2()).abs() > SAME_CENTS && at(earlier) < NEW * at(later)
+    cents(later.hz, earlier.hz).abs() > SAME_CENTS && at(earlier) < NEW * at(later)
 }

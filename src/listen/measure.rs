@@ -8,12 +8,13 @@ use super::comb::{Comb, combs};
 use super::decay::{RingDown, ring_down};
 use super::estimate::Estimate;
 use super::heard::{HarmonicLevel, SecondNote, Work};
-use super::interval::{both, cents};
+use super::interval::both;
 use super::kind::{Kind, kind};
 use super::pitch::{Pitch, pitch};
 use super::spectrum::peaks;
 use super::stretch::measured;
 use super::track::{Track, track, window_s};
+use crate::sheet::notes::cents;
 
 /// Partials that hold less of the energy than this are no note but noise.
 const LEAST_SHARE: f64 = 0.05;
@@ -97,8 +98,8 @@ pub(super) fn measure(sound: &Sound<'_>) -> Result<Measured, &'static str> {
     Ok(Measured {
         kind,
         pitch_hz,
-        drift_cents_s: tone.pitch.drift_hz_s.map(|drift| cents(1.0 + (drift / hz).clamp(-0.5, 0.5))),
-        wander_cents: tone.pitch.wander_hz.map_or(0.0, |wander| cents(1.0 + wander / hz)),
+        drift_cents_s: tone.pitch.drift_hz_s.map(|drift| cents(1.0 + (drift / hz).clamp(-0.5, 0.5), 1.0)),
+        wander_cents: tone.pitch.wander_hz.map_or(0.0, |wander| cents(hz + wander, hz)),
         level_db: 10.0 * power.log10(),
         harmonics: levels(&tone.track),
         rise,
@@ -153,7 +154,7 @@ fn blown(body: &[f64], rate_hz: f64, comb: Comb) -> Option<Tone> {
 
 /// Two notes: apart where they can be told, else as one that beats.
 fn blown_with(body: &[f64], rate_hz: f64, first: Comb, second: Comb) -> Option<Tone> {
-    let apart = cents(first.hz / second.hz).abs();
+    let apart = cents(first.hz, second.hz).abs();
     if apart > UNISON_CENTS
         && let Some(both) = both(body, rate_hz, [first, second])
     {

@@ -9,7 +9,7 @@
 //! | partials and the fundamental that explains them | `spectrum`, `comb` |
 //! | harmonics over time, pitch by the slope of their phases | `track`, `pitch`, `line` |
 //! | attack, ring-down, beats, two notes at once | `attack`, `decay`, `beat`, `two_lines`, `interval` |
-//! | which reed of a set it may be | `nearest` |
+//! | which reed of a set it may be, what several notes say of one | `nearest`, `gather` |
 //!
 //! Every interval holds the true value four times in five.
 
@@ -18,6 +18,7 @@ mod beat;
 mod comb;
 mod decay;
 mod estimate;
+mod gather;
 mod heard;
 mod interval;
 mod kind;
@@ -39,6 +40,7 @@ pub use attack::Rise;
 pub use beat::Beat;
 pub use decay::RingDown;
 pub use estimate::Estimate;
+pub use gather::{ReedHeard, gather};
 pub use heard::{HarmonicLevel, Heard, HeardNote, Ignored, SecondNote, Work};
 pub use kind::Kind;
 pub use nearest::{Range, Which, which};

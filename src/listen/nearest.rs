@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::interval::cents;
+use crate::sheet::notes::cents;
 
 /// The reeds that a note may be.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -47,7 +47,8 @@ impl Default for Range {
 
 /// The reeds, label and nominal frequency (Hz), that a note at `hz` may be.
 pub fn which(hz: f64, reeds: &[(String, f64)], range: Range) -> Which {
-    let mut near: Vec<(&str, f64)> = reeds.iter().map(|(label, nominal)| (label.as_str(), cents(hz / nominal))).collect();
+    let mut near: Vec<(&str, f64)> =
+        reeds.iter().map(|(label, nominal)| (label.as_str(), cents(hz, *nominal))).collect();
     near.sort_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
     let Some(&(label, off_cents)) = near.first() else { return Which::None { nearest: None } };
     if !(off_cents.abs() <= range.within_cents) {
@@ -70,7 +71,9 @@ mod tests {
         let reeds: Vec<(String, f64)> =
             [("a", 440.0), ("b", 466.16), ("c", 466.16), ("d", 880.0)].map(|(l, hz)| (l.to_owned(), hz)).into();
         let at = |hz: f64| which(hz, &reeds, Range::default());
-        assert!(matches!(at(443.0), Which::One { label, off_cents } if label == "a" && (off_cents - 11.76).abs() < 0.01));
+        assert!(
+            matches!(at(443.0), Which::One { label, off_cents } if label == "a" && (off_cents - 11.76).abs() < 0.01)
+        );
         assert!(matches!(at(465.0), Which::Several { labels, .. } if labels == ["b", "c"]));
         // Between two notes: both are as near.
         assert!(matches!(at(452.9), Which::Several { labels, .. } if labels.len() == 3));

@@ -91,13 +91,10 @@ impl Phase {
     fn add(&mut self, harmonic: &Harmonic) {
         let number = harmonic.number as f64;
         let theirs: Vec<f64> = weights(harmonic).collect();
-        let difference: Vec<f64> =
-            harmonic.z.iter().zip(&self.phase).map(|(z, psi)| z.arg() - number * psi).collect();
+        let difference: Vec<f64> = harmonic.z.iter().zip(&self.phase).map(|(z, psi)| z.arg() - number * psi).collect();
         // The constant phase of the harmonic: the direction of the sum of all differences.
-        let sum: (f64, f64) = difference
-            .iter()
-            .zip(&theirs)
-            .fold((0.0, 0.0), |(x, y), (d, w)| (x + w * d.cos(), y + w * d.sin()));
+        let sum: (f64, f64) =
+            difference.iter().zip(&theirs).fold((0.0, 0.0), |(x, y), (d, w)| (x + w * d.cos(), y + w * d.sin()));
         let constant = sum.1.atan2(sum.0);
         let strays: Vec<f64> = difference.iter().map(|d| wrapped(d - constant) / number).collect();
         let (mut stray, mut expected) = (0.0, 0.0);
@@ -106,8 +103,7 @@ impl Phase {
             expected += 1.0 + theirs / mine.max(f64::MIN_POSITIVE);
         }
         let trust = (expected / stray.max(f64::MIN_POSITIVE)).min(1.0);
-        for ((psi, weight), (d, theirs)) in
-            self.phase.iter_mut().zip(&mut self.weight).zip(strays.iter().zip(&theirs))
+        for ((psi, weight), (d, theirs)) in self.phase.iter_mut().zip(&mut self.weight).zip(strays.iter().zip(&theirs))
         {
             let theirs = theirs * trust;
             *psi += d * theirs / (*weight + theirs);
@@ -115,4 +111,3 @@ impl Phase {
         }
     }
 }
-

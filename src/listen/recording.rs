@@ -26,7 +26,9 @@ pub enum Unreadable {
         why: String,
     },
     /// It is no WAV file, or a damaged one.
-    #[error("{file}: is no WAV file that can be read ({why}); open it in a sound editor and save it as WAV, PCM, 16 or 24 bit")]
+    #[error(
+        "{file}: is no WAV file that can be read ({why}); open it in a sound editor and save it as WAV, PCM, 16 or 24 bit"
+    )]
     Form {
         /// The file.
         file: String,
@@ -103,7 +105,9 @@ impl Recording {
         if frames == 0 {
             let held = length / (u64::from(spec.channels) * u64::from(spec.bits_per_sample / 8));
             let why = match held > u64::from(spec.sample_rate / 10) {
-                true => "its header was never finished and says that no sound follows; open it in a sound editor and save it",
+                true => {
+                    "its header was never finished and says that no sound follows; open it in a sound editor and save it"
+                }
                 false => "holds no sound; record again",
             };
             return Err(Unreadable::NoSound { file: name, why: why.to_owned() });
@@ -176,7 +180,9 @@ impl Recording {
     /// The samples of one channel; what is no number is read as zero.
     pub(super) fn channel(&mut self, channel: usize, from: u64, count: u64) -> Vec<f64> {
         let mut samples = Vec::with_capacity(count.min(1 << 24) as usize);
-        self.each_frame(from, count, |frame| samples.push(if frame[channel].is_finite() { frame[channel] } else { 0.0 }));
+        self.each_frame(from, count, |frame| {
+            samples.push(if frame[channel].is_finite() { frame[channel] } else { 0.0 })
+        });
         samples
     }
 }

@@ -10,14 +10,17 @@ pub(super) fn of_recording(recording: &Recording, levels: &Levels) -> Vec<String
     let (promised, rate_hz) = (recording.frames_promised(), recording.rate_hz());
     if levels.frames < promised {
         let [read, whole] = [levels.frames, promised].map(|frames| frames as f64 / rate_hz);
-        remarks.push(format!("it ends after {read:.2} s of the {whole:.2} s its header promises: what is there was read"));
+        remarks
+            .push(format!("it ends after {read:.2} s of the {whole:.2} s its header promises: what is there was read"));
     }
     if recording.channels() > 1 {
         remarks.push(format!("of {} channels the loudest, {}, was measured", recording.channels(), levels.channel + 1));
     }
     if !levels.clipped.is_empty() {
         let seconds = (levels.clipped.len() * levels.hop) as f64 / rate_hz;
-        remarks.push(format!("it is clipped in {seconds:.2} s of it: levels and harmonics there are wrong; record softer"));
+        remarks.push(format!(
+            "it is clipped in {seconds:.2} s of it: levels and harmonics there are wrong; record softer"
+        ));
     }
     if !levels.not_numbers.is_empty() {
         let seconds = (levels.not_numbers.len() * levels.hop) as f64 / rate_hz;

@@ -61,13 +61,7 @@ pub(super) fn window_s(whole_s: f64, hz: f64) -> f64 {
 }
 
 /// Follows the harmonics of a fundamental through a stretch of sound; those whose number `skip` refuses are left out.
-pub(super) fn track(
-    samples: &[f64],
-    rate_hz: f64,
-    hz: f64,
-    window_s: f64,
-    skip: impl Fn(usize) -> bool,
-) -> Track {
+pub(super) fn track(samples: &[f64], rate_hz: f64, hz: f64, window_s: f64, skip: impl Fn(usize) -> bool) -> Track {
     let half = (0.5 * window_s * rate_hz).round() as usize;
     let window: Vec<f64> = (0..2 * half).map(|k| hann(k, 2 * half) * 2.0 / half as f64).collect();
     let step_s = half as f64 / rate_hz;

@@ -79,7 +79,8 @@ pub(super) fn two_lines(z: &[Complex<f64>], step_s: f64) -> Option<TwoLines> {
 
 /// The mean of the signal against a phasor.
 fn amplitude(z: &[Complex<f64>], step_s: f64, hz: f64) -> Complex<f64> {
-    z.iter().zip(phasors(hz, step_s, z.len())).map(|(z, phasor)| z * phasor.conj()).sum::<Complex<f64>>() / z.len() as f64
+    z.iter().zip(phasors(hz, step_s, z.len())).map(|(z, phasor)| z * phasor.conj()).sum::<Complex<f64>>()
+        / z.len() as f64
 }
 
 fn without(z: &[Complex<f64>], step_s: f64, hz: f64) -> Vec<Complex<f64>> {

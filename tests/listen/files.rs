@@ -139,7 +139,9 @@ fn damaged_bytes_never_bring_it_down() {
             Ok(found) => {
                 read += 1;
                 let finite = |note: &freereed::listen::HeardNote| {
-                    note.pitch_hz.low.is_finite() && note.pitch_hz.low <= note.pitch_hz.high && note.level_db.is_finite()
+                    note.pitch_hz.low.is_finite()
+                        && note.pitch_hz.low <= note.pitch_hz.high
+                        && note.level_db.is_finite()
                 };
                 assert!(found.notes.iter().all(finite), "{found:#?}");
             }

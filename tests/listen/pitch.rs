@@ -51,9 +51,7 @@ fn four_in_five_intervals_hold() {
         let share = holds(200, hz, |chance| {
             let seed = (1e9 * chance.next()) as u64;
             let hz = |t: f64| hz * t + chance_free_phase(seed);
-            Sound::silent(duration_s + 0.2)
-                .add(0.1, &BRIGHT, hz, |t| flat(t, duration_s))
-                .noisy(noise, seed)
+            Sound::silent(duration_s + 0.2).add(0.1, &BRIGHT, hz, |t| flat(t, duration_s)).noisy(noise, seed)
         });
         assert!((0.72..=0.88).contains(&share), "{hz}: {share}");
         all += share / 4.0;

@@ -90,7 +90,8 @@ fn noise_is_no_note() {
 
 #[test]
 fn breath_noise_under_a_note_widens_its_interval() {
-    let at = |noise: f64| Sound::silent(1.4).blown(440.0, 0.2, 1.2, &BRIGHT).noisy(noise, 1).note().pitch_hz.half_width();
+    let at =
+        |noise: f64| Sound::silent(1.4).blown(440.0, 0.2, 1.2, &BRIGHT).noisy(noise, 1).note().pitch_hz.half_width();
     assert!(at(0.03) > 20.0 * at(1e-3), "{} {}", at(0.03), at(1e-3));
 }
 

@@ -15,7 +15,9 @@ fn pair(first_hz: f64, second_hz: f64, softer: f64, duration_s: f64) -> HeardNot
 
 #[test]
 fn a_tremolo_pair_beats() {
-    for (hz, beat, softer) in [(440.0, 3.0, 0.7), (440.0, -2.2, 0.3), (880.0, 5.0, 0.9), (220.0, 1.6, 0.5), (440.0, 4.0, 0.1)] {
+    for (hz, beat, softer) in
+        [(440.0, 3.0, 0.7), (440.0, -2.2, 0.3), (880.0, 5.0, 0.9), (220.0, 1.6, 0.5), (440.0, 4.0, 0.1)]
+    {
         let note = pair(hz, hz + beat, softer, 1.5);
         let found = note.beat.unwrap_or_else(|| panic!("{hz} {beat} {softer} {note:#?}"));
         assert!((found.rate_hz.value - f64::abs(beat)).abs() < 0.02, "{hz} {beat} {found:?}");

@@ -59,7 +59,8 @@ impl Sound {
         let hz = 1e3 * (cycles(1e-3) - cycles(0.0));
         let held = ((0.45 * self.rate_hz / hz) as usize).clamp(1, harmonics.len());
         let harmonics = &harmonics[..held];
-        let sizes: Vec<Complex<f64>> = harmonics.iter().zip(1..).map(|(&a, h)| Complex::from_polar(a, f64::from(h * h))).collect();
+        let sizes: Vec<Complex<f64>> =
+            harmonics.iter().zip(1..).map(|(&a, h)| Complex::from_polar(a, f64::from(h * h))).collect();
         let first = (from_s * self.rate_hz).ceil() as usize;
         for (k, sample) in self.samples.iter_mut().enumerate().skip(first) {
             let t = k as f64 / self.rate_hz - from_s;
