@@ -14,7 +14,15 @@ const HARMONICS: usize = 24;
 /// A partial belongs to a harmonic that it misses by no more than this share, some 10 cents.
 const OFF: f64 = 0.006;
 /// The least score with which a fundamental is believed.
-const LEAST_SCORE: f64 = 0.35;
+const LEAST_SCORE: f64 = 0.3;
+/// Partials this far below the strongest (40 dB) say nothing of the fundamental.
+const FAINT: f64 = 0.01;
+/// How much the power that a fundamental explains counts beside its score: hum of the mains may have more partials than a
+/// pluck, and less power.
+const BY_POWER: f64 = 0.2;
+/// How much a harmonic that is not there counts against one that is: the common root of a fifth explains both of its notes and
+/// has half of its harmonics.
+const MISSING: f64 = 1.3;
 /// A second note has at least this share of the power of the first: 20 dB below is background.
 const SECOND_SHARE: f64 = 0.01;
 
@@ -31,10 +39,11 @@ pub(super) struct Comb {
 /// The fundamentals of the partials: none, one, or two, the first the one that explains most.
 pub(super) fn combs(peaks: &Peaks) -> Vec<Comb> {
     let mut found = Vec::new();
-    let Some(first) = best(&peaks.peaks, peaks.resolution_hz) else { return found };
+    let strongest = peaks.peaks.iter().map(|peak| peak.amplitude).fold(0.0, f64::max);
+    let clear: Vec<Peak> = peaks.peaks.iter().copied().filter(|peak| peak.amplitude >= FAINT * strongest).collect();
+    let Some(first) = best(&clear, peaks.resolution_hz) else { return found };
     found.push(first);
-    let rest: Vec<Peak> =
-        peaks.peaks.iter().copied().filter(|peak| !belongs(peak, first.hz, peaks.resolution_hz)).collect();
+    let rest: Vec<Peak> = clear.into_iter().filter(|peak| !belongs(peak, first.hz, peaks.resolution_hz)).collect();
     let second = best(&rest, peaks.resolution_hz).filter(|second| second.power >= SECOND_SHARE * first.power);
     found.extend(second);
     found
@@ -56,7 +65,9 @@ fn best(peaks: &[Peak], resolution_hz: f64) -> Option<Comb> {
     let candidates = strongest.iter().take(STRONGEST).flat_map(|peak| (1..=FRACTIONS).map(|n| peak.hz / n as f64));
     let in_range = candidates.filter(|hz| (LOWEST_HZ..=HIGHEST_HZ).contains(hz));
     let scored = in_range.map(|hz| score(peaks, refined(peaks, hz, resolution_hz), resolution_hz));
-    scored.max_by(|a, b| a.score.total_cmp(&b.score)).filter(|comb| comb.score >= LEAST_SCORE)
+    let believed = scored.filter(|comb| comb.score >= LEAST_SCORE);
+    let worth = |comb: &Comb| comb.score * comb.power.powf(BY_POWER);
+    believed.max_by(|a, b| worth(a).total_cmp(&worth(b)))
 }
 
 /// The fundamental that fits the partials belonging to a candidate best, each by its amplitude; then only those that are near
@@ -95,7 +106,7 @@ fn score(peaks: &[Peak], hz: f64, resolution_hz: f64) -> Comb {
     let missing = seen[..highest].iter().filter(|&&seen| !seen).count();
     let absent = if highest == 0 { 1.0 } else { missing as f64 / highest as f64 };
     let explained = if all > 0.0 { explained / all } else { 0.0 };
-    Comb { hz, score: explained - absent, power }
+    Comb { hz, score: explained - MISSING * absent, power }
 }
 
 #[cfg(test)]
@@ -128,6 +139,13 @@ mod tests {
             assert_eq!(found.len(), 1, "{amplitudes:?} {found:?}");
             assert!((found[0].hz - 261.6).abs() < 1e-6, "{amplitudes:?} {found:?}");
         }
+    }
+
+    #[test]
+    fn hum_does_not_hide_a_pluck() {
+        let hum = comb(50.0, &[0.05, 0.05, 0.04, 0.03, 0.03, 0.02, 0.02, 0.02, 0.01, 0.01, 0.01, 0.01]);
+        let found = combs(&sound(&[comb(523.0, &[1.0, 0.1]), hum].concat()));
+        assert!((found[0].hz - 523.0).abs() < 1e-6, "{found:?}");
     }
 
     #[test]
