@@ -11,11 +11,15 @@ use super::track::{Harmonic, Track};
 use super::two_lines::{TwoLines, two_lines};
 
 /// Harmonics that are looked at, the strongest.
-const HARMONICS: usize = 5;
+const HARMONICS: usize = 6;
 /// A weaker line on the other side, larger than this share of the one, is the sign of vibrato.
 const MIRRORED: f64 = 0.4;
 /// How far beats of two harmonics may differ, each divided by its number.
 const AGREE: f64 = 0.06;
+/// Beats in the stretch from which on two lines are seen as two.
+const RESOLVED: f64 = 2.0;
+/// Beats from frame to frame beyond which the window hides the second line.
+const FASTEST: f64 = 0.35;
 /// Weakest second reed, by its amplitude (30 dB).
 const WEAKEST: f64 = 0.03;
 
@@ -34,30 +38,67 @@ pub struct Beat {
     pub difference_db: f64,
 }
 
-/// Looks for a beat in the harmonics of a track.
-pub(super) fn beat(track: &Track) -> Option<Beat> {
+/// Two reeds in the harmonics of one note.
+pub(super) enum Two {
+    /// Nearly in unison: every harmonic beats.
+    Unison(Beat),
+    /// The second is higher by a whole ratio: every so many-th harmonic beats, and no other.
+    Above {
+        /// The ratio.
+        number: usize,
+        /// The harmonics that beat, the lowest first.
+        beating: Vec<Beating>,
+    },
+}
+
+/// A harmonic that is two lines.
+#[derive(Clone)]
+pub(super) struct Beating {
+    pub(super) number: usize,
+    pub(super) lines: TwoLines,
+}
+
+/// Looks for a second reed in the harmonics of a track.
+pub(super) fn two(track: &Track) -> Option<Two> {
     let mut strongest: Vec<&Harmonic> = track.harmonics.iter().collect();
     strongest.sort_by(|a, b| b.power().total_cmp(&a.power()));
     strongest.truncate(HARMONICS);
-    let found: Vec<(f64, TwoLines)> = strongest
+    let found: Vec<Beating> = strongest
         .iter()
-        .filter_map(|harmonic| Some((harmonic.number as f64, two_lines(&harmonic.z, track.step_s)?)))
-        .filter(|(_, lines)| lines.ratio() >= WEAKEST && lines.mirrored <= MIRRORED)
+        .filter_map(|harmonic| Some(Beating { number: harmonic.number, lines: two_lines(&harmonic.z, track.step_s)? }))
+        .filter(|beating| beating.lines.ratio() >= WEAKEST && beating.lines.mirrored <= MIRRORED)
         .collect();
     // The clearest, and those that agree with it.
-    let clear = |(number, lines): &(f64, TwoLines)| lines.beat_error_hz / number;
-    let (number, best) = found.iter().min_by(|a, b| clear(a).total_cmp(&clear(b)))?;
-    let rate = best.beat_hz() / number;
-    let agree = |(n, lines): &&(f64, TwoLines)| {
-        let allowed = AGREE * rate.abs() + 3.0 * (lines.beat_error_hz / n + best.beat_error_hz / number);
-        (lines.beat_hz() / n - rate).abs() <= allowed || (lines.beat_hz() / n + rate).abs() <= allowed
+    let rate = |beating: &Beating| (beating.lines.beat_hz() / beating.number as f64).abs();
+    let error = |beating: &Beating| beating.lines.beat_error_hz / beating.number as f64;
+    let best = found.iter().min_by(|a, b| error(a).total_cmp(&error(b)))?;
+    let agrees = |beating: &&Beating| {
+        (rate(beating) - rate(best)).abs() <= AGREE * rate(best) + 3.0 * (error(beating) + error(best))
     };
-    let agreeing = found.iter().filter(agree).count();
-    let needed = if track.harmonics.len() == 1 { 1 } else { 2 };
-    if agreeing < needed || 2 * agreeing < found.len() {
-        return None;
+    let agreeing: Vec<&Beating> = found.iter().filter(agrees).collect();
+    let whole_s = best.lines.count as f64 * track.step_s;
+    let silent = |harmonic: &&&Harmonic| {
+        let beats = harmonic.number as f64 * rate(best);
+        let seen = beats * whole_s > RESOLVED && beats * track.step_s < FASTEST;
+        seen && agreeing.iter().all(|beating| beating.number != harmonic.number)
+    };
+    let others: Vec<usize> = strongest.iter().filter(silent).map(|harmonic| harmonic.number).collect();
+    let needed = track.harmonics.len().min(2);
+    if agreeing.len() >= needed && 4 * others.len() <= agreeing.len() {
+        return Some(Two::Unison(Beat::of(track, best.number as f64, &best.lines)));
     }
-    Some(Beat::of(track, *number, best))
+    above(&agreeing, &others)
+}
+
+/// A second reed whose harmonics are every second or third of the first's.
+fn above(agreeing: &[&Beating], others: &[usize]) -> Option<Two> {
+    let every = |number: &usize| {
+        agreeing.iter().all(|beating| beating.number % number == 0) && others.iter().all(|other| other % number != 0)
+    };
+    let number = (2..=4).find(every).filter(|_| agreeing.len() >= 2 && !others.is_empty())?;
+    let mut beating: Vec<Beating> = agreeing.iter().map(|beating| (*beating).clone()).collect();
+    beating.sort_by_key(|beating| beating.number);
+    Some(Two::Above { number, beating })
 }
 
 impl Beat {

@@ -80,7 +80,7 @@ pub struct HarmonicLevel {
 pub struct SecondNote {
     /// Its pitch (Hz).
     pub pitch_hz: Estimate,
-    /// How much softer it is than the first (dB), by the harmonics that the two do not share.
+    /// How much softer it is than the first (dB), by the harmonics that can be told apart.
     pub softer_by_db: f64,
     /// The interval meant: the ratio of small whole numbers nearest to that of the pitches, upper over lower.
     pub ratio: [u32; 2],

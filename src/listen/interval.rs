@@ -1,10 +1,11 @@
 //! Two notes at once: their pitches, apart, and how the interval between them beats.
 
+use super::beat::Beating;
 use super::comb::Comb;
 use super::estimate::Estimate;
 use super::heard::SecondNote;
 use super::pitch::{Pitch, pitch};
-use super::track::{Track, track};
+use super::track::{Harmonic, Track, track};
 use crate::sheet::notes::cents;
 
 /// Intervals of small whole numbers within two octaves, upper over lower.
@@ -60,6 +61,28 @@ pub(super) fn both(samples: &[f64], rate_hz: f64, combs: [Comb; 2]) -> Option<Bo
     let softer_by_db = 10.0 * (power(&track) / power(&beside)).log10();
     let work = track.work + beside.work;
     Some(Both { first, second: SecondNote::of(first.hz, second.hz, softer_by_db), track, work })
+}
+
+/// A note and one above it by a whole ratio, as an octave: the harmonics that the upper has not tell of the lower alone; of the
+/// two lines in each of the others the one that is not the lower's is the upper's.
+pub(super) fn above(track: Track, number: usize, beating: &[Beating]) -> Option<(Pitch, SecondNote, Track)> {
+    let own = |harmonic: &Harmonic| harmonic.number % number != 0;
+    let lower = Track { harmonics: track.harmonics.into_iter().filter(own).collect(), ..track };
+    let pitch = pitch(&lower, None)?;
+    let shift = pitch.hz.value - lower.hz;
+    let (mut power_below, mut power_above) = (lower.harmonics.iter().map(Harmonic::power).sum::<f64>(), 0.0);
+    let mut upper_hz = None;
+    for Beating { number: harmonic, lines } in beating {
+        let off = |k: usize| (lines.hz[k] - *harmonic as f64 * shift).abs();
+        let (mine, theirs) = if off(0) < off(1) { (0, 1) } else { (1, 0) };
+        power_below += lines.amplitude[mine].norm_sqr();
+        power_above += lines.amplitude[theirs].norm_sqr();
+        let scale = number as f64 / *harmonic as f64;
+        let hz = number as f64 * lower.hz + lines.hz[theirs] * scale;
+        upper_hz = upper_hz.or(Some(Estimate::new(hz, lines.error_hz[theirs] * scale, lines.freedom)));
+    }
+    let softer_by_db = 10.0 * (power_below / power_above).log10();
+    Some((pitch, SecondNote::of(pitch.hz, upper_hz?, softer_by_db), lower))
 }
 
 impl SecondNote {

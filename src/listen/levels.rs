@@ -8,6 +8,8 @@ use super::recording::Recording;
 const PER_SECOND: f64 = 200.0;
 /// Rumble, handling and hum of the mains lie below; the lowest reeds lie above (Hz).
 const RUMBLE_HZ: f64 = 70.0;
+/// Frames over which levels are smoothed: 20 ms, a period of 50 Hz.
+const SMOOTH: usize = 4;
 /// So many samples in a row at the end of the scale are no peak but a clipped one.
 const CLIPPED_RUN: u32 = 3;
 /// What counts as digital silence (dB below full scale).
@@ -19,6 +21,8 @@ pub(super) struct Levels {
     pub(super) channel: usize,
     /// Level of each frame (dB; a square wave at full scale has 0).
     pub(super) db: Vec<f32>,
+    /// The same, the energy averaged over [`SMOOTH`] frames around each: a period of hum or of a low note does not show.
+    pub(super) smooth_db: Vec<f32>,
     /// Samples in a frame.
     pub(super) hop: usize,
     /// Frames of the recording that were read.
@@ -47,20 +51,28 @@ impl Levels {
         let loudest = channels.iter().enumerate().max_by(|a, b| energy(a.1).total_cmp(&energy(b.1)));
         let channel = loudest.map_or(0, |(number, _)| number);
         let Channel { db, clipped, not_numbers, .. } = channels.swap_remove(channel);
-        Self { channel, db, hop, frames, clipped, not_numbers }
+        let smooth_db = smooth(&db);
+        Self { channel, db, smooth_db, hop, frames, clipped, not_numbers }
     }
 
-    /// The level that a share of all frames does not reach.
+    /// The smoothed level that a share of all frames does not reach.
     pub(super) fn quantile_db(&self, share: f64) -> f64 {
-        let mut sorted = self.db.clone();
+        let mut sorted = self.smooth_db.clone();
         sorted.sort_by(f32::total_cmp);
         sorted.get((share * sorted.len() as f64) as usize).map_or(SILENCE_DB, |&db| f64::from(db))
     }
 
-    /// The loudest frame.
+    /// The highest smoothed level.
     pub(super) fn highest_db(&self) -> f64 {
-        self.db.iter().fold(SILENCE_DB, |highest, &db| highest.max(f64::from(db)))
+        self.smooth_db.iter().fold(SILENCE_DB, |highest, &db| highest.max(f64::from(db)))
     }
+}
+
+fn smooth(db: &[f32]) -> Vec<f32> {
+    let power: Vec<f64> = db.iter().map(|&db| 10f64.powf(f64::from(db) / 10.0)).collect();
+    let around = |k: usize| &power[k.saturating_sub(SMOOTH / 2)..(k + SMOOTH / 2).min(power.len())];
+    let mean = |part: &[f64]| part.iter().sum::<f64>() / part.len() as f64;
+    (0..power.len()).map(|k| (10.0 * mean(around(k)).log10()).max(SILENCE_DB) as f32).collect()
 }
 
 /// One channel while it is read.

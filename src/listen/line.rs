@@ -24,6 +24,8 @@ pub(super) const FEWEST: usize = 6;
 pub(super) struct Line {
     /// Slope (1/s): of the values, weighted.
     pub(super) slope: Estimate,
+    /// Standard deviation of the weighted times (s).
+    pub(super) spread_s: f64,
     /// Twice the coefficient of the square (1/s2): how fast the slope changes.
     pub(super) bend: Estimate,
     /// Standard deviation of the slope about its drift (1/s), where the values wander more slowly than noise would.
@@ -71,6 +73,7 @@ pub(super) fn line(step_s: f64, values: &[f64], weights: &[f64]) -> Option<Line>
     }
     Some(Line {
         slope: of_slope,
+        spread_s: spread.sqrt(),
         bend: Estimate::new(2.0 * curve, 2.0 * error(&square, spread_of_square), freedom),
         wandering: wanders.then(|| steepness(&left, step_s)),
     })

@@ -3,12 +3,12 @@
 use std::ops::Range;
 
 use super::attack::{Rise, rise};
-use super::beat::{Beat, beat};
+use super::beat::{Beat, Two, two};
 use super::comb::{Comb, combs};
 use super::decay::{RingDown, ring_down};
 use super::estimate::Estimate;
 use super::heard::{HarmonicLevel, SecondNote, Work};
-use super::interval::both;
+use super::interval::{above, both};
 use super::kind::{Kind, kind};
 use super::pitch::{Pitch, pitch};
 use super::spectrum::peaks;
@@ -20,6 +20,10 @@ use crate::sheet::notes::cents;
 const LEAST_SHARE: f64 = 0.05;
 /// Two pitches closer than this are two reeds in one note, not two notes (cents).
 const UNISON_CENTS: f64 = 80.0;
+/// A pitch so far from where its harmonics were followed (cycles from frame to frame) is followed anew.
+const ASTRAY: f64 = 0.02;
+/// A drift so many times its own half interval is no chance.
+const DRIFTS: f64 = 1.6;
 /// A fundamental this far below the strongest harmonic is not the one by which a pluck is measured (power; 30 dB).
 const WEAK: f64 = 1e-3;
 
@@ -99,7 +103,8 @@ pub(super) fn measure(sound: &Sound<'_>) -> Result<Measured, &'static str> {
         kind,
         pitch_hz,
         drift_cents_s: tone.pitch.drift_hz_s.map(|drift| cents(1.0 + (drift / hz).clamp(-0.5, 0.5), 1.0)),
-        wander_cents: tone.pitch.wander_hz.map_or(0.0, |wander| cents(hz + wander, hz)),
+        // A beat moves the phase to and fro; that is no wandering.
+        wander_cents: tone.pitch.wander_hz.filter(|_| tone.beat.is_none()).map_or(0.0, |wander| cents(hz + wander, hz)),
         level_db: 10.0 * power.log10(),
         harmonics: levels(&tone.track),
         rise,
@@ -128,7 +133,13 @@ fn plucked(body: &[f64], rate_hz: f64, comb: Comb) -> Option<Tone> {
     let track = follow(body, rate_hz, comb);
     let strongest = track.harmonics.iter().max_by(|a, b| a.power().total_cmp(&b.power()))?;
     let lead = track.harmonics.first().filter(|lead| lead.power() > WEAK * strongest.power()).unwrap_or(strongest);
-    let pitch = pitch(&track, Some(lead.number))?;
+    let mut pitch = pitch(&track, Some(lead.number))?;
+    // What drifts while it rings, by more than noise makes it, is bent by the room or has another pitch when it swings wide.
+    let drift = pitch.drift_hz_s;
+    if drift.value.abs() > DRIFTS * drift.half_width() {
+        let half = pitch.hz.half_width().hypot(pitch.drifted_hz);
+        pitch.hz = Estimate { low: pitch.hz.value - half, high: pitch.hz.value + half, ..pitch.hz };
+    }
     let ring_down = ring_down(lead, track.step_s, pitch.hz.value);
     let mut remarks = Vec::new();
     if lead.number > 1 {
@@ -145,11 +156,29 @@ fn plucked(body: &[f64], rate_hz: f64, comb: Comb) -> Option<Tone> {
 }
 
 fn blown(body: &[f64], rate_hz: f64, comb: Comb) -> Option<Tone> {
-    let track = follow(body, rate_hz, comb);
-    let pitch = pitch(&track, None)?;
-    let beat = beat(&track);
-    let products = track.work;
-    Some(Tone { pitch, beat, second: None, ring_down: None, remarks: Vec::new(), track, products })
+    let mut track = follow(body, rate_hz, comb);
+    let mut products = track.work;
+    // Of a wide vibrato the strongest line is not the middle: followed from there, phases could be lost.
+    let found = pitch(&track, None)?;
+    if (found.hz.value - track.hz).abs() * track.step_s > ASTRAY {
+        track = follow(body, rate_hz, Comb { hz: found.hz.value, ..comb });
+        products += track.work;
+    }
+    let remarks = Vec::new();
+    match two(&track) {
+        Some(Two::Above { number, beating }) => {
+            let (pitch, second, track) = above(track, number, &beating)?;
+            Some(Tone { pitch, beat: None, second: Some(second), ring_down: None, remarks, track, products })
+        }
+        Some(Two::Unison(beat)) => {
+            let pitch = pitch(&track, None)?;
+            Some(Tone { pitch, beat: Some(beat), second: None, ring_down: None, remarks, track, products })
+        }
+        None => {
+            let pitch = pitch(&track, None)?;
+            Some(Tone { pitch, beat: None, second: None, ring_down: None, remarks, track, products })
+        }
+    }
 }
 
 /// Two notes: apart where they can be told, else as one that beats.
@@ -162,7 +191,8 @@ fn blown_with(body: &[f64], rate_hz: f64, first: Comb, second: Comb) -> Option<T
         return Some(Tone { pitch, track, second, beat: None, ring_down: None, remarks: Vec::new(), products });
     }
     let mut tone = blown(body, rate_hz, first)?;
-    if tone.beat.is_none() {
+    // Nearer than that it may be vibrato, which makes lines of its own.
+    if tone.beat.is_none() && apart > UNISON_CENTS {
         let heard = format!("a second note near {:.1} Hz sounds with it; too short to measure both", second.hz);
         tone.remarks.push(heard);
     }

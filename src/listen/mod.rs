@@ -88,8 +88,12 @@ pub fn listen(recording: &mut Recording, of: Option<Kind>) -> Result<Heard, Unre
     let longest = (LONGEST_S * recording.rate_hz() / levels.hop as f64) as usize;
     let mut last_end = 0;
     for span in spans::spans(&levels).into_iter().flat_map(|span| pieces(span, longest)) {
+        let before = heard.notes.len();
         hear(recording, &levels, noise_db, span, last_end, of, &mut heard);
-        last_end = span.to;
+        // What is no note may be the breath before one: it belongs to the quiet.
+        if heard.notes.len() > before {
+            last_end = span.to;
+        }
     }
     let loudest = heard.notes.iter().map(|note| note.level_db).fold(f64::MIN, f64::max);
     heard.notes.iter_mut().for_each(|note| note.relative_level_db = note.level_db - loudest);

@@ -9,6 +9,10 @@ use super::track::{Harmonic, Track};
 /// Phases of a harmonic are followed only while the phase found so far tells them this well (rad).
 const TOLD: f64 = 0.6;
 
+/// A harmonic whose power is so many times that of the noise in its window may lead the others: its phase is known to a
+/// twentieth of a radian.
+const CLEAR: f64 = 200.0;
+
 /// A pitch.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Pitch {
@@ -16,6 +20,8 @@ pub(super) struct Pitch {
     pub(super) hz: Estimate,
     /// How fast it drifts (Hz/s).
     pub(super) drift_hz_s: Estimate,
+    /// How far it drifts in the time in which most of it is heard (Hz).
+    pub(super) drifted_hz: f64,
     /// Standard deviation of the frequency about its drift (Hz), where it wanders more than noise in the recording makes it.
     pub(super) wander_hz: Option<f64>,
 }
@@ -43,13 +49,16 @@ pub(super) fn pitch(track: &Track, alone: Option<usize>) -> Option<Pitch> {
     Some(Pitch {
         hz: line.slope.map(|slope| track.hz + slope / TAU),
         drift_hz_s: line.bend.map(|bend| bend / TAU),
+        drifted_hz: line.bend.value.abs() * line.spread_s / TAU,
         wander_hz: line.wandering.map(|slope| slope / TAU),
     })
 }
 
 fn phase(harmonics: &[&Harmonic]) -> Option<Phase> {
     let clarity = |harmonic: &&&Harmonic| harmonic.power() / harmonic.noise / (harmonic.number as f64).powi(2);
-    let lead = harmonics.iter().max_by(|a, b| clarity(a).total_cmp(&clarity(b)))?;
+    // The lower, the less a vibrato turns its phase from frame to frame.
+    let lowest = harmonics.iter().find(|harmonic| harmonic.power() > CLEAR * harmonic.noise);
+    let lead = lowest.or(harmonics.iter().max_by(|a, b| clarity(a).total_cmp(&clarity(b))))?;
     let mut found = of_lead(lead);
     let mut others: Vec<&&Harmonic> = harmonics.iter().filter(|harmonic| harmonic.number != lead.number).collect();
     others.sort_by_key(|harmonic| harmonic.number);

@@ -49,7 +49,7 @@ pub(super) fn spans(levels: &Levels) -> Vec<Span> {
     }
     let end = (noise + END_ABOVE_NOISE_DB).max(highest - BACKGROUND_DB - 6.0).min(start);
     let mut found = Vec::new();
-    for span in joined(above(&levels.db, start, end)) {
+    for span in joined(above(&levels.smooth_db, start, end)) {
         found.extend(at_fresh_rises(&levels.db, span));
     }
     found.retain(|span| span.to - span.from >= SHORTEST);

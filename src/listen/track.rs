@@ -12,8 +12,10 @@ const HARMONICS: usize = 12;
 const HIGHEST_SHARE: f64 = 0.45;
 /// Periods of the fundamental in a window, at least: neighbouring harmonics and the noise probes between them are then apart.
 const FEWEST_PERIODS: f64 = 6.0;
-/// Longest window (s): vibrato must be followed.
+/// Longest window (s), and the most periods in it: vibrato must be followed. One of 30 cents to either side turns the phase of
+/// the fundamental by a seventh of a cycle from window to window.
 const LONGEST_WINDOW_S: f64 = 0.05;
+const MOST_PERIODS: f64 = 16.0;
 /// Windows that a stretch is to hold.
 const WINDOWS: f64 = 8.0;
 /// Noise is probed in every so many frames.
@@ -57,7 +59,7 @@ pub(super) struct Track {
 
 /// The window for one note in a stretch of sound.
 pub(super) fn window_s(whole_s: f64, hz: f64) -> f64 {
-    (whole_s / WINDOWS).min(LONGEST_WINDOW_S).max(FEWEST_PERIODS / hz)
+    (whole_s / WINDOWS).min(LONGEST_WINDOW_S).min(MOST_PERIODS / hz).max(FEWEST_PERIODS / hz)
 }
 
 /// Follows the harmonics of a fundamental through a stretch of sound; those whose number `skip` refuses are left out.

@@ -17,6 +17,9 @@ const FINE: usize = 3;
 const STEPS: usize = 8;
 /// The second line has so many times the power that noise would give it.
 const STANDS_OUT: f64 = 25.0;
+/// Two lines leave less than this share of the power of the second, or what noise leaves of a clear first (24 dB below it).
+const LEFT: f64 = 0.3;
+const NOISY: f64 = 0.004;
 /// Variance that overlapping windows add to a frequency: the noise of neighbours is correlated by 1/6.
 const OVERLAP: f64 = 4.0 / 3.0;
 /// Unknowns: two frequencies, two complex amplitudes.
@@ -34,6 +37,8 @@ pub(super) struct TwoLines {
     /// Size of what lies as far on the other side of the first as the second does on its, against the second.
     pub(super) mirrored: f64,
     pub(super) freedom: f64,
+    /// Frames in which they were found.
+    pub(super) count: usize,
 }
 
 impl TwoLines {
@@ -68,13 +73,15 @@ pub(super) fn two_lines(z: &[Complex<f64>], step_s: f64) -> Option<TwoLines> {
     }
     let stands_out = fit.amplitude[1].norm_sqr() * count as f64 > STANDS_OUT * fit.variance;
     let converged = fit.shift_hz.iter().all(|shift| shift.abs() < 0.1 * width_hz);
-    if !(stands_out && converged) || fit.amplitude[1].norm() > fit.amplitude[0].norm() * 1.5 {
+    // What is left is less than the second line: else there are more lines than two, as of wide vibrato.
+    let explains = fit.variance < LEFT * fit.amplitude[1].norm_sqr() + NOISY * fit.amplitude[0].norm_sqr();
+    if !(stands_out && converged && explains) || fit.amplitude[1].norm() > fit.amplitude[0].norm() * 1.5 {
         return None;
     }
     let mirror = amplitude(&fit.left, step_s, 2.0 * hz[0] - hz[1]).norm();
     let mirrored = mirror / fit.amplitude[1].norm();
     let Fit { amplitude, error_hz, beat_error_hz, .. } = fit;
-    Some(TwoLines { hz, amplitude, error_hz, beat_error_hz, mirrored, freedom: 2.0 * count as f64 - 6.0 })
+    Some(TwoLines { hz, amplitude, error_hz, beat_error_hz, mirrored, freedom: 2.0 * count as f64 - 6.0, count })
 }
 
 /// The mean of the signal against a phasor.

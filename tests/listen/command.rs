@@ -44,7 +44,8 @@ fn a_recording_without_a_job() {
 #[test]
 fn a_round_is_written_and_read_again() {
     let bench = bench();
-    let call = ["listen", "plucks.wav", "blows.wav", "--job", "job.toml", "--at-pa", "700", "--save", "--date", "2026-03-01"];
+    let call =
+        ["listen", "plucks.wav", "blows.wav", "--job", "job.toml", "--at-pa", "700", "--save", "--date", "2026-03-01"];
     let run = bench.run(&call).code(0);
     let written = Path::new("rounds").join("2026-03-01.csv").display().to_string();
     assert!(run.out.contains(&format!("Written to {written}")), "{}", run.out);
@@ -93,7 +94,11 @@ fn notes_that_may_be_several_reeds_are_named_by_the_call() {
     let named = ["5-blow-out", "6-draw-out", "7-blow-out", "7-draw-out", "8-blow-out"].join(",");
     let call = ["listen", "blows.wav", "--job", "job.toml", "--reeds", &named, "--save", "--date", "2026-03-02"];
     bench.run(&call).code(0);
-    assert!(bench.read("rounds/2026-03-02.csv").contains("6,draw,out,measure,66"), "{}", bench.read("rounds/2026-03-02.csv"));
+    assert!(
+        bench.read("rounds/2026-03-02.csv").contains("6,draw,out,measure,66"),
+        "{}",
+        bench.read("rounds/2026-03-02.csv")
+    );
     let few = bench.run(&["listen", "blows.wav", "--job", "job.toml", "--reeds", "5-blow-out"]).code(2);
     assert!(few.err.contains("names 1 reeds, and 5 notes were heard"), "{}", few.err);
     let unknown = named.replace("8-blow-out", "8-blow-on");
@@ -118,7 +123,8 @@ fn what_cannot_be_done_is_told() {
 #[test]
 fn the_sound_of_the_model_is_heard_as_the_model_has_it() {
     let bench = Bench::with(&[("reed.toml", crate::cli_support::REED)]);
-    let blown = bench.run(&["attack", "reed.toml", "--pressure-pa", "500", "--wav", "run.wav", "--json"]).code(0).json();
+    let blown =
+        bench.run(&["attack", "reed.toml", "--pressure-pa", "500", "--wav", "run.wav", "--json"]).code(0).json();
     let heard = bench.run(&["listen", "run.wav", "--of", "blows", "--json"]).code(0).json();
     let note = &heard["files"][0]["notes"][0];
     assert!(cents(number(&note["pitch_hz"], "value"), number(&blown, "frequency_hz")).abs() < 3.0, "{note:#}");

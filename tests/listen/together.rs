@@ -38,6 +38,8 @@ fn intervals_are_measured_and_their_beats() {
         (330.0, [4, 3], 2.0),
         (392.0, [5, 3], 15.6),
         (523.0, [16, 15], 11.7),
+        (261.6, [2, 1], 3.0),
+        (392.0, [2, 1], -4.0),
     ] {
         let high = low * f64::from(ratio[0]) / f64::from(ratio[1]) * f64::exp2(off / 1200.0);
         let note = pair(low, high, 0.6, 1.5);
