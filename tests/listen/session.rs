@@ -114,3 +114,15 @@ fn work_grows_with_the_sound_and_no_faster() {
     let grows = |a: u64, b: u64| (b as f64 / a as f64 - 3.0).abs() < 0.3;
     assert!(grows(short.samples, samples) && grows(short.products, products), "{short:?} {long:?}");
 }
+
+#[test]
+fn hum_of_the_mains_is_no_note_and_hides_none() {
+    let hum: Vec<f64> = (1..=8).map(|k| 0.003 / f64::from(k)).collect();
+    let sound = Sound::silent(3.0).plucked(523.0, 0.6, 0.06, 0.3).blown(262.0, 1.6, 2.4, &BRIGHT);
+    let heard = sound.add(0.0, &hum, |t| 50.0 * t, |_| 1.0).noisy(5e-4, 1).heard();
+    let kinds: Vec<Kind> = heard.notes.iter().map(|note| note.kind).collect();
+    assert_eq!(kinds, [Kind::Pluck, Kind::Blow], "{heard:#?}");
+    assert!(cents(heard.notes[0].pitch_hz.value, 523.0).abs() < 0.5, "{heard:#?}");
+    assert!((heard.notes[0].ring_down.unwrap().tau_s.value / 0.06 - 1.0).abs() < 0.05, "{heard:#?}");
+    assert!(cents(heard.notes[1].pitch_hz.value, 262.0).abs() < 0.05, "{heard:#?}");
+}
