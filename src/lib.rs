@@ -34,6 +34,7 @@
 //! | All of that for a set and its player | [`instrument`] |
 //! | Which tip gap should each reed of a set have? | [`instrument::balance`] |
 //! | What is to be done next, reed by reed? | [`instrument::work`] |
+//! | What did a microphone hear: which reed, at what pitch, how soon, how long? | [`mod@listen`] |
 //! | As JSON, CSV, charts | [`mod@print`], `chart` |
 //! | Is it right? | [`cases`] |
 //!
@@ -54,6 +55,7 @@ pub mod cases;
 #[cfg(feature = "chart")]
 pub mod chart;
 pub mod instrument;
+pub mod listen;
 pub mod physics;
 pub mod predict;
 pub mod print;

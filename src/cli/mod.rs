@@ -12,6 +12,7 @@ mod fasten;
 mod handout;
 mod keys;
 mod life;
+mod listen;
 mod new;
 mod output;
 mod predict;
@@ -23,6 +24,7 @@ mod seal;
 mod still_to_measure;
 mod sweep;
 mod text;
+mod today;
 mod unfinished;
 mod verify;
 mod warmth;
@@ -59,6 +61,8 @@ enum Command {
     Worklist(worklist::Arguments),
     /// Rounds of measuring: what was done, expected and measured, what that says of the set, minutes spent
     Rounds(rounds::Arguments),
+    /// What a microphone heard: which reeds, their pitch, attack, ring-down, beats
+    Listen(listen::Arguments),
     /// Plucked pitch, onset, choke and growth of one reed
     Predict(predict::Arguments),
     /// Blow one reed from rest: does it speak, how soon, to what does it settle
@@ -99,6 +103,7 @@ impl Call {
             Command::Balance(arguments) => arguments.json,
             Command::Worklist(arguments) => arguments.json,
             Command::Rounds(arguments) => arguments.json,
+            Command::Listen(arguments) => arguments.json,
             Command::Predict(arguments) => arguments.json,
             Command::Attack(arguments) => arguments.json,
             Command::Whatif(arguments) => arguments.json,
@@ -143,6 +148,7 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Balance(arguments) => balance::run(arguments),
         Command::Worklist(arguments) => worklist::run(arguments),
         Command::Rounds(arguments) => rounds::run(arguments),
+        Command::Listen(arguments) => listen::run(arguments),
         Command::Predict(arguments) => predict::run(arguments),
         Command::Attack(arguments) => attack::run(arguments),
         Command::Whatif(arguments) => whatif::run(arguments),

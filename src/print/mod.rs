@@ -12,6 +12,7 @@ pub mod fasten;
 pub mod handout;
 pub mod json;
 pub mod life;
+pub mod listen;
 pub mod operation;
 #[cfg(feature = "report")]
 mod page;

@@ -137,7 +137,10 @@ pub static KEYS: &[Key] = &[
         .optional("quality_factor is used")
         .instead_of(&["quality_factor"])
         .means("Time in which the swing after a pluck falls to 1/e (37 %).")
-        .measured("Record a pluck close by and read the envelope in a sound editor.", 0.01),
+        .measured(
+            "Record a pluck close by and let freereed listen to it, or read the envelope in a sound editor.",
+            0.01,
+        ),
     number(Table::Reed, "tip_gap_mm", "mm", 1e-3)
         .range(-0.5, 3.0, "from a tip sunk into the slot to more than any reed can start from")
         .required_or(&["rest_stations_mm"])

@@ -73,8 +73,8 @@ fn every_command_is_run() {
     commands.sort_unstable();
     commands.dedup();
     let every = [
-        "align", "assess", "attack", "balance", "charts", "fasten", "handout", "keys", "life", "new", "predict",
-        "regap", "replace", "retune", "rounds", "seal", "sweep", "verify", "whatif", "worklist",
+        "align", "assess", "attack", "balance", "charts", "fasten", "handout", "keys", "life", "listen", "new",
+        "predict", "regap", "replace", "retune", "rounds", "seal", "sweep", "verify", "whatif", "worklist",
     ];
     assert_eq!(commands, every);
 }

@@ -7,10 +7,11 @@ use freereed::instrument::balance::{BalanceOptions, balance};
 use freereed::instrument::rounds::{Fit, Rounds};
 use freereed::instrument::work::{WorkOptions, work_list};
 use freereed::print::report::Report;
-use freereed::sheet::{Date, Job};
+use freereed::sheet::Job;
 
 use super::progress;
 use crate::cli::failure::Failure;
+use crate::cli::today::today;
 
 /// The report on a job that was assessed.
 pub fn html(file: &Path, job: &Job, assessment: &Assessment, fit: Option<&Fit>) -> Result<String, Failure> {
@@ -25,12 +26,4 @@ pub fn html(file: &Path, job: &Job, assessment: &Assessment, fit: Option<&Fit>) 
     bar.finish_and_clear();
     let report = Report { job, assessment, balance: &balance, work: &work, rounds: &rounds, fit, date: today() };
     Ok(report.to_html())
-}
-
-/// The day where the user is.
-fn today() -> Date {
-    let today = jiff::ZonedDateTime::now().date();
-    let part = |number: i8| u8::try_from(number).unwrap_or_default();
-    let year = u16::try_from(today.year()).unwrap_or_default();
-    Date { year, month: part(today.month()), day: part(today.day()) }
 }
