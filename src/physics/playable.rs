@@ -57,8 +57,10 @@ pub struct Playable {
     pub evaluations: usize,
 }
 
-/// Relative accuracy of the ends.
-const ACCURACY: f64 = 2e-3;
+/// Relative accuracy of the ends, and of `t50` there.
+const ACCURACY: f64 = 1e-2;
+/// Logarithm of the ratio of two pressures between which `ln t50` need not be straight.
+const FAR: f64 = 0.25;
 /// First step outwards, and the widest.
 const STEPS: [f64; 2] = [1.06, 1.3];
 
@@ -128,10 +130,25 @@ impl Tried {
         self.pressure_pa.ln()
     }
 
+    /// How far its time is from the one allowed, as a logarithm.
+    fn distance(&self) -> f64 {
+        self.lateness.map_or(f64::INFINITY, f64::abs)
+    }
+
+    fn is_at_the_end(&self) -> bool {
+        self.distance() < ACCURACY
+    }
+
     /// Why a window ends before it.
     fn edge(&self) -> Edge {
         if self.speaks { Edge::TooSlow } else { Edge::DoesNotStart }
     }
+}
+
+/// Where the line through two logarithms of `t50` comes to the time allowed, as a logarithm of the pressure, and its slope.
+fn line(a: &Tried, b: &Tried) -> Option<(f64, f64)> {
+    let slope = (b.lateness? - a.lateness?) / (b.ln_pressure() - a.ln_pressure());
+    slope.is_normal().then(|| (a.ln_pressure() - a.lateness.unwrap_or(0.0) / slope, slope))
 }
 
 struct WindowSearch<'a> {
@@ -153,18 +170,21 @@ impl WindowSearch<'_> {
         End { pressure_pa, edge, steepness, growth_per_s: self.speaking.growth_near(pressure_pa) }
     }
 
-    /// Where growth falls to what would bring `t50` to the time allowed, if the swing to be reached is as many times the
-    /// first one as where it was tried: from `from` towards `to`.
-    fn guess(&self, from: &Tried, to: f64) -> Option<f64> {
+    /// Where between two pressures growth passes what would bring `t50` to the time allowed, if the swing to be reached is as
+    /// many times the first one as where it was tried.
+    fn guess(&self, tried: &Tried, between: [f64; 2]) -> Option<f64> {
         let half_rise = 0.5 * self.demand.rise_s;
-        let t50_s = self.demand.allowed_s * from.lateness?.exp();
-        let times = self.speaking.growth_near(from.pressure_pa) * (t50_s - half_rise).max(0.0);
+        let t50_s = self.demand.allowed_s * tried.lateness?.exp();
+        let times = self.speaking.growth_near(tried.pressure_pa) * (t50_s - half_rise).max(0.0);
         let needed = times / (self.demand.allowed_s - half_rise).max(0.1 * self.demand.allowed_s);
-        let short = |growth: &&Growth| growth.growth_per_s < needed;
-        let between = |growth: &&Growth| (growth.pressure_pa - from.pressure_pa) * (growth.pressure_pa - to) < 0.0;
-        let mut curve = self.speaking.curve.iter().filter(between);
-        let found = if to < from.pressure_pa { curve.rfind(short) } else { curve.find(short) };
-        found.map(|growth| growth.pressure_pa)
+        let [low, high] = if between[0] < between[1] { between } else { [between[1], between[0]] };
+        let inside: Vec<_> = self.speaking.curve.iter().filter(|g| (low..=high).contains(&g.pressure_pa)).collect();
+        let passes = |pair: &&[&Growth]| (pair[0].growth_per_s < needed) != (pair[1].growth_per_s < needed);
+        // Of several passages the one next to the pressure that is known to be good, which is the first of the two.
+        let pair =
+            if between[0] < between[1] { inside.windows(2).find(passes) } else { inside.windows(2).rfind(passes) }?;
+        let share = (needed - pair[0].growth_per_s) / (pair[1].growth_per_s - pair[0].growth_per_s);
+        Some(pair[0].pressure_pa + share * (pair[1].pressure_pa - pair[0].pressure_pa))
     }
 
     /// At onset itself growth is infinitely slow.
@@ -175,7 +195,7 @@ impl WindowSearch<'_> {
     /// Goes up in growing steps until the reed fails, from where growth falls short of what is needed, then closes in.
     fn upper(&mut self, inside: Tried) -> End {
         let limit = self.speaking.limit_pa;
-        let short = self.guess(&inside, limit).or(self.speaking.choke.pressure_pa());
+        let short = self.guess(&inside, [inside.pressure_pa, limit]).or(self.speaking.choke.pressure_pa());
         let [mut step, widest] = STEPS;
         let (mut good, mut next) = (inside, short.unwrap_or(limit).max(step * inside.pressure_pa));
         loop {
@@ -191,37 +211,27 @@ impl WindowSearch<'_> {
         }
     }
 
-    /// Closes in between a pressure at which the reed speaks in time and one at which it fails: by the line through the two
-    /// nearest logarithms of `t50`, by growth where one has none, by halves where neither gets on.
+    /// Closes in between a pressure at which the reed speaks in time and one at which it fails: by growth while they are far
+    /// apart, by the line through the two logarithms of `t50` when they are near, by halves where neither gets on.
     fn edge(&mut self, mut good: Tried, mut bad: Tried) -> End {
-        const ROUNDS: usize = 24;
-        let slope = |a: &Tried, b: &Tried| Some((b.lateness? - a.lateness?) / (b.ln_pressure() - a.ln_pressure()));
-        let (mut before, mut steepness) = (good, None);
+        const ROUNDS: usize = 16;
         for round in 0..ROUNDS {
             let width = (bad.ln_pressure() - good.ln_pressure()).abs();
-            let near = good.lateness.is_some_and(|lateness| lateness > -ACCURACY);
-            if width < ACCURACY || near {
+            if width < ACCURACY || good.is_at_the_end() || bad.is_at_the_end() {
                 break;
             }
-            let line =
-                slope(&good, &bad).or_else(|| slope(&before, &good).filter(|_| before.pressure_pa != good.pressure_pa));
-            let by_line = line.zip(good.lateness).map(|(slope, lateness)| good.ln_pressure() - lateness / slope);
-            let guess = by_line.or_else(|| self.guess(&good, bad.pressure_pa).map(f64::ln));
-            let middle = 0.5 * (good.ln_pressure() + bad.ln_pressure());
-            // A little beyond the root, so that the bracket closes from both sides.
-            let outwards = 0.3 * ACCURACY * (bad.ln_pressure() - good.ln_pressure()).signum();
-            let within = |x: &f64| (x - good.ln_pressure()) * (x - bad.ln_pressure()) < 0.0;
-            let next = guess.map(|x| x + outwards).filter(within).filter(|_| round % 4 < 3).unwrap_or(middle);
+            let nearer = if bad.distance() < good.distance() { &bad } else { &good };
+            let by_growth = || self.guess(nearer, [good.pressure_pa, bad.pressure_pa]).map(f64::ln);
+            let by_line = line(&good, &bad).map(|(root, _)| root);
+            let guess = if width > FAR { by_growth().or(by_line) } else { by_line.or_else(by_growth) };
+            let (low, high) = (good.ln_pressure().min(bad.ln_pressure()), good.ln_pressure().max(bad.ln_pressure()));
+            let within = |x: &f64| (low + 0.02 * width..=high - 0.02 * width).contains(x);
+            let next = guess.filter(within).filter(|_| round % 4 < 3).unwrap_or(0.5 * (low + high));
             let tried = self.try_at(next.exp());
-            before = good;
-            if tried.in_time() {
-                good = tried
-            } else {
-                bad = tried
-            }
-            steepness = slope(&good, &bad).or(steepness);
+            if tried.in_time() { good = tried } else { bad = tried }
         }
-        self.end(good.pressure_pa, bad.edge(), steepness.filter(|_| bad.speaks))
+        let (root, steepness) = line(&good, &bad).unzip();
+        self.end(root.map_or(good.pressure_pa, f64::exp), bad.edge(), steepness)
     }
 
     /// The upper end where the stress limit comes before it; nothing where even the softest blow passes the limit.

@@ -18,6 +18,7 @@ mod handout;
 #[cfg(unix)]
 mod job_folder;
 mod life;
+mod listen;
 mod new;
 mod predict;
 mod regap;

@@ -138,7 +138,7 @@ pub const SILENT_SHARE: f64 = 0.02;
 /// Error of a step, and steps in a plucked period at the least: see the study in the benches.
 const WHOLE: Accuracy = Accuracy { tolerance: 5e-2, steps_per_period: 16.0 };
 /// The last period again, finely enough for its harmonics up to 20 kHz.
-const FINE: Accuracy = Accuracy { tolerance: 1e-4, steps_per_period: 64.0 };
+const FINE: Accuracy = Accuracy { tolerance: 1e-3, steps_per_period: 48.0 };
 
 /// Whether and when a reed speaks when blown so.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -197,12 +197,12 @@ impl ReedModel {
         if start.ending == Ending::Settled { self.steady_after(&mut run) } else { None }
     }
 
-    /// What sounds at the end of a run: its motion, followed finely for some periods more, of which the last counts.
+    /// What sounds at the end of a run: its motion, followed finely for two periods more, of which the last counts.
     fn steady_after(&self, run: &mut Run<'_>) -> Option<Steady> {
         let kept = run.trace.replace(Trace::default());
         run.accuracy = FINE;
         let (here, period_s) = (run.here, run.period_s());
-        let done = run.integrate_to(here.time_s + 5.2 * period_s);
+        let done = run.integrate_to(here.time_s + 2.2 * period_s);
         run.here = here;
         let trace = std::mem::replace(&mut run.trace, kept)?;
         let period_s = trace.period_s(trace.end_s() - 2.2 * period_s, trace.end_s()).unwrap_or(period_s);

@@ -7,6 +7,9 @@ use super::{Choke, Search};
 /// Choke: growth under this share of its largest.
 const CHOKE_SHARE: f64 = 0.05;
 
+/// Other modes are looked at once in so many steps.
+const SQUEAL_STRIDE: usize = 4;
+
 /// How near to a fold the last point stands, relative to its pressure.
 const BEFORE_FOLD: f64 = 1e-8;
 
@@ -20,7 +23,9 @@ impl Follower {
             let target = (here.pressure() * search.ratio).min(search.limit_pa);
             match self.advance(&here, target) {
                 Ok(next) => {
-                    squeals.note(&self.model, &next);
+                    if points.len().is_multiple_of(SQUEAL_STRIDE) {
+                        squeals.note(&self.model, &next);
+                    }
                     points.push(next);
                     here = next;
                 }

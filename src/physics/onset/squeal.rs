@@ -6,7 +6,7 @@ use super::follow::Point;
 use crate::physics::linear::{Eigenmode, SmallMotion};
 use crate::physics::model::ReedModel;
 
-/// Another mode than the first that grows: a squeal. Its ends are known to a step of the search.
+/// Another mode than the first that grows: a squeal. Its ends are known to four steps of the search.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Squeal {
     /// Lowest pressure at which it was seen to grow (Pa).
@@ -31,7 +31,7 @@ impl SquealLog {
     pub(super) fn note(&mut self, mouth: &ReedModel, point: &Point) {
         let pressure = point.pressure();
         for mode in &SmallMotion::about(mouth, &point.rest).growing_beside(&point.mode) {
-            let recent = |seen: &(Eigenmode, f64)| seen.0.overlap(mode) > 0.5 && pressure / seen.1 < 1.05;
+            let recent = |seen: &(Eigenmode, f64)| seen.0.overlap(mode) > 0.5 && pressure / seen.1 < 1.25;
             match self.last.iter().position(recent) {
                 Some(k) => {
                     self.last[k] = (*mode, pressure);

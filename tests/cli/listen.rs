@@ -4,7 +4,7 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use crate::cli_support::{Bench, HEAD, JOB, ROWS, number};
+use crate::support::cli::{Bench, HEAD, JOB, ROWS, number};
 use crate::tone::{BRIGHT, Sound, cents};
 
 /// The reeds of [`ROWS`] with what is played of each: pluck and sounding pitch.
@@ -122,7 +122,7 @@ fn what_cannot_be_done_is_told() {
 /// The model's own sound, which it gives its frequency with.
 #[test]
 fn the_sound_of_the_model_is_heard_as_the_model_has_it() {
-    let bench = Bench::with(&[("reed.toml", crate::cli_support::REED)]);
+    let bench = Bench::with(&[("reed.toml", crate::support::cli::REED)]);
     let blown =
         bench.run(&["attack", "reed.toml", "--pressure-pa", "500", "--wav", "run.wav", "--json"]).code(0).json();
     let heard = bench.run(&["listen", "run.wav", "--of", "blows", "--json"]).code(0).json();
