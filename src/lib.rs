@@ -1,20 +1,21 @@
 //! freereed computes what a free reed will do from what a reed worker can measure.
 //!
 //! A free reed is a thin metal tongue over a slot a little larger than itself. Air pressed through the slot moves the
-//! tongue; the tongue moves the air. With `q_i` the tip motion of bending mode `i`, `p` the pressure behind the reed, `U` the
-//! flow past it and `U_c` the flow that feeds it:
+//! tongue; the tongue moves the air. With `q_i` the tip motion of bending mode `i`, `p_0` the pressure at the reed, `U` the flow
+//! past it, and `U_k` the flow through section `k` of the air behind it, which feeds on the section outside it:
 //!
 //! ```text
-//! m_i (q_i'' + 2 zeta w_i q_i' + w_i^2 q_i) = -beta p S_i - drag      the tongue
-//! C p'   = U_c - U(q, p) - U_leak(p) + sum of S_i q_i'                the air behind it
-//! M U_c' = p_mouth - p - loss                                         the air in front of it
+//! m_i (q_i'' + 2 zeta w_i q_i' + w_i^2 q_i) = -beta p_0 S_i - drag      the tongue
+//! M_k U_k' = p_(k+1) - p_k - loss                                       the air: slot, channel, lungs
+//! C_0 p_0' = U_0 - U(q, p_0) + sum of S_i q_i'                          the slot's own air
+//! C_k p_k' = U_k - U_(k-1) - U_leak(p_k)                                chamber, mouth
 //! ```
 //!
 //! | symbol | meaning | where |
 //! |---|---|---|
 //! | `m_i`, `w_i`, `S_i` | modal mass, angular frequency, swept area, for unit tip motion | [`physics::beam`] |
 //! | `U`, `beta` | flow through the opening; share of the pressure that acts across the reed | [`physics::aperture`] |
-//! | `C`, `M` | compliance of the chamber, inertance of channel and slot | [`physics::model`] |
+//! | `C_k`, `M_k` | compliance and inertance of slot, chamber with its channel, player | [`physics::ladder`] |
 //!
 //! | question | module |
 //! |---|---|

@@ -4,6 +4,9 @@
 
 #[path = "../support/mod.rs"]
 mod support;
+/// Sounds whose answers are known.
+#[path = "../listen/tone.rs"]
+mod tone;
 
 mod align;
 mod assess;

@@ -5,6 +5,21 @@
 //! II*, section IV.7, equation 7.25). The coefficients are those of RODAS there (section VI.4): six stages, order 4(3),
 //! stiffly accurate, so that the fast air is damped and the slow tongue is not. Its last two stages are the new state
 //! themselves, `y + u_5 + u_6`, and the error is `u_6`.
+//!
+//! Chosen by what an error costs, over 22 attacks of twelve harmonica reeds and a harmonium reed at twice onset, six times onset
+//! and half of choke, against this method at a tolerance of 1e-6. Cost: evaluations in a plucked period, one with its
+//! derivatives counted 1.8 times; error of `t50` in units of the larger of 3 % and half a period.
+//!
+//! | method | tolerance | steps a period at least | cost | `t50`, worst | swing, worst |
+//! |---|---|---|---|---|---|
+//! | ROS3, order 3 (A. Sandu and others, *Atmos. Environ.* 31 (1997) 3459) | 1e-3 | 24 | 365 | 7.9 | 4.2 % |
+//! | RODAS3, order 3 (same source) | 1e-3 | 24 | 372 | 6.2 | 4.9 % |
+//! | ROS4, L-stable, order 4 (Hairer and Wanner, table IV.7.2) | 1e-2 | 30 | 220 | 0.2 | 0.7 % |
+//! | RODAS, order 4 | 1e-2 | 16 | 243 | 0.02 | 0.2 % |
+//! | RODAS, order 4 | 5e-2 | 16 | 170 | 0.04 | 0.7 % |
+//!
+//! Slow growth is what the methods of order 3 miss: their own loss or gain in a period is not small beside it. The explicit
+//! method of order 5 (Dormand and Prince) at 1e-6 took 1400.
 
 use super::Blow;
 use crate::physics::condensed::{Condensed, Values};
