@@ -6,6 +6,7 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use freereed::cases::reeds::{harmonica, harmonium};
 use freereed::physics::attack::{Blow, Stop};
 use freereed::physics::onset::Search;
+use freereed::physics::playable::Demand;
 use freereed::physics::{Beam, Profile, Reed, ReedModel};
 
 fn model(reed: Reed) -> ReedModel {
@@ -40,6 +41,9 @@ fn reed(criterion: &mut Criterion) {
     slow.bench_function("speaking, harmonium", |b| b.iter(|| chest.speaking(&Search::default())));
     slow.bench_function("attack of 0.1 s, harmonica", |b| b.iter(|| ready.attack(&Blow::to(700.0), Stop::After(0.1))));
     slow.bench_function("attack of 0.1 s, harmonium", |b| b.iter(|| chest.attack(&Blow::to(800.0), Stop::After(0.1))));
+    let speaking = ready.speaking(&Search::default());
+    let demand = Demand { rise_s: 10e-3, allowed_s: 0.1, stress_limit_pa: None };
+    slow.bench_function("playable window, harmonica", |b| b.iter(|| ready.playable(&speaking, demand)));
     slow.finish();
 }
 
