@@ -1,10 +1,10 @@
 //! The opening and the flow through it: signs, limits, monotony, mirror image, and slopes beside finite differences.
 
-use crate::support::physics::{model, random_reed};
+use crate::support::physics::{Random, model, random_reed};
 use freereed::cases::reeds::{brass, harmonica, slot};
 use freereed::physics::aperture::{Aperture, FlowSlopes};
 use freereed::physics::onset::Search;
-use freereed::physics::{Air, Profile, Reed, RestShape, Slot};
+use freereed::physics::{Air, Profile, Reed, ReedModel, RestShape, Slot};
 
 /// A tongue with unequal sides, tapered in width and thickness, parallel to the plate at `height`.
 fn flat(height: f64, thickness: f64, plate: f64) -> Aperture {
@@ -84,6 +84,90 @@ fn slopes_are_the_derivatives_of_the_flow() {
                 (share - slopes.share_by_pressure).abs() <= 1e-6 * share.abs() + 1e-11 / step,
                 "{region} {dp}: share"
             );
+        }
+    }
+}
+
+/// Points and weights of the Gauss-Legendre rule with 32 points on 0 to 1, by Newton's method on the recurrence of the
+/// polynomials (M. Abramowitz and I. A. Stegun, *Handbook of Mathematical Functions*, 22.7 and 25.4).
+fn gauss_legendre() -> Vec<(f64, f64)> {
+    const COUNT: i32 = 32;
+    let polynomial = |x: f64| {
+        let (mut before, mut here) = (1.0, x);
+        for n in 1..COUNT {
+            let n = f64::from(n);
+            (before, here) = (here, ((2.0 * n + 1.0) * x * here - n * before) / (n + 1.0));
+        }
+        (here, f64::from(COUNT) * (x * here - before) / (x * x - 1.0))
+    };
+    let point = |k: i32| {
+        let mut x = (std::f64::consts::PI * (f64::from(k) + 0.75) / (f64::from(COUNT) + 0.5)).cos();
+        for _ in 0..8 {
+            let (value, slope) = polynomial(x);
+            x -= value / slope;
+        }
+        let slope = polynomial(x).1;
+        (0.5 * (1.0 + x), 1.0 / ((1.0 - x * x) * slope * slope))
+    };
+    (0..COUNT).map(point).collect()
+}
+
+/// Flow, share and drag by equations (1) to (6) and (8), one point after the other, with nothing shared but the reed.
+fn plainly(model: &ReedModel, tip: [f64; 2], speed: [f64; 2], dp: f64) -> (f64, f64, [f64; 2]) {
+    let (reed, modes) = (model.reed(), model.modes());
+    let (beam, slot, air) = (&reed.beam, &reed.slot, &reed.air);
+    let (alpha, kappa, plate) = (0.61, 32.0 / (12.0 * std::f64::consts::PI), slot.plate_thickness_m);
+    let length = beam.length_m;
+    let opening = |y: f64, h: f64, c: f64| {
+        let distance = (c * c + y.max(0.0).powi(2) + (-plate - h - y).max(0.0).powi(2)).sqrt();
+        let overlap = ((y + h).min(0.0) - y.max(-plate)).max(0.0);
+        let (a, b) = (
+            air.density_kg_m3 / (2.0 * alpha * alpha),
+            12.0 * air.viscosity_pa_s * (overlap + kappa * distance) / (distance * distance),
+        );
+        (distance * 2.0 * dp.abs() / (b + (b * b + 4.0 * a * dp.abs()).sqrt()), overlap)
+    };
+    let (mut edges, mut drag) = (0.0, [0.0; 2]);
+    for (x, weight) in gauss_legendre() {
+        let (s, ds) = (x * length, weight * length);
+        let phi = [modes[0].shape.at(s), modes[1].shape.at(s)];
+        let y = reed.rest.height_m(s, length) + phi[0] * tip[0] + phi[1] * tip[1];
+        let v = phi[0] * speed[0] + phi[1] * speed[1];
+        let h = beam.thickness_m.at(s);
+        let mut force = 0.5 * air.density_kg_m3 * 5.0 * beam.width_m.at(s) * v * v.abs();
+        for clearance in [&slot.left_clearance_m, &slot.right_clearance_m] {
+            let c = clearance.at(s);
+            let (flow, overlap) = opening(y, h, c);
+            edges += flow * ds;
+            force += air.viscosity_pa_s * overlap / c * v;
+        }
+        (0..2).for_each(|i| drag[i] += phi[i] * force * ds);
+    }
+    let tip_height = reed.rest.height_m(length, length) + tip[0] + tip[1];
+    edges += beam.width_m.at(length) * opening(tip_height, beam.thickness_m.at(length), slot.tip_clearance_m).0;
+    let width = beam.width_m.at(0.0) + slot.left_clearance_m.at(0.0) + slot.right_clearance_m.at(0.0);
+    let in_series = alpha * width * (length + slot.tip_clearance_m) * (2.0 * dp.abs() / air.density_kg_m3).sqrt();
+    let ratio = edges / in_series;
+    (dp.signum() * edges / (1.0 + ratio * ratio).sqrt(), 1.0 / (1.0 + ratio * ratio), drag)
+}
+
+#[test]
+fn the_flow_in_lanes_is_that_of_plain_sums() {
+    for seed in 0..20 {
+        let model = model(random_reed(seed));
+        let mut random = Random::new(500 + seed);
+        for _ in 0..20 {
+            let tip = [random.between(-2.5e-3, 1e-3), random.between(-1e-4, 1e-4)];
+            let speed = [random.between(-2.0, 2.0), random.between(-0.3, 0.3)];
+            let dp = random.decades(1e-3, 5e3) * if random.between(0.0, 1.0) < 0.2 { -1.0 } else { 1.0 };
+            let found = model.aperture().flow(tip, speed, dp);
+            let (through, share, drag) = plainly(&model, tip, speed, dp);
+            assert_close(&format!("seed {seed}: flow"), found.through_m3_s, through, 1e-12);
+            assert_close(&format!("seed {seed}: share"), found.share, share, 1e-12);
+            let size = drag[0].abs().max(drag[1].abs());
+            for i in 0..2 {
+                assert!((found.drag_n[i] - drag[i]).abs() <= 1e-12 * size, "seed {seed}: {:?}, {drag:?}", found.drag_n);
+            }
         }
     }
 }

@@ -8,6 +8,7 @@ mod beam;
 mod checks;
 mod filing;
 mod flow;
+mod integrator;
 mod linear;
 mod orbits;
 mod playable;

@@ -4,7 +4,7 @@ use freereed::cases::reeds;
 use freereed::physics::ReedModel;
 use freereed::physics::attack::{Blow, Ending, Stop};
 use freereed::physics::onset::Search;
-use freereed::physics::steady::{BranchEnd, Hint, SetIn};
+use freereed::physics::steady::{BranchEnd, SetIn};
 
 fn models() -> Vec<ReedModel> {
     let range = (0..12).map(reeds::harmonica);
@@ -50,58 +50,5 @@ fn the_branch_outlives_the_choke_and_comes_back_to_rest() {
     match branch.set_in {
         SetIn::Soft => assert!(branch.lowest_pa > 0.99 * onset),
         SetIn::Sudden => assert!(branch.lowest_pa < onset),
-    }
-}
-
-/// What will sound being known, a run need not wait for it: the same times for less than three fifths of the work. A run to steady reads
-/// its times against a last value 0.1 % from steady, at a slope of the envelope that makes 1 % in time of it at most.
-#[test]
-fn a_run_towards_a_known_orbit_speaks_at_the_same_times() {
-    let (mut known, mut waited) = (0, 0);
-    for model in models() {
-        let onset = model.speaking(&Search::default()).onset.unwrap().pressure_pa;
-        for pressure in [2.0 * onset, 4.0 * onset] {
-            let blow = Blow::to(pressure);
-            let whole = model.attack(&blow, Stop::WhenSteady);
-            let hint = Hint::from_attack(&whole).unwrap();
-            let orbit = model.orbit_near(&hint, pressure).unwrap();
-            let short = model.attack_towards(&blow, &orbit);
-            for (a, b) in [(short.t50_s, whole.t50_s), (short.t90_s, whole.t90_s)] {
-                assert!((a.unwrap() / b.unwrap() - 1.0).abs() < 0.01, "{pressure} Pa: {a:?} and {b:?}");
-            }
-            assert_eq!(short.steady, Some(orbit.steady));
-            known += short.evaluations;
-            waited += whole.evaluations;
-        }
-    }
-    assert!(5 * known < 3 * waited, "{known} evaluations with the orbit known, {waited} without");
-}
-
-/// A reed blown towards an orbit that is not its own settles where it would have settled anyway.
-#[test]
-fn a_run_towards_a_strange_orbit_goes_its_own_way() {
-    let model = models().remove(1);
-    let onset = model.speaking(&Search::default()).onset.unwrap().pressure_pa;
-    let whole = |pressure: f64| model.attack(&Blow::to(pressure), Stop::WhenSteady);
-    let (soft, hard) = (whole(2.0 * onset), whole(6.0 * onset));
-    let strange = model.orbit_near(&Hint::from_attack(&hard).unwrap(), 6.0 * onset).unwrap();
-    let astray = model.attack_towards(&soft.blow, &strange);
-    assert_eq!((astray.t50_s, astray.steady), (soft.t50_s, soft.steady));
-}
-
-/// The orbit of a reed with a slightly other gap is found from this one's, in less work than a twentieth of a run.
-#[test]
-fn a_neighbour_helps_to_find_an_orbit() {
-    for reed in [reeds::harmonica(3), reeds::harmonica(9)] {
-        let model = ReedModel::new(reed.clone()).unwrap();
-        let pressure = 4.0 * model.speaking(&Search::default()).onset.unwrap().pressure_pa;
-        let hint = Hint::from_attack(&model.attack(&Blow::to(pressure), Stop::WhenSteady)).unwrap();
-        let mut other = reed;
-        other.quality_factor *= 1.1;
-        let other = ReedModel::new(other).unwrap();
-        let run = other.attack(&Blow::to(pressure), Stop::WhenSteady);
-        let found = other.orbit_near(&hint, pressure).unwrap();
-        assert!((found.steady.tip_amplitude_m / run.steady.unwrap().tip_amplitude_m - 1.0).abs() < 3e-3);
-        assert!(20 * found.evaluations < run.evaluations, "{} of {}", found.evaluations, run.evaluations);
     }
 }

@@ -93,7 +93,7 @@ impl<'a> Run<'a> {
             trace: keep.then(Trace::default),
             accuracy,
             plucked_period_s,
-            next_step_s: 0.05 * blow.rise_s.min(plucked_period_s),
+            next_step_s: 0.05 * if blow.rise_s > 0.0 { blow.rise_s.min(plucked_period_s) } else { plucked_period_s },
             sizes,
             smallest_m_s: SMALLEST_SWING * model.length_unit(p) * w,
             largest_m_s: 0.0,

@@ -1,0 +1,76 @@
+//! The integrator of attacks: its order, and a blow without a rise.
+
+use crate::support::physics::model;
+use freereed::cases::reeds::{brass, curved, harmonica, harmonium, slot};
+use freereed::physics::attack::{Blow, Ending, Stop};
+use freereed::physics::{Air, Reed, ReedModel, State};
+
+/// A reed in a plate so thick that its slot's air is slow, in air so thick that the flow has no root in it at these pressures:
+/// nothing is stiff, and every derivative exists.
+fn smooth() -> ReedModel {
+    let air = Air { viscosity_pa_s: 0.02, ..harmonium().air };
+    model(Reed { beam: brass(40e-3, 4e-3, 0.35e-3), rest: curved(1.2e-3), slot: slot(0.5e-3, 50e-3), air, ..harmonium() })
+}
+
+/// Pressure, flow, motion and speed after `duration_s` by small steps of the classical method of Runge and Kutta.
+fn runge_kutta(model: &ReedModel, blow: &Blow, duration_s: f64) -> [f64; 6] {
+    const STEPS: usize = 2000;
+    let h = duration_s / STEPS as f64;
+    let mut x = [0.0; 6];
+    let rates = |x: &[f64; 6], time_s: f64| values(&model.rates(&state(x), blow.pressure_at(time_s)));
+    let ahead = |x: &[f64; 6], rate: &[f64; 6], by: f64| std::array::from_fn(|i| x[i] + by * rate[i]);
+    for k in 0..STEPS {
+        let t = h * k as f64;
+        let a = rates(&x, t);
+        let b = rates(&ahead(&x, &a, 0.5 * h), t + 0.5 * h);
+        let c = rates(&ahead(&x, &b, 0.5 * h), t + 0.5 * h);
+        let d = rates(&ahead(&x, &c, h), t + h);
+        x = std::array::from_fn(|i| x[i] + h / 6.0 * (a[i] + 2.0 * b[i] + 2.0 * c[i] + d[i]));
+    }
+    x
+}
+
+/// What a reed on a windchest has.
+fn values(state: &State) -> [f64; 6] {
+    let (q, v) = (state.tip_m, state.speed_m_s);
+    [q[0], q[1], v[0], v[1], state.pressure_pa[0], state.flow_m3_s[0]]
+}
+
+fn state(x: &[f64; 6]) -> State {
+    let mut state = State { tip_m: [x[0], x[1]], speed_m_s: [x[2], x[3]], ..State::default() };
+    (state.pressure_pa[0], state.flow_m3_s[0]) = (x[4], x[5]);
+    state
+}
+
+/// A method of order four errs in one step by its fifth power. A run shorter than the first step wanted is one step.
+#[test]
+fn one_step_errs_by_the_fifth_power_of_its_length() {
+    let model = smooth();
+    for rise_s in [10e-3, 0.0] {
+        let blow = Blow { pressure_pa: 50.0, rise_s };
+        let error = |duration_s: f64| {
+            let attack = model.attack(&blow, Stop::After(duration_s));
+            assert_eq!(attack.trace.len(), 2, "one step");
+            let exact = runge_kutta(&model, &blow, duration_s);
+            let found = values(&attack.trace.states()[1]);
+            // Pressure and flow, which the blow moves first.
+            [4, 5].map(|i| (found[i] - exact[i]).abs())
+        };
+        let errors = [1.0e-4, 0.5e-4, 0.25e-4].map(error);
+        for i in 0..2 {
+            let order = [0, 1].map(|k| (errors[k][i] / errors[k + 1][i]).log2());
+            println!("rise {rise_s}, value {i}: orders {order:?}");
+            assert!(order[1] > 4.6, "rise {rise_s}, value {i}: orders {order:?}");
+        }
+    }
+}
+
+#[test]
+fn a_blow_without_a_rise_is_run_like_one_with_a_very_short_one() {
+    let model = model(harmonica(4));
+    let at = |rise_s: f64| model.attack(&Blow { pressure_pa: 700.0, rise_s }, Stop::WhenSteady);
+    let (none, short) = (at(0.0), at(1e-5));
+    assert_eq!((none.ending, short.ending), (Ending::Settled, Ending::Settled));
+    let half_period = 0.5 / model.modes()[0].frequency_hz;
+    assert!((none.t50_s.unwrap() - short.t50_s.unwrap()).abs() < half_period, "{:?} {:?}", none.t50_s, short.t50_s);
+}
