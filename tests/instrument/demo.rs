@@ -134,6 +134,11 @@ fn spoil(row: &mut Row) {
     }
 }
 
+/// Rows of the set as they would be with nothing wrong, under the heading of the sheet.
+pub fn healthy_sheet() -> String {
+    format!("{HEAD}\n{}", rows().iter().map(line).collect::<String>())
+}
+
 fn line(row: &Row) -> String {
     let (left, right) = row.clearance_mm;
     let sides = if left == right { format!("{left},,") } else { format!(",{left},{right}") };
