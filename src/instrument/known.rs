@@ -125,10 +125,9 @@ impl Uncertainties {
 
 /// What each figure changes by with one standard deviation of an input; nothing where there is no such figure.
 fn change(off: &Off, checked: &CheckedReed, nearby: &Nearby, here: &Figures) -> Figures {
-    let step = off.one_deviation();
     let at = |x: f64| off.moved(checked, x).map(|moved| nearby.figures(&moved.reed));
-    let up = at(step);
-    let down = if up.as_ref().is_none_or(|up| up.is_far_from(here)) { at(-step) } else { None };
+    let up = at(1.0);
+    let down = if up.as_ref().is_none_or(|up| up.is_far_from(here)) { at(-1.0) } else { None };
     let figure = |k: usize| {
         let [up, down, here] = [up.as_ref(), down.as_ref(), Some(here)].map(|figures| figures?.0[k]);
         match (up, down) {

@@ -20,6 +20,17 @@ fn draw(key: [u64; 4]) -> f64 {
     2.0 * (mixed >> 11) as f64 / (1_u64 << 53) as f64 - 1.0
 }
 
+/// Anywhere within sharp bounds, with a standard deviation of 1.
+fn even([a, b, c]: [u64; 3]) -> f64 {
+    3.0_f64.sqrt() * draw([a, b, c, 0])
+}
+
+/// By the normal distribution, with a standard deviation of 1 (G. E. P. Box, M. E. Muller 1958).
+fn normal([a, b, c]: [u64; 3]) -> f64 {
+    let [radius, turn] = [1, 2].map(|which| 0.5 * (1.0 + draw([a, b, c, which])));
+    (-2.0 * (1.0 - radius).ln()).sqrt() * (2.0 * std::f64::consts::PI * turn).cos()
+}
+
 /// What the figures of a reed change by in each sample.
 pub(super) fn changes(checked: &CheckedReed, nearby: &Nearby, reed: u64, samples: usize) -> Vec<Figures> {
     let here = nearby.figures(&checked.reed);
@@ -27,9 +38,8 @@ pub(super) fn changes(checked: &CheckedReed, nearby: &Nearby, reed: u64, samples
     let one = |sample: u64| {
         let place = |(k, off): (u64, &Off)| {
             let shared = off.shared();
-            let tool = draw([1, sample, off.tool as u64, 0]);
-            let own = draw([2, sample, reed, k]);
-            shared.sqrt() * tool + (1.0 - shared).sqrt() * own
+            let one = if off.is_sharp() { even } else { normal };
+            shared.sqrt() * one([1, sample, off.tool as u64]) + (1.0 - shared).sqrt() * one([2, sample, reed << 8 | k])
         };
         let places: Vec<f64> = (0..).zip(&offs).map(place).collect();
         let moved = Off::all_moved(&offs, checked, &places);

@@ -1,5 +1,6 @@
 //! What measurements have in common: the tools they were taken with.
 
+use super::surety::normal_below;
 use crate::answer::Doubt;
 use crate::sheet::Spread;
 use crate::sheet::keys::Key;
@@ -140,25 +141,16 @@ impl Off {
         Some(Self { key, tool, value, range })
     }
 
-    /// The value at `x` from -1 to 1, where every `x` is as likely.
+    /// The value at `x` standard deviations from the one typed, or from the middle of what is assumed: of a spread, the
+    /// value below which as many cases lie as below `x` in a normal distribution.
     fn at(&self, x: f64) -> f64 {
         match self.range {
-            Range::Within(off) => self.value + x * off,
-            Range::Spread(spread) => spread.at(self.value, (0.5 * (1.0 + x)).clamp(1e-6, 1.0 - 1e-6)),
+            Range::Within(off) => self.value + x * RECTANGULAR.sqrt() * off,
+            Range::Spread(spread) => spread.at(self.value, normal_below(x)),
         }
     }
 
-    /// The `x` that is one standard deviation.
-    pub(super) fn one_deviation(&self) -> f64 {
-        /// Of a normal distribution (any table of it): twice the share between its middle and one deviation.
-        const NORMAL: f64 = 0.682_689_492;
-        match self.range {
-            Range::Within(_) => RECTANGULAR.sqrt(),
-            Range::Spread(_) => NORMAL,
-        }
-    }
-
-    /// The reed with this input at `x` from -1 to 1 of what it may be; nothing where there can be no such reed.
+    /// The reed with this input at `x` standard deviations; nothing where there can be no such reed.
     pub(super) fn moved(&self, checked: &CheckedReed, x: f64) -> Option<CheckedReed> {
         let value = self.at(x);
         let possible = (self.key.least..=self.key.most).contains(&value);

@@ -1,44 +1,41 @@
 //! Margins and how sure they are: definitions, and whether the intervals hold what they claim.
 
-use std::f64::consts::E;
 use std::sync::LazyLock;
 
+use crate::support::physics::Random;
 use approx::assert_relative_eq;
-use freereed::answer::{Conditions, Neighbour, Quantity, Solved};
-use freereed::instrument::{Margin, MarginOf, ReedAssessment, Surety, Tool, assess, assess_sampled};
-use freereed::physics::attack::Promptness;
-use freereed::physics::playable::Demand;
+use freereed::answer::Doubt;
+use freereed::instrument::{Figure, Margin, MarginOf, ReedAssessment, Surety, assess, assess_sampled};
+use freereed::physics::attack::Stop;
 use freereed::physics::{Reed, ReedModel};
-use freereed::sheet::Job;
-use freereed::sheet::keys::find;
+use freereed::sheet::{CheckedReed, Job, Value};
 use rayon::prelude::*;
 
 const JOB: &str = "sheet = \"sheet.csv\"
+[instrument]
+wind = \"mouth\"
 [defaults]
-tip_mass_mg = 0
 alloy = \"C51000\"
 [tolerances]
 tip_gap_mm = 0.015
 side_clearance_mm = 0.004
 ring_down_s = 0.006
-rest_exponent = 0.2
 [player]
-soft_pa = { C5 = 360, C6 = 1000 }
-normal_pa = { C5 = 700, C6 = 1800 }
-hard_pa = { C5 = 1500, C6 = 3400 }
-time_allowed_ms = { C5 = 150, C6 = 230 }
+soft_pa = { C4 = 180, C5 = 360, C6 = 1000 }
+normal_pa = { C4 = 350, C5 = 700, C6 = 1800 }
+hard_pa = { C4 = 700, C5 = 1500, C6 = 3400 }
+time_allowed_ms = { C4 = 250, C5 = 200, C6 = 230 }
 ";
-/// Every input that is not taken as known, so that nothing is assumed.
-const HEAD: &str = "hole,breath,slide,note,length_mm,width_mm,measured_pluck_hz,ring_down_s,tip_gap_mm,side_clearance_mm,\
-                    leak_mm2,root_gap_mm,rest_exponent,tip_clearance_mm,plate_thickness_mm,volume_mm3,channel_length_mm,\
-                    channel_area_mm2";
-/// Invented reeds: two that are good, one too wide, one too close, one that leaks.
-const ROWS: [&str; 5] = [
-    "1,blow,out,C5,14.1,2.1,523.3,0.056,0.26,0.027,0.2,0.03,2,0.03,1,400,15,20",
-    "2,blow,out,G5,12.1,2.1,784.0,0.037,0.20,0.025,0.2,0.03,2,0.03,1,400,15,20",
-    "3,blow,out,E5,13.0,2.1,659.3,0.044,0.55,0.026,0.2,0.03,2,0.03,1,400,15,20",
-    "4,blow,out,D5,13.5,2.1,587.3,0.050,0.085,0.026,0.2,0.03,2,0.03,1,400,15,20",
-    "5,blow,out,A5,11.6,2.1,880.0,0.033,0.19,0.025,2.5,0.03,2,0.03,1,400,15,20",
+/// What a maker measures; the rest is assumed. The first reed has no ring-down either.
+const HEAD: &str = "hole,breath,slide,note,length_mm,width_mm,measured_pluck_hz,ring_down_s,tip_gap_mm,side_clearance_mm,leak_mm2";
+/// Invented reeds: three that are good, one too wide, one too close, one that leaks.
+const ROWS: [&str; 6] = [
+    "1,blow,out,C4,17.0,2.2,262.0,,0.40,0.030,",
+    "2,blow,out,C5,14.1,2.1,523.3,0.056,0.26,0.027,",
+    "3,blow,out,G5,12.1,2.1,784.0,0.037,0.20,0.025,",
+    "4,blow,out,E5,13.0,2.1,659.3,0.044,0.55,0.026,",
+    "5,blow,out,D5,13.5,2.1,587.3,0.050,0.085,0.026,",
+    "6,blow,out,A5,11.6,2.1,880.0,0.033,0.19,0.025,3",
 ];
 
 fn job(rows: &[String]) -> Job {
@@ -76,158 +73,173 @@ fn margins_are_logarithms_of_what_is_asked_over_what_is_there() {
 
 #[test]
 fn faults_are_sure_where_they_are_large() {
-    for (reed, of) in [(2, MarginOf::Soft), (3, MarginOf::Hard), (4, MarginOf::Soft), (4, MarginOf::Leak)] {
+    for (reed, of) in [(3, MarginOf::Soft), (4, MarginOf::Hard), (5, MarginOf::Soft), (5, MarginOf::Leak)] {
         let verdict = margin(reed, of).verdict();
         assert_eq!((verdict.good, verdict.surety), (false, Surety::Sure), "{:?}", margin(reed, of));
     }
-    for reed in [0, 1] {
-        assert!(margin(reed, MarginOf::Soft).verdict().good && margin(reed, MarginOf::Leak).verdict().good);
+    for reed in [0, 1, 2] {
+        assert!(margin(reed, MarginOf::Soft).verdict().good, "{:?}", margin(reed, MarginOf::Soft));
     }
 }
 
-/// A generator of numbers that look random (S. Vigna's splitmix64, public domain), from 0 to 1.
-struct Draws(u64);
-
-impl Draws {
-    fn next(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    /// Anywhere from `-half` to `half`, all alike.
-    fn within(&mut self, half: f64) -> f64 {
-        half * (2.0 * self.next() - 1.0)
-    }
-}
-
-/// The rows as they may truly be, given what was measured: every tool off alike for all, and every reading off by itself,
-/// each by anything within so much that both together have the variance of the tolerance.
-fn true_rows(draws: &mut Draws) -> Vec<String> {
-    let part = 0.5_f64.sqrt();
-    let tools: Vec<f64> = (0..Tool::COUNT).map(|_| draws.within(part)).collect();
-    let mut moved = |name: &str, cell: &str, tolerance: f64| {
-        let key = find(name).unwrap();
-        let measured: f64 = cell.parse().unwrap();
-        let off = match Tool::of(key) {
-            Tool::Other => draws.within(1.0),
-            tool => tools[tool as usize] + draws.within(part),
-        };
-        (measured + tolerance * off).clamp(key.least, key.most).to_string()
-    };
-    let row = |(row, reed): (&&str, &ReedAssessment)| {
-        let cells = row.split(',').zip(HEAD.split(',')).enumerate().map(|(k, (cell, name))| {
-            let tolerance = (k > 3).then(|| reed.reed.checked.spec.tolerance(find(name).unwrap()).unwrap());
-            tolerance.map_or(cell.to_owned(), |tolerance| moved(name, cell, tolerance))
+/// What a reed may truly be, given what was measured and what was assumed of it, so many times: every input drawn from an equal
+/// share of its distribution in each, in an order of its own (Latin hypercube sampling, M. D. McKay, R. J. Beckman and
+/// W. J. Conover, Technometrics 21 (1979) 239), so that few draws show much. A reading and its tool are each off by anything
+/// within so much that both together have the variance of the tolerance; what is assumed follows the spread of its key. Draws
+/// that no reed can be, as with a loss below the metal's own, are left out.
+fn truths(checked: &CheckedReed, random: &mut Random) -> Vec<Reed> {
+    let doubts = Doubt::all(checked);
+    let shares: Vec<Vec<f64>> = doubts.iter().map(|_| shares(random)).collect();
+    let one = |draw: usize| {
+        let inputs = doubts.iter().zip(&shares);
+        let spec = inputs.fold(checked.spec.clone(), |spec, (doubt, shares)| {
+            spec.with(&doubt.key.full_name(), drawn(checked, doubt, shares[draw]))
         });
-        cells.collect::<Vec<_>>().join(",")
+        Some(spec.checked().ok()?.reed)
     };
-    ROWS.iter().zip(&*SET).map(row).collect()
+    (0..DRAWS).filter_map(one).collect()
 }
 
-const ASKED: [Quantity; 3] = [Quantity::PlayableLow, Quantity::PlayableHigh, Quantity::HalfTime];
+/// One number from each of equal parts of 0 to 1, in any order.
+fn shares(random: &mut Random) -> Vec<f64> {
+    let mut all: Vec<f64> = (0..DRAWS).map(|k| (k as f64 + random.between(0.0, 1.0)) / DRAWS as f64).collect();
+    for k in (1..DRAWS).rev() {
+        all.swap(k, random.between(0.0, (k + 1) as f64) as usize);
+    }
+    all
+}
+
+/// The value of an input below which it lies in a share of all cases.
+fn drawn(checked: &CheckedReed, doubt: &Doubt, share: f64) -> f64 {
+    let typed = match checked.spec.typed(&doubt.key.full_name()) {
+        Some((Value::Number(number), _)) => Some(*number),
+        _ => None,
+    };
+    let value = typed.or_else(|| checked.assumed_number(doubt.key)).unwrap();
+    let found = match doubt.key.spread.filter(|_| !doubt.measured) {
+        Some(spread) => spread.at(value, share),
+        // Of two numbers from -1 to 1, all alike, the mean has the density of a roof.
+        None => {
+            let roof = if share < 0.5 { (2.0 * share).sqrt() - 1.0 } else { 1.0 - (2.0 * (1.0 - share)).sqrt() };
+            value + 2.0_f64.sqrt() * roof * (doubt.values[0] - value).abs()
+        }
+    };
+    found.clamp(doubt.key.least, doubt.key.most)
+}
+
 const MARGINS: [MarginOf; 3] = [MarginOf::Soft, MarginOf::Hard, MarginOf::Time];
 
-/// An end of the playable window to 0.4 %, from one that was found to 3 % on its inner side.
-fn end_pa(model: &ReedModel, demand: &Demand, inside_pa: f64, outwards: f64) -> f64 {
-    let in_time = |pressure_pa: f64| {
-        let growth = model.growth(&[pressure_pa])[0].map_or(f64::NEG_INFINITY, |growth| growth.growth_per_s);
-        model.trial(&demand.blow(pressure_pa), demand.allowed_s, growth).promptness == Promptness::InTime
-    };
-    let (mut good, mut bad) = (inside_pa, inside_pa * outwards.powf(0.03));
-    for _ in 0..3 {
-        let middle = (good * bad).sqrt();
-        if in_time(middle) { good = middle } else { bad = middle }
-    }
-    (good * bad).sqrt()
+/// Of a reed that is known exactly: what each interval is of and whether it holds the truth, and whether each verdict does. A
+/// window's end lies between two pressures where the reed speaks in time at the inner and not at the outer.
+struct Held {
+    soft: bool,
+    hard: bool,
+    time: bool,
+    /// Nothing where it does not sound at the normal pressure.
+    level: Option<bool>,
+    /// Whether it is good, in the order of [`MARGINS`].
+    good: [bool; 3],
 }
 
-/// The margins of a reed that is known exactly, solved in full.
-fn true_margins(reed: &Reed, told: &ReedAssessment) -> [Option<f64>; 3] {
-    let (pressures, demand) = (told.pressures, told.demand);
-    let conditions = Conditions {
-        pressure_pa: pressures.normal_pa,
-        rise_s: demand.rise_s,
-        allowed_s: demand.allowed_s,
-        ..Conditions::default()
-    };
-    let solved = Solved::of(reed, &ASKED, &conditions, 1.0, &mut Neighbour::default()).unwrap();
-    let [low, high, time] = ASKED.map(|quantity| solved.answer(quantity).value);
-    let model = ReedModel::new(reed.clone()).unwrap();
-    let [low, high] =
-        [(low, 1.0 / E), (high, E)].map(|(end, outwards)| end.map(|end| end_pa(&model, &demand, end, outwards)));
-    [
-        low.map(|low| (pressures.soft_pa / low).ln()),
-        high.map(|high| (high / pressures.hard_pa).ln()),
-        time.map(|time| (demand.allowed_s / time).ln()),
-    ]
+impl Held {
+    fn of(reed: Reed, told: &ReedAssessment) -> Self {
+        let model = ReedModel::new(reed).unwrap();
+        let (pressures, demand) = (told.pressures, told.demand);
+        let in_time = |pressure_pa: f64| {
+            let t50_s = model.start(&demand.blow(pressure_pa)).t50_s;
+            t50_s.is_some_and(|t50_s| t50_s <= demand.allowed_s)
+        };
+        let ends = |of: MarginOf| {
+            let margin = told.margin(of).unwrap();
+            let (value, half) = (margin.value.unwrap(), margin.uncertainty.unwrap());
+            [value - half, value + half]
+        };
+        // The better end of an interval is the pressure further out.
+        let [soft, hard] = [(MarginOf::Soft, -1.0, pressures.soft_pa), (MarginOf::Hard, 1.0, pressures.hard_pa)].map(
+            |(of, outwards, asked_pa)| {
+                let [inner, outer] = ends(of).map(|margin| asked_pa * (outwards * margin).exp());
+                in_time(inner) && !in_time(outer)
+            },
+        );
+        let attack = model.attack(&demand.blow(pressures.normal_pa), Stop::WhenSteady);
+        let [least, most] = ends(MarginOf::Time);
+        let margin = attack.t50_s.map(|t50_s| (demand.allowed_s / t50_s).ln());
+        let (level, known) = (told.figures.get(Figure::Level).unwrap(), told.uncertainties.get(Figure::Level));
+        Self {
+            soft,
+            hard,
+            time: margin.is_some_and(|margin| (least..=most).contains(&margin)),
+            level: attack.steady.map(|steady| (steady.level.db - level).abs() <= known.half_interval()),
+            good: [in_time(pressures.soft_pa), in_time(pressures.hard_pa), margin.is_some_and(|margin| margin > 0.0)],
+        }
+    }
 }
 
 /// With `n` draws, each inside with probability 0.8, the count inside is binomial and its share has a standard deviation of
-/// `sqrt(0.8 0.2/n)`: 2.8 % at `n` = 200, so that an honest 80 % interval comes out within 75 to 85 % in nine of ten series,
-/// and one that truly holds 67 or 93 % hardly ever. Draws of one set share their tools and scatter somewhat more.
+/// `sqrt(0.8 0.2/n)`, or less where every input is drawn from equal shares: at most 3.4 % of 138.
 #[test]
 fn eighty_per_cent_intervals_hold_eighty_per_cent() {
-    let mut draws = Draws(20_260_301);
-    let sets: Vec<Vec<String>> = (0..SETS).map(|_| true_rows(&mut draws)).collect();
-    let truths: Vec<Vec<[Option<f64>; 3]>> = sets
-        .par_iter()
-        .map(|rows| {
-            let reeds = job(rows).reeds;
-            reeds
-                .iter()
-                .zip(&*SET)
-                .map(|(reed, told)| true_margins(&reed.as_ref().unwrap().checked.reed, told))
-                .collect()
-        })
-        .collect();
-    // Verdicts by how sure they are, and how many of them hold; a reed without a window is bad.
-    let mut verdicts = [(Surety::Sure, 0.95, 0, 0), (Surety::Likely, 0.8, 0, 0)];
-    for (k, of) in MARGINS.into_iter().enumerate() {
-        let mut held = Vec::new();
-        for (place, told) in SET.iter().enumerate() {
-            let verdict = told.margin(of).unwrap().verdict();
-            for (_, _, right, all) in verdicts.iter_mut().filter(|kind| kind.0 == verdict.surety) {
-                *right += truths.iter().filter(|set| (set[place][k] > Some(0.0)) == verdict.good).count();
-                *all += truths.len();
-            }
-        }
-        for (place, told) in SET.iter().enumerate() {
+    let mut random = Random::new(20_260_301);
+    let drawn: Vec<_> =
+        SET.iter().flat_map(|told| truths(&told.reed.checked, &mut random).into_iter().map(move |reed| (reed, told))).collect();
+    let held: Vec<(Held, &ReedAssessment)> =
+        drawn.into_par_iter().map(|(reed, told)| (Held::of(reed, told), told)).collect();
+    for told in &*SET {
+        let mine = || held.iter().filter(|(_, other)| other.reed.id == told.reed.id).map(|(held, _)| held);
+        let share = |one: fn(&Held) -> Option<bool>| {
+            let all: Vec<bool> = mine().filter_map(one).collect();
+            format!("{} of {}", all.iter().filter(|held| **held).count(), all.len())
+        };
+        let told_of = MARGINS.map(|of| {
             let margin = told.margin(of).unwrap();
-            let (value, uncertainty) = (margin.value.unwrap(), margin.uncertainty.unwrap());
-            let off: Vec<f64> = truths.iter().filter_map(|set| Some(set[place][k]? - value)).collect();
-            let inside = off.iter().filter(|off| off.abs() <= uncertainty).count();
-            let mean = off.iter().sum::<f64>() / off.len() as f64;
-            println!(
-                "  {} {}: {inside} of {}, told {value:.3} +- {uncertainty:.3}, mean off {mean:.3}, rms {:.3}",
-                of.key(),
-                told.reed.id,
-                off.len(),
-                (off.iter().map(|x| x * x).sum::<f64>() / off.len() as f64).sqrt()
-            );
-            held.extend(off.iter().map(|off| off.abs() <= uncertainty));
-        }
-        let share = held.iter().filter(|held| **held).count() as f64 / held.len() as f64;
-        println!("{}: {:.1} % of {} inside", of.key(), 100.0 * share, held.len());
-        assert!((0.75..0.85).contains(&share), "{}: {share}", of.key());
+            format!("{:.2} +- {:.2}", margin.value.unwrap(), margin.uncertainty.unwrap())
+        });
+        println!(
+            "{}: {told_of:?}, level +- {:.1}; soft {}, hard {}, time {}, level {}",
+            told.reed.id,
+            told.uncertainties.get(Figure::Level).half_interval(),
+            share(|held| Some(held.soft)),
+            share(|held| Some(held.hard)),
+            share(|held| Some(held.time)),
+            share(|held| held.level)
+        );
     }
-    for (surety, least, right, all) in verdicts {
+    let kinds: [(&str, fn(&Held) -> Option<bool>); 4] = [
+        ("soft", |held| Some(held.soft)),
+        ("hard", |held| Some(held.hard)),
+        ("time", |held| Some(held.time)),
+        ("level", |held| held.level),
+    ];
+    let shares = kinds.map(|(name, one)| {
+        let all: Vec<bool> = held.iter().filter_map(|(held, _)| one(held)).collect();
+        let share = all.iter().filter(|held| **held).count() as f64 / all.len() as f64;
+        println!("{name}: {:.1} % of {} inside", 100.0 * share, all.len());
+        (name, share)
+    });
+    for (surety, least) in [(Surety::Sure, 0.95), (Surety::Likely, 0.8)] {
+        let of_kind = held.iter().flat_map(|(held, told)| {
+            let verdicts = MARGINS.map(|of| told.margin(of).unwrap().verdict());
+            let verdicts = verdicts.into_iter().zip(held.good).filter(move |(verdict, _)| verdict.surety == surety);
+            verdicts.map(|(verdict, good)| verdict.good == good)
+        });
+        let of_kind: Vec<bool> = of_kind.collect();
+        let (right, all) = (of_kind.iter().filter(|right| **right).count() as f64, of_kind.len() as f64);
         println!("{}: {right} of {all} verdicts hold", surety.words());
         // Two standard deviations of a binomial count below what is claimed at the least.
-        let (right, all) = (right as f64, all as f64);
         assert!(all > 0.0 && right >= least * all - 2.0 * (all * least * (1.0 - least)).sqrt(), "{}", surety.words());
+    }
+    for (name, share) in shares {
+        assert!((0.75..=0.85).contains(&share), "{name}: {share}");
     }
 }
 
-/// Two ways to the same doubt; samples see also what does not go in proportion, and scatter by themselves: of 200 samples the
-/// half width of an 80 % interval is known to some 8 %.
+/// Two ways to the same doubt; samples see also what does not go in proportion, and scatter by themselves: of 60 samples the
+/// half width of an 80 % interval is known to some 15 %.
 #[test]
 fn samples_tell_what_derivatives_tell() {
-    let rows = ROWS.map(str::to_owned);
-    let sampled = assess_sampled(&job(&rows), 200, || ());
-    for (told, sampled) in SET.iter().zip(sampled.good_rows()) {
+    let rows = [1, 2].map(|k| ROWS[k].to_owned());
+    let sampled = assess_sampled(&job(&rows), 60, || ());
+    for (told, sampled) in SET[1..3].iter().zip(sampled.good_rows()) {
         for of in [MarginOf::Soft, MarginOf::Hard] {
             let [by_derivatives, by_samples] = [told, sampled].map(|reed| *reed.margin(of).unwrap());
             assert_eq!(by_derivatives.value, by_samples.value);
@@ -239,5 +251,5 @@ fn samples_tell_what_derivatives_tell() {
     }
 }
 
-/// Sets drawn.
-const SETS: usize = 40;
+/// Draws of each reed.
+const DRAWS: usize = 23;

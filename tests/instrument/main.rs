@@ -9,5 +9,6 @@ mod demo;
 mod findings;
 mod rounds;
 mod set;
+mod starter;
 mod weeks;
 mod work;

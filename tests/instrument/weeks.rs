@@ -9,11 +9,12 @@
 use std::collections::BTreeMap;
 use std::f64::consts::PI;
 
+use super::demo::weight_share;
 use crate::support::physics::Random;
 use freereed::instrument::rounds::{BEYOND_ONSET, Basis, Fit, LEAK_DOUBT_M2, Quantity, Reach, Rounds};
 use freereed::physics::ReedModel;
 use freereed::physics::onset::Search;
-use freereed::sheet::{Job, JobFile, JobSources, Source};
+use freereed::sheet::{Job, JobFile, JobSources, Note, Source};
 
 const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/data/weeks");
 const JOB: &str = include_str!("../../data/weeks/job.toml");
@@ -140,23 +141,23 @@ fn drawn(line: &str, random: &mut Random) -> (String, True) {
     let cells: Vec<&str> = line.split(',').collect();
     let number = |at: usize| cells[at].parse::<f64>().ok();
     let pluck_hz = number(7).unwrap() * cents(random.normal(0.0, CENTS));
-    let measured = PI * pluck_hz * number(8).unwrap();
-    let (of_set, of_ring) = (SCATTER.powi(-2), (RING_S / number(8).unwrap()).powi(-2));
+    let measured = PI * pluck_hz * number(9).unwrap();
+    let (of_set, of_ring) = (SCATTER.powi(-2), (RING_S / number(9).unwrap()).powi(-2));
     let middle = (of_set * QUALITY.ln() + of_ring * measured.ln()) / (of_set + of_ring);
     let side = random.normal(0.0, SIDE_MM);
-    let sides_mm = match number(10) {
+    let sides_mm = match number(11) {
         Some(both) => [both + side; 2],
-        None => [number(11).unwrap() + side, number(12).unwrap() - side].map(|side_mm| side_mm.max(0.003)),
+        None => [number(12).unwrap() + side, number(13).unwrap() - side].map(|side_mm| side_mm.max(0.003)),
     };
     let stray_mm2 = random.normal(0.0, 1e6 * LEAK_DOUBT_M2).abs();
     let reed = True {
         note: cells[3].to_owned(),
         sizes_mm: [4, 5, 6].map(|at| number(at).unwrap()),
         pluck_hz,
-        gap_mm: random.normal(number(9).unwrap(), GAP_MM),
+        gap_mm: random.normal(number(10).unwrap(), GAP_MM),
         sides_mm,
         quality: random.normal(middle, (of_set + of_ring).powf(-0.5)).exp(),
-        leak_mm2: number(13).map_or(stray_mm2, |measured| random.normal(measured, LEAK_MM2)),
+        leak_mm2: number(14).map_or(stray_mm2, |measured| random.normal(measured, LEAK_MM2)),
     };
     (cells[..3].join("-"), reed)
 }
@@ -166,10 +167,11 @@ fn onset_pa(id: &str, reed: &True) -> f64 {
     let [length, width, thickness] = reed.sizes_mm;
     let True { note, pluck_hz, gap_mm, sides_mm: [left, right], quality, leak_mm2, .. } = reed;
     let sheet = format!(
-        "hole,breath,slide,note,length_mm,width_mm,thickness_mm,measured_pluck_hz,tip_gap_mm,left_clearance_mm,\
-         right_clearance_mm,quality_factor,leak_mm2\n{},{note},{length},{width},{thickness},{pluck_hz},{gap_mm},{left},{right},\
-         {quality},{leak_mm2}\n",
-        id.replace('-', ",")
+        "hole,breath,slide,note,length_mm,width_mm,thickness_mm,measured_pluck_hz,tip_weight_share,tip_gap_mm,\
+         left_clearance_mm,right_clearance_mm,quality_factor,leak_mm2\n{},{note},{length},{width},{thickness},{pluck_hz},{},\
+         {gap_mm},{left},{right},{quality},{leak_mm2}\n",
+        id.replace('-', ","),
+        weight_share(Note::parse(note).unwrap()),
     );
     let job = Job::parse(("job.toml", JOB), ("sheet.csv", &sheet)).unwrap();
     let reed = job.reeds[0].as_ref().unwrap_or_else(|error| panic!("{error}"));
