@@ -2,7 +2,7 @@
 
 #![allow(dead_code)]
 
-use freereed::answer::{Conditions, Neighbour, Quantity, Solved};
+use freereed::answer::{Conditions, Quantity, Solved};
 use freereed::sheet::{CheckedReed, ReedFile};
 use freereed::workshop::align::Warmth;
 
@@ -37,6 +37,6 @@ pub fn healthy(seed: u64) -> CheckedReed {
 /// Onset (Pa); nothing where it never starts.
 pub fn onset(reed: &CheckedReed) -> Option<f64> {
     let wanted = [Quantity::Onset];
-    let solved = Solved::of(&reed.reed, &wanted, &Conditions::default(), 1.0, &mut Neighbour::default()).unwrap();
+    let solved = Solved::of(&reed.reed, &wanted, &Conditions::default(), 1.0).unwrap();
     solved.answer(Quantity::Onset).value
 }
