@@ -1,20 +1,21 @@
 //! freereed computes what a free reed will do from what a reed worker can measure.
 //!
 //! A free reed is a thin metal tongue over a slot a little larger than itself. Air pressed through the slot moves the
-//! tongue; the tongue moves the air. With `q_i` the tip motion of bending mode `i`, `p` the pressure behind the reed, `U` the
-//! flow past it and `U_c` the flow that feeds it:
+//! tongue; the tongue moves the air. With `q_i` the tip motion of bending mode `i`, `p` the pressure at the reed, `U` the flow
+//! past it, and `p_k` and `U_k` pressures and flows through the slot, the channel behind it and the player's mouth:
 //!
 //! ```text
 //! m_i (q_i'' + 2 zeta w_i q_i' + w_i^2 q_i) = -beta p S_i - drag      the tongue
-//! C p'   = U_c - U(q, p) - U_leak(p) + sum of S_i q_i'                the air behind it
-//! M U_c' = p_mouth - p - loss                                         the air in front of it
+//! C p'     = U_0 - U(q, p) + sum of S_i q_i'                          the air in the slot
+//! C_k p_k' = U_k - U_(k-1) - U_leak(p_k)                              the air behind it
+//! M_k U_k' = p_(k+1) - p_k - R_k U_k - D_k U_k |U_k|                  what feeds each
 //! ```
 //!
 //! | symbol | meaning | where |
 //! |---|---|---|
 //! | `m_i`, `w_i`, `S_i` | modal mass, angular frequency, swept area, for unit tip motion | [`physics::beam`] |
 //! | `U`, `beta` | flow through the opening; share of the pressure that acts across the reed | [`physics::aperture`] |
-//! | `C`, `M` | compliance of the chamber, inertance of channel and slot | [`physics::model`] |
+//! | `M_k`, `R_k`, `D_k`, `C_k` | inertance, losses and compliance of slot, channel and chamber, mouth | [`physics::ladder`] |
 //!
 //! | question | module |
 //! |---|---|
