@@ -59,6 +59,7 @@ fn json_tells_the_same_in_si() {
 #[test]
 fn the_weight_of_an_even_run_can_be_changed() {
     let bench = bench();
+    bench.write("sheet.csv", sheet(&[ROWS[3], ROWS[4], CLOSE]));
     let uneven = |weight: &str| {
         let json = bench.run(&["balance", "job.toml", "--smooth", weight, "--feeler-mm", "0.02", "--json"]).json();
         assert_eq!(number(&json["set"], "feeler_m"), 2e-5);

@@ -1,6 +1,7 @@
 //! `freereed charts`: every picture of one reed, whole and in one folder.
 
 use crate::support::cli::{Bench, MUTE, REED};
+use freereed::physics::coefficients::MODEL_VERSION;
 use roxmltree::Document;
 
 /// Every picture there is, by its file.
@@ -29,7 +30,7 @@ fn every_picture_is_a_document_of_the_reed_s_own_name() {
         let document = Document::parse(&svg).unwrap();
         let title = document.descendants().find(|node| node.has_tag_name("title")).and_then(|node| node.text());
         assert!(title.is_some_and(|title| !title.is_empty()), "{name}");
-        assert!(svg.contains("reed.toml") && svg.contains("Model 1."), "{name}");
+        assert!(svg.contains("reed.toml") && svg.contains(&format!("Model {MODEL_VERSION}.")), "{name}");
     }
 }
 

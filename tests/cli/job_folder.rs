@@ -43,9 +43,7 @@ fn is_leftover(path: &str) -> bool {
 }
 
 fn start(bench: &Bench, call: &[&str]) -> Child {
-    let mut program = Command::new(env!("CARGO_BIN_EXE_freereed"));
-    program.env("FREEREED_CACHE", "off");
-    program.current_dir(bench.path("")).args(call).stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap()
+    Command::new(env!("CARGO_BIN_EXE_freereed")).current_dir(bench.path("")).args(call).stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap()
 }
 
 /// Calls that write, and what they write to.

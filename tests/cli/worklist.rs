@@ -1,6 +1,9 @@
 //! `freereed worklist` on small sets.
 
-use crate::support::cli::{Bench, JOB, ROWS, number, sheet};
+use std::sync::LazyLock;
+
+use crate::support::cli::{Bench, JOB, ROWS, Run, number, sheet};
+use serde_json::Value;
 
 const CLOSE: &str = "4,blow,out,D5,13.6,2.1,590,0.052,0.08,0.027,,";
 const LEAKS: &str = "3,blow,out,F5,12.2,2.06,702,0.044,0.24,0.026,6,";
@@ -11,12 +14,26 @@ fn bench() -> Bench {
     Bench::with(&[("job.toml", JOB), ("sheet.csv", &sheet(&rows))])
 }
 
+/// The list as text, with the card: one run for all tests. The job's name is to be escaped on the card.
+static LIST: LazyLock<(Run, String)> = LazyLock::new(|| {
+    let bench = bench();
+    bench.write("job.toml", JOB.replace("A small set", "Bits & <b>bobs</b>"));
+    let run = bench.run(&["worklist", "job.toml", "--card", "card.html"]).code(0);
+    (run, bench.read("card.html"))
+});
+
+/// The same as JSON, with one rate of the job's own.
+static JSON: LazyLock<Value> = LazyLock::new(|| {
+    let bench = bench();
+    bench.write("job.toml", format!("{JOB}[rates]\nretune_minutes = 7.5\n"));
+    bench.run(&["worklist", "job.toml", "--json"]).code(0).json()
+});
+
 #[test]
 fn a_list_in_order_with_amounts_effects_and_minutes() {
-    let bench = bench();
-    let run = bench.run(&["worklist", "job.toml"]).code(0);
+    let run = &LIST.0;
     assert!(
-        run.err.is_empty() && run.out.starts_with("A small set: what to do, in this order\n"),
+        run.err.is_empty() && run.out.starts_with("Bits & <b>bobs</b>: what to do, in this order\n"),
         "{}{}",
         run.out,
         run.err
@@ -43,15 +60,19 @@ fn a_list_in_order_with_amounts_effects_and_minutes() {
         let plain = run.out.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(plain.contains(part.trim()), "{part} is not in\n{}", run.out);
     }
+}
+
+#[test]
+fn all_that_was_considered_is_shown_when_asked() {
+    let bench = bench();
+    bench.write("sheet.csv", sheet(&[LEAKS, FLAT]));
     let all = bench.run(&["worklist", "job.toml", "--all"]).code(0).out;
     assert!(all.contains("  * seal ") && all.contains("* retune ") && all.contains("gain for each minute"), "{all}");
 }
 
 #[test]
 fn json_tells_the_same_in_si() {
-    let bench = bench();
-    bench.write("job.toml", format!("{JOB}[rates]\nretune_minutes = 7.5\n"));
-    let json = bench.run(&["worklist", "job.toml", "--json"]).code(0).json();
+    let json = &*JSON;
     let reeds = json["reeds"].as_array().unwrap();
     assert_eq!(reeds.len(), 8);
     let set = &json["set"];
@@ -77,10 +98,7 @@ fn json_tells_the_same_in_si() {
 
 #[test]
 fn a_card_for_the_bench_stands_alone_and_is_escaped() {
-    let bench = bench();
-    bench.write("job.toml", JOB.replace("A small set", "Bits & <b>bobs</b>"));
-    bench.run(&["worklist", "job.toml", "--card", "card.html"]).code(0);
-    let card = bench.read("card.html");
+    let card = &LIST.1;
     assert!(card.contains("Bits &amp; &lt;b&gt;bobs&lt;/b&gt;") && !card.contains("<b>bobs"));
     for outside in ["http", "src=", "url(", "@import", "<script", "<link"] {
         assert!(!card.contains(outside), "{outside} in the card");
@@ -91,8 +109,18 @@ fn a_card_for_the_bench_stands_alone_and_is_escaped() {
     assert_eq!(card.matches("class=\"boxes\"").count(), 8);
     assert_eq!(card.matches("class=\"work\"").count(), 3);
     assert!(card.contains("seal to ") && card.contains("gap 0.080 to ") && card.contains("leave"));
-    bench.run(&["worklist", "job.toml", "--card", "card.html"]).refused(&["card.html", "--overwrite"]);
-    bench.run(&["worklist", "job.toml", "--card", "card.html", "--overwrite"]).code(0);
+}
+
+#[test]
+fn a_card_is_not_written_over_unless_asked() {
+    let bench = bench();
+    bench.write("sheet.csv", sheet(&ROWS[..1]));
+    bench.write("card.html", "mine");
+    let call = ["worklist", "job.toml", "--card", "card.html"];
+    bench.run(&call).refused(&["card.html", "--overwrite"]);
+    assert_eq!(bench.read("card.html"), "mine");
+    bench.run(&[&call[..], &["--overwrite"]].concat()).code(0);
+    assert!(bench.read("card.html").contains("class=\"boxes\""));
 }
 
 #[test]
@@ -110,10 +138,6 @@ fn a_bad_row_is_told_and_the_others_are_planned() {
 
 #[test]
 fn an_even_run_bends_reeds_that_have_nothing_wrong() {
-    let bench = bench();
-    let with_work = |more: &[&str]| {
-        let call: Vec<&str> = ["worklist", "job.toml", "--json"].iter().chain(more).copied().collect();
-        number(&bench.run(&call).code(0).json()["set"], "with_work")
-    };
-    assert!(with_work(&["--even"]) > with_work(&[]));
+    let even = bench().run(&["worklist", "job.toml", "--json", "--even"]).code(0).json();
+    assert!(number(&even["set"], "with_work") > number(&JSON["set"], "with_work"));
 }

@@ -117,7 +117,7 @@ impl Bench {
     pub fn shell(&self, line: &str) -> Run {
         let mut shell = Command::new("bash");
         shell.current_dir(self.folder.path()).env("F", env!("CARGO_BIN_EXE_freereed"));
-        shell.env("FREEREED_CACHE", "off").args(["-c", line]);
+        shell.args(["-c", line]);
         Run::of(&[line], &shell.output().unwrap())
     }
 }
@@ -129,11 +129,8 @@ pub fn names_in(folder: &Path) -> Vec<String> {
     names
 }
 
-/// Without what was computed before: nothing is left outside the bench.
 pub fn freereed() -> Command {
-    let mut program = Command::new(env!("CARGO_BIN_EXE_freereed"));
-    program.env("FREEREED_CACHE", "off");
-    program
+    Command::new(env!("CARGO_BIN_EXE_freereed"))
 }
 
 /// What a call gave.

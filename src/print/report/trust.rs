@@ -55,8 +55,7 @@ impl Report<'_> {
                 (plain_table("How far to trust each number", &["trust", "meaning", "of what"], &rows))
                 p {
                     "In tune is within " (IN_TUNE_CENTS) " cents of the target. The model takes one reed on its chamber, the air in \
-                     lumps (a chamber much shorter than a wavelength), quasi-steady jets, small slopes, an ideal mouth, no loss in \
-                     the channel. What a player feels beyond pressure and time is not in it: the player has the last word."
+                     lumps (a chamber much shorter than a wavelength), quasi-steady jets, small slopes, an ideal mouth. What a player feels beyond pressure and time is not in it: the player has the last word."
                 }
             }
         }
