@@ -130,7 +130,8 @@ impl SmallMotion {
                 break;
             }
         }
-        let frequency_hz = if value.im.abs() < 1e-9 * self.unit { 0.0 } else { value.im / std::f64::consts::TAU };
+        // What only creeps has no frequency but round-off, of either sign.
+        let frequency_hz = if value.im < 1e-7 * self.unit { 0.0 } else { value.im / std::f64::consts::TAU };
         Some(Eigenmode { growth_per_s: value.re, frequency_hz, vector: x })
     }
 

@@ -243,7 +243,7 @@ impl WindowSearch<'_> {
         if self.passes(good, limit_pa) {
             return None;
         }
-        while bad > good * (1.0 + ACCURACY) {
+        while bad > good * (1.0 + 0.3 * ACCURACY) {
             let middle = (good * bad).sqrt();
             if self.passes(middle, limit_pa) { bad = middle } else { good = middle }
         }

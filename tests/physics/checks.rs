@@ -113,7 +113,7 @@ fn guards() -> Vec<Guard> {
         }),
         guard(DRAG, "drag on the first mode at 2 m/s", |drag| 0.5 * 1.2 * drag * 3e-5 * 4.0 * 0.184728437889),
         guard(END_CORRECTION, "end correction of the slot, rounded to two digits", |end| end),
-        guard(END_CORRECTION, "windchest: inertance of the slot's air", slot_air),
+        guard(END_CORRECTION, "inertance of the slot's air", slot_air),
         guard(END_CORRECTION, "chamber: inertance of channel and slot", |end| slot_air(end) + channel_air(end)),
         guard(CHANNEL_LOSS, "channel: share of the dynamic pressure lost", |loss| loss),
         guard(LEAK_SMOOTHING_PA, "leak of 1 mm2 at 1 Pa", |smooth| {

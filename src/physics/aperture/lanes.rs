@@ -114,7 +114,8 @@ fn parts<const N: usize>(p: &EdgePoints<N>, air: &Air, at: &Moment) -> [[f64; N]
         // (3) times d^2, written so that nothing cancels and with one division, and (4)
         let b = air.viscous * (overlap + THIN_SLIT_LENGTH * d);
         let root = (b * b + four * (d_squared * d_squared)).sqrt();
-        here[0][k] = p.length[k] * d * (2.0 * at.dp * d_squared) / (b + root);
+        let v = 2.0 * at.dp * d_squared / (b + root);
+        here[0][k] = p.length[k] * d * v;
         let force = (p.inertial_drag[k] * v_reed.abs() + p.viscous_drag[k] * overlap) * v_reed;
         here[1][k] = p.phi[0][k] * force;
         here[2][k] = p.phi[1][k] * force;

@@ -136,7 +136,7 @@ pub const SILENT_M: f64 = 1e-6;
 pub const SILENT_SHARE: f64 = 0.02;
 
 /// Error of a step, and steps in a plucked period at the least: the study in [`rosenbrock`] has what they cost.
-const WHOLE: Accuracy = Accuracy { tolerance: 5e-2, steps_per_period: 16.0 };
+const WHOLE: Accuracy = Accuracy { tolerance: 2e-2, steps_per_period: 16.0 };
 /// The last period again, finely enough for its harmonics up to 20 kHz.
 const FINE: Accuracy = Accuracy { tolerance: 1e-3, steps_per_period: 48.0 };
 
