@@ -46,7 +46,7 @@ fn harmonium_reed(group: &mut Group) {
 
     let blown: Vec<Option<Steady>> = [600.0, 900.0, 1200.0]
         .into_par_iter()
-        .map(|pressure| model.attack(&Blow::to(pressure), Stop::After(1.5)).steady)
+        .map(|pressure| model.attack(&Blow::to(pressure), Stop::WhenSteady).steady)
         .collect();
     let read = |k: usize, what: fn(&Steady) -> f64| blown[k].as_ref().map_or(f64::NAN, what);
     let [soft, firm, hard] = [0, 1, 2].map(|k| read(k, |steady| steady.frequency_hz));

@@ -4,7 +4,7 @@
 //! not.
 //!
 //! Tolerances: the swing 1 %, for an attack is held to a few per cent of the swing in a step and ends within 0.1 % of steady;
-//! the time to speak half a period, the distance of two points of an envelope.
+//! the time to speak 1 % or half a period, the distance of two points of an envelope, whichever is more.
 
 use nalgebra::SVector;
 use ode_solvers::{Dop853, OutputType, System};
@@ -21,12 +21,16 @@ const SOURCE: &str = "the same equations run by DOP853 of the crate ode_solvers 
 const SAMPLES: f64 = 100.0;
 
 pub(super) fn checks() -> Vec<Check> {
+    // Each long enough to be steady.
     let cases = [
         ("low harmonica reed", harmonica(3), 400.0, 0.35),
-        ("high harmonica reed", harmonica(8), 3000.0, 0.12),
-        ("harmonium reed", harmonium(), 900.0, 0.9),
+        ("high harmonica reed", harmonica(8), 3000.0, 0.3),
+        ("harmonium reed", harmonium(), 900.0, 2.0),
     ];
-    cases.into_par_iter().flat_map_iter(|(name, reed, pressure, duration)| one(name, reed, pressure, duration)).collect()
+    cases
+        .into_par_iter()
+        .flat_map_iter(|(name, reed, pressure, duration)| one(name, reed, pressure, duration))
+        .collect()
 }
 
 fn one(name: &str, reed: Reed, pressure_pa: f64, duration_s: f64) -> Vec<Check> {
@@ -37,7 +41,7 @@ fn one(name: &str, reed: Reed, pressure_pa: f64, duration_s: f64) -> Vec<Check> 
     let mut group = Group::new("outside");
     let period = 1.0 / model.modes()[0].frequency_hz;
     let (time, swing) = outside.as_deref().map_or((f64::NAN, f64::NAN), |samples| read(samples));
-    let half_time = Published::within(time, 0.5 * period, "s", SOURCE);
+    let half_time = Published::within(time, (1e-2 * time).max(0.5 * period), "s", SOURCE);
     group.add(format!("{name}, t50 at {pressure_pa} Pa"), found.t50_s.unwrap_or(f64::NAN), half_time);
     let swings = found.steady.map_or(f64::NAN, |steady| steady.tip_amplitude_m);
     group.add(format!("{name}, swing at {pressure_pa} Pa"), swings, Published::relative(swing, 1e-2, "m", SOURCE));
@@ -89,8 +93,7 @@ fn outside(model: &ReedModel, blow: &Blow, duration_s: f64) -> Option<Vec<Sample
     let speed = gap * first.angular_frequency();
     let flow = model.aperture().flow([0.0; 2], [0.0; 2], blow.pressure_pa).through_m3_s;
     let (p, step) = (blow.pressure_pa, 1.0 / (SAMPLES * first.frequency_hz));
-    let equations =
-        Equations { model, blow, units: Scaled::from([gap, gap, speed, speed, p, p, p, flow, flow, flow]) };
+    let equations = Equations { model, blow, units: Scaled::from([gap, gap, speed, speed, p, p, p, flow, flow, flow]) };
     // Longest step, first step (found by the method), most steps, and never a test for stiffness: the air of the slot is.
     let (safety, beta, shortest, longest, first_step) = (0.9, 0.0, 0.333, 6.0, 0.0);
     let (most_steps, stiffness) = (4_000_000, u32::MAX);
@@ -135,13 +138,23 @@ fn read(samples: &[Sample]) -> (f64, f64) {
     (time.unwrap_or(f64::NAN), swing)
 }
 
-/// Half the difference of the largest speed of a swing one way and of the next swing the other way, midway between them.
+/// Half the difference of the largest speed of a swing one way and of the next swing the other way, midway between them. A
+/// swing of less than a tenth of the one before is a ripple of the second mode; the last swing is not over.
 fn envelope(samples: &[Sample]) -> Vec<(f64, f64)> {
-    let swings = samples.chunk_by(|a, b| (a.speed_m_s > 0.0) == (b.speed_m_s > 0.0));
-    let peak = |swing: &[Sample]| {
+    let mut peaks: Vec<(f64, f64)> = Vec::new();
+    for swing in samples.chunk_by(|a, b| (a.speed_m_s > 0.0) == (b.speed_m_s > 0.0)) {
         let largest = swing.iter().max_by(|a, b| a.speed_m_s.abs().total_cmp(&b.speed_m_s.abs()));
-        largest.map_or((0.0, 0.0), |sample| (sample.time_s, sample.speed_m_s))
-    };
-    let peaks: Vec<(f64, f64)> = swings.map(peak).collect();
+        let Some(peak) = largest.map(|sample| (sample.time_s, sample.speed_m_s)) else { continue };
+        match peaks.last_mut() {
+            Some(last) if (last.1 > 0.0) == (peak.1 > 0.0) => {
+                if peak.1.abs() > last.1.abs() {
+                    *last = peak;
+                }
+            }
+            Some(last) if peak.1.abs() < 0.1 * last.1.abs() => {}
+            _ => peaks.push(peak),
+        }
+    }
+    peaks.pop();
     peaks.windows(2).map(|pair| (0.5 * (pair[0].0 + pair[1].0), 0.5 * (pair[1].1 - pair[0].1).abs())).collect()
 }

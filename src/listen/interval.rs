@@ -66,7 +66,7 @@ pub(super) fn both(samples: &[f64], rate_hz: f64, combs: [Comb; 2]) -> Option<Bo
 /// A note and one above it by a whole ratio, as an octave: the harmonics that the upper has not tell of the lower alone; of the
 /// two lines in each of the others the one that is not the lower's is the upper's.
 pub(super) fn above(track: Track, number: usize, beating: &[Beating]) -> Option<(Pitch, SecondNote, Track)> {
-    let own = |harmonic: &Harmonic| harmonic.number % number != 0;
+    let own = |harmonic: &Harmonic| !harmonic.number.is_multiple_of(number);
     let lower = Track { harmonics: track.harmonics.into_iter().filter(own).collect(), ..track };
     let pitch = pitch(&lower, None)?;
     let shift = pitch.hz.value - lower.hz;

@@ -51,7 +51,7 @@ pub fn which(hz: f64, reeds: &[(String, f64)], range: Range) -> Which {
         reeds.iter().map(|(label, nominal)| (label.as_str(), cents(hz, *nominal))).collect();
     near.sort_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
     let Some(&(label, off_cents)) = near.first() else { return Which::None { nearest: None } };
-    if !(off_cents.abs() <= range.within_cents) {
+    if off_cents.is_nan() || off_cents.abs() > range.within_cents {
         return Which::None { nearest: Some((label.to_owned(), off_cents)) };
     }
     let as_near = |&(_, off): &(&str, f64)| off.abs() <= off_cents.abs() + range.apart_cents;

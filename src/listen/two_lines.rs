@@ -181,6 +181,7 @@ fn solved(mut matrix: [[f64; UNKNOWNS]; UNKNOWNS], mut right: [f64; UNKNOWNS]) -
         }
         for row in column + 1..UNKNOWNS {
             let factor = matrix[row][column] / matrix[column][column];
+            #[allow(clippy::needless_range_loop)] // One row is changed by another of the same matrix.
             for k in column..UNKNOWNS {
                 matrix[row][k] -= factor * matrix[column][k];
             }

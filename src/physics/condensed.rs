@@ -4,6 +4,9 @@
 //! folded up from the outside in, tip motions follow from speeds, and two speeds remain. `g` and the right side may be
 //! complex: the same few lines serve a step in time and an eigenvector.
 
+// Several arrays are walked in step: places say it plainer than zipped iterators, and vectorise.
+#![allow(clippy::needless_range_loop)]
+
 use nalgebra::ComplexField;
 
 use super::aperture::MODES;

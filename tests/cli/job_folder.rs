@@ -43,7 +43,13 @@ fn is_leftover(path: &str) -> bool {
 }
 
 fn start(bench: &Bench, call: &[&str]) -> Child {
-    Command::new(env!("CARGO_BIN_EXE_freereed")).current_dir(bench.path("")).args(call).stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap()
+    Command::new(env!("CARGO_BIN_EXE_freereed"))
+        .current_dir(bench.path(""))
+        .args(call)
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap()
 }
 
 /// Calls that write, and what they write to.

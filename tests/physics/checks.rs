@@ -86,11 +86,12 @@ fn slit(alpha: f64, kappa: f64, overlap: f64, clearance: f64, viscosity: f64, dp
 const EDGE: f64 = 32e-3;
 
 fn slot_air(end: f64) -> f64 {
-    1.13 * (1e-3 + end * (3e-5 / PI).sqrt()) / 3e-5
+    1.3 * 1.13 * (1e-3 + end * (3e-5 / PI).sqrt()) / 3e-5
 }
 
 fn channel_air(end: f64) -> f64 {
-    1.13 * (20e-3 + end * (2e-5 / PI).sqrt()) / 2e-5
+    let excess = (2.0 * 1.9e-5 / (1.13 * 2.0 * PI * 515.643521)).sqrt() * (PI / 2e-5).sqrt();
+    1.3 * 1.13 * (20e-3 * (1.0 + excess) + end * (2e-5 / PI).sqrt()) / 2e-5
 }
 
 fn guards() -> Vec<Guard> {
@@ -114,8 +115,8 @@ fn guards() -> Vec<Guard> {
         guard(DRAG, "drag on the first mode at 2 m/s", |drag| 0.5 * 1.2 * drag * 3e-5 * 4.0 * 0.184728437889),
         guard(END_CORRECTION, "end correction of the slot, rounded to two digits", |end| end),
         guard(END_CORRECTION, "inertance of the slot's air", slot_air),
-        guard(END_CORRECTION, "chamber: inertance of channel and slot", |end| slot_air(end) + channel_air(end)),
-        guard(CHANNEL_LOSS, "channel: share of the dynamic pressure lost", |loss| loss),
+        guard(END_CORRECTION, "inertance of the channel's air", channel_air),
+        guard(CHANNEL_LOSS, "channel: dynamic pressures lost", |loss| loss),
         guard(LEAK_SMOOTHING_PA, "leak of 1 mm2 at 1 Pa", |smooth| {
             1e-6 * (2.0_f64 / 1.13).sqrt() / (1.0 + smooth * smooth).powf(0.25)
         }),

@@ -94,7 +94,11 @@ fn nothing_moves_at_the_static_rest() {
             assert!(rates.speed_m_s[i].abs() < 1e-8 * scale, "{name}: mode {i} {:e}", rates.speed_m_s[i] / scale);
         }
         for k in 0..3 {
-            assert!(rates.pressure_pa[k].abs() < 1e-6 * w * pressure, "{name}: pressure {k} {:e}", rates.pressure_pa[k]);
+            assert!(
+                rates.pressure_pa[k].abs() < 1e-6 * w * pressure,
+                "{name}: pressure {k} {:e}",
+                rates.pressure_pa[k]
+            );
             assert!(rates.flow_m3_s[k].abs() < 1e-6 * w * rest.flow_m3_s, "{name}: flow {k} {:e}", rates.flow_m3_s[k]);
         }
         // The wind pushes the tongue towards the slot and takes some of the pressure on the way.

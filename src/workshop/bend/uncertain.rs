@@ -97,8 +97,8 @@ impl Trio<'_> {
     /// # Errors
     /// A support that by itself may leave more than a set: with a round knee the metal keeps a little of any bend.
     pub fn check_support(&self, set_m: f64) -> Result<(), BendRefusal> {
-        let ramps = self.soft.iter().chain([&self.expected]).chain(&self.hard);
-        ramps.map(|ramp| ramp.check_support(set_m)).collect()
+        let mut ramps = self.soft.iter().chain([&self.expected]).chain(&self.hard);
+        ramps.try_for_each(|ramp| ramp.check_support(set_m))
     }
 
     /// As far as the softest tongue may go, and what that leaves at the tip (m) if all is as expected.
