@@ -40,7 +40,7 @@ fn one(name: &str, reed: Reed, pressure_pa: f64, duration_s: f64) -> Vec<Check> 
     let outside = outside(&model, &blow, duration_s);
     let mut group = Group::new("outside");
     let period = 1.0 / model.modes()[0].frequency_hz;
-    let (time, swing) = outside.as_deref().map_or((f64::NAN, f64::NAN), |samples| read(samples));
+    let (time, swing) = outside.as_deref().map_or((f64::NAN, f64::NAN), read);
     let half_time = Published::within(time, (1e-2 * time).max(0.5 * period), "s", SOURCE);
     group.add(format!("{name}, t50 at {pressure_pa} Pa"), found.t50_s.unwrap_or(f64::NAN), half_time);
     let swings = found.steady.map_or(f64::NAN, |steady| steady.tip_amplitude_m);

@@ -5,6 +5,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 /// Sounds whose answers are known.
+#[allow(dead_code)]
 #[path = "../listen/tone.rs"]
 mod tone;
 

@@ -63,6 +63,7 @@ fn one_step_errs_by_the_fifth_power_of_its_length() {
             [4, 5].map(|i| (found[i] - exact[i]).abs())
         };
         let errors = [1.0e-4, 0.5e-4, 0.25e-4].map(error);
+        #[allow(clippy::needless_range_loop)] // One value of every error.
         for i in 0..2 {
             let order = [0, 1].map(|k| (errors[k][i] / errors[k + 1][i]).log2());
             println!("rise {rise_s}, value {i}: orders {order:?}");
