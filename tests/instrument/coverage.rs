@@ -209,6 +209,7 @@ fn eighty_per_cent_intervals_hold_eighty_per_cent() {
             share(|held| held.level)
         );
     }
+    #[allow(clippy::type_complexity)]
     let kinds: [(&str, fn(&Held) -> Option<bool>); 4] = [
         ("soft", |held| Some(held.soft)),
         ("hard", |held| Some(held.hard)),
