@@ -21,7 +21,6 @@
 //! - `profile`: weight or taper from pitch and stiffness, by an independent program
 //! - `reference`: full reeds solved by an independent program on a general-purpose library
 //! - `orbits`: what sounds on and what does not, by long runs of that program
-//! - `outside`: whole attacks by an integrator of other authors
 //!
 //! Tolerances come from the digits of the source, from the known error of the method, or from the spread of the
 //! observation; each file says which.
@@ -36,7 +35,6 @@ mod life;
 mod onset;
 mod orbits;
 mod oscillator;
-mod outside;
 mod pitch;
 mod profile;
 pub mod reeds;
@@ -104,7 +102,6 @@ pub fn checks() -> Vec<Check> {
         profile::checks(),
         reference::checks(),
         orbits::checks(),
-        outside::checks(),
     ]
     .concat()
 }
