@@ -1,5 +1,6 @@
 //! Why a reed fails: which single change would mend it.
 
+use crate::physics::attack::Stop;
 use crate::physics::playable::Demand;
 use crate::physics::{Profile, Reed, ReedModel};
 use crate::sheet::{CheckedReed, Job, JobReed, Note};
@@ -129,7 +130,7 @@ impl Failing<'_> {
     /// How soon a changed reed speaks, if in time: the negative of its speaking time (s).
     fn mended(&self, reed: Reed, pressure_pa: f64) -> Option<f64> {
         let model = ReedModel::new(reed).ok()?;
-        let t50_s = model.start(&self.demand.blow(pressure_pa)).t50_s?;
+        let t50_s = model.start(&self.demand.blow(pressure_pa), Stop::WhenSteady).t50_s?;
         (t50_s <= self.demand.allowed_s).then_some(-t50_s)
     }
 

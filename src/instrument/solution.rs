@@ -47,7 +47,7 @@ impl<'a> Asking<'a> {
         }
     }
 
-    fn model(&self) -> ReedModel {
+    pub(super) fn model(&self) -> ReedModel {
         ReedModel::new(self.checked.reed.clone()).expect("a checked reed can be solved")
     }
 

@@ -45,40 +45,34 @@ const ACCURACY: f64 = 1e-13;
 const STRIDE: f64 = 0.01;
 
 impl ReedModel {
-    /// The equilibrium at `mouth_pa` reached from a nearby one at a lower pressure.
+    /// The equilibrium at `mouth_pa` reached from one at a lower pressure.
     ///
     /// All rests lie on one curve in the force `F = beta p` that the air puts on the reed: the tip gives way by
-    /// `q_i = -F S_i/(m_i w_i^2)`, `p` solves `beta(q, p) p = F`, and `P` follows. Walking along it in `F` cannot jump to
-    /// another branch; where `P` stops rising with `F` the rest folds.
+    /// `q_i = -F S_i/(m_i w_i^2)`, `p` solves `beta(q, p) p = F`, and `P` follows. It is followed in leaps that are halved
+    /// while in doubt, and near a fold in strides.
     pub(super) fn equilibrium_from(&self, near: &Equilibrium, mouth_pa: f64) -> Result<Equilibrium, Fold> {
-        if let Some(rest) = self.rest_close_by(near, mouth_pa) {
-            return Ok(rest);
-        }
-        let (mut before, mut here) = (*near, *near);
+        let (mut here, mut target) = (*near, mouth_pa);
         loop {
-            let stride = if here.force_pa > 0.0 { STRIDE * here.force_pa } else { mouth_pa };
-            let next = self.rest_under(here.force_pa + stride);
-            if next.mouth_pa >= mouth_pa {
-                return Ok(self.rest_between(&here, &next, mouth_pa));
+            match self.leap(&here, target) {
+                Some(rest) if target == mouth_pa => return Ok(rest),
+                Some(rest) => (here, target) = (rest, mouth_pa),
+                None if target <= (1.0 + STRIDE) * here.mouth_pa || here.force_pa == 0.0 => {
+                    return self.walk(&here, mouth_pa);
+                }
+                None => target = (here.mouth_pa * target).sqrt(),
             }
-            if next.mouth_pa < here.mouth_pa {
-                let top = self.highest_between(&before, &next);
-                return match top.mouth_pa >= mouth_pa {
-                    true => Ok(self.rest_between(&before, &top, mouth_pa)),
-                    false => Err(Fold { mouth_pa: top.mouth_pa.max(near.mouth_pa) }),
-                };
-            }
-            (before, here) = (here, next);
         }
     }
 
-    /// The rest at `mouth_pa` by Newton's method in `F` and `p`, where it lies within two strides of `near` and `P` rises
-    /// with `F` from each to the next; nothing where that is in doubt.
-    fn rest_close_by(&self, near: &Equilibrium, mouth_pa: f64) -> Option<Equilibrium> {
+    /// The rest at `mouth_pa` by Newton's method in `F` and `p`, where `P` rises with `F` from `near` to it as the slopes at
+    /// both ends tell; nothing where that is in doubt. What a fold and a way back between them would take from the rise is
+    /// seen in it, down to folds of a fiftieth of the leap.
+    fn leap(&self, near: &Equilibrium, mouth_pa: f64) -> Option<Equilibrium> {
         const ROUNDS: usize = 8;
-        let far = (1.0 + 2.0 * STRIDE) * near.force_pa;
+        const STRAIGHT: f64 = 0.02;
         let yielding = self.yielding_m_pa();
         let (mut force_pa, mut pressure_pa) = (near.force_pa, near.pressure_pa);
+        let mut rising_there = None;
         for _ in 0..ROUNDS {
             let tip_m = yielding.map(|give| force_pa * give);
             let slopes = self.aperture.slopes(tip_m, pressure_pa);
@@ -101,18 +95,42 @@ impl ReedModel {
             if rising.is_nan() || rising <= 0.0 {
                 return None;
             }
+            let rising_there = *rising_there.get_or_insert(rising);
             if missed.abs() <= ACCURACY * mouth_pa && unbalanced.abs() <= ACCURACY * force_pa {
+                let (rise, expected) =
+                    (mouth_pa - near.mouth_pa, 0.5 * (rising_there + rising) * (force_pa - near.force_pa));
                 let flow_m3_s = outwards.flow_m3_s;
-                return Some(Equilibrium { mouth_pa, force_pa, tip_m, pressure_pa, flow_m3_s });
+                let rest = Equilibrium { mouth_pa, force_pa, tip_m, pressure_pa, flow_m3_s };
+                return ((rise - expected).abs() <= STRAIGHT * rise).then_some(rest);
             }
             let determinant = a * d - b * c;
             force_pa -= (d * unbalanced - b * missed) / determinant;
             pressure_pa -= (a * missed - c * unbalanced) / determinant;
-            if !(near.force_pa..=far).contains(&force_pa) {
+            if force_pa.is_nan() || force_pa < near.force_pa {
                 return None;
             }
         }
         None
+    }
+
+    /// Walks along the curve in `F`, which cannot jump to another branch; where `P` stops rising with `F` the rest folds.
+    fn walk(&self, near: &Equilibrium, mouth_pa: f64) -> Result<Equilibrium, Fold> {
+        let (mut before, mut here) = (*near, *near);
+        loop {
+            let stride = if here.force_pa > 0.0 { STRIDE * here.force_pa } else { mouth_pa };
+            let next = self.rest_under(here.force_pa + stride);
+            if next.mouth_pa >= mouth_pa {
+                return Ok(self.rest_between(&here, &next, mouth_pa));
+            }
+            if next.mouth_pa < here.mouth_pa {
+                let top = self.highest_between(&before, &next);
+                return match top.mouth_pa >= mouth_pa {
+                    true => Ok(self.rest_between(&before, &top, mouth_pa)),
+                    false => Err(Fold { mouth_pa: top.mouth_pa.max(near.mouth_pa) }),
+                };
+            }
+            (before, here) = (here, next);
+        }
     }
 
     /// The ladder at rest, from the reed to the mouth.

@@ -159,11 +159,14 @@ struct WindowSearch<'a> {
 }
 
 impl WindowSearch<'_> {
+    /// Much later than allowed is late enough: whether it would speak at all is told by growth then.
     fn try_at(&mut self, pressure_pa: f64) -> Tried {
-        let Start { t50_s, speaks, evaluations, .. } = self.model.start(&self.demand.blow(pressure_pa));
+        const LATE: f64 = 3.0;
+        let stop = Stop::WhenSteadyOrAt(self.demand.rise_s + LATE * self.demand.allowed_s);
+        let Start { t50_s, speaks, evaluations, .. } = self.model.start(&self.demand.blow(pressure_pa), stop);
         self.evaluations += evaluations;
         let lateness = t50_s.map(|t50_s| (t50_s / self.demand.allowed_s).ln());
-        Tried { pressure_pa, lateness, speaks }
+        Tried { pressure_pa, lateness, speaks: speaks || self.speaking.growth_near(pressure_pa) > 0.0 }
     }
 
     fn end(&self, pressure_pa: f64, edge: Edge, steepness: Option<f64>) -> End {

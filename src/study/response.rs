@@ -4,7 +4,7 @@ use rayon::prelude::*;
 
 use super::{Study, changed};
 use crate::physics::ReedModel;
-use crate::physics::attack::Blow;
+use crate::physics::attack::{Blow, Stop};
 
 /// How the reed answers one pressure.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -41,7 +41,8 @@ impl Study {
     pub fn responses(&self, gaps_m: &[f64], pressures_pa: &[f64], done: &(dyn Fn() + Sync)) -> Vec<ResponseCurve> {
         let answer = |gap_m: f64, pressure_pa: f64| {
             let model = ReedModel::new(changed::with_tip_gap(self.reed(), gap_m));
-            let start = model.ok().map(|model| model.start(&Blow { pressure_pa, ..self.conditions.blow() }));
+            let start =
+                model.ok().map(|model| model.start(&Blow { pressure_pa, ..self.conditions.blow() }, Stop::WhenSteady));
             done();
             match start.map(|start| (start.speaks, start.t50_s)) {
                 Some((true, Some(time))) => Response::Speaks(time),

@@ -52,7 +52,6 @@ fn invented() -> [(&'static str, String); 5] {
 
 /// Each is left in `target/tmp/one_reed`, to be looked at.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn every_chart_is_legible_and_short() {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("one_reed");
     std::fs::create_dir_all(&folder).unwrap();
@@ -136,7 +135,6 @@ fn filing_a_millimetre_does_what_the_chart_says() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn an_attack_says_what_came_of_it() {
     assert_says(chart("attack-demo"), &["Speaks: half its final speed after", "t50 = ", "t90 = ", "the last swings"]);
     assert_says(chart("attack-sunk"), &["Does not speak at this pressure"]);
@@ -170,7 +168,6 @@ fn a_long_run_becomes_a_band() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn a_spectrum_names_harmonics_and_levels() {
     assert_says(chart("spectrum-demo"), &["1: 490.5 Hz, B4 −", "dBA) at 1 m", "all: ", "A-weighted: "]);
     assert_says(chart("spectrum-sunk"), &["No sound at 300 Pa", "The reed does not sound."]);

@@ -18,7 +18,6 @@ fn every_promised_key_is_there() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn a_reed_that_does_not_speak_has_no_times_and_no_level() {
     let bench = Bench::with(&[("mute.toml", MUTE)]);
     let json = bench.run(&["attack", "mute.toml", "--pressure-pa", "300", "--json"]).code(0).json();
@@ -82,7 +81,6 @@ fn the_table_holds_the_run() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn the_recording_can_be_heard() {
     let bench = Bench::with(&[("reed.toml", REED)]);
     bench.run(&["attack", "reed.toml", "--pressure-pa", "500", "--duration-s", "0.4", "--wav", "run.wav"]).code(0);

@@ -113,7 +113,6 @@ fn a_push_that_was_made_makes_the_next_plan_surer() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn the_best_gap_of_a_job_is_the_player_s() {
     let bench = bench();
     let call = ["regap", "--job", "job.toml", "--reed", "7-blow-out", "--json"];

@@ -52,7 +52,6 @@ fn says(html: &str, parts: &[&str]) {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn a_report_tells_of_every_reed_and_its_work_and_is_not_written_over() {
     let rows: Vec<&str> = ROWS.into_iter().chain([CLOSE]).collect();
     let bench = bench(&rows);

@@ -31,7 +31,6 @@ fn result<'a>(json: &'a Value, key: &str) -> &'a Value {
 
 /// The changed reed, saved and changed back: every difference and every word is turned round.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn the_way_back_reverses_differences_and_words() {
     let bench = Bench::with(&[("reed.toml", REED)]);
     const OF: [&str; 3] = ["--of", "onset,choke,t50,playable,level,stress,air", "--json"];
@@ -118,7 +117,6 @@ fn uncertainty_follows_what_is_known() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn both_sounds_can_be_heard() {
     let bench = Bench::with(&[("reed.toml", REED)]);
     let call = ["whatif", "reed.toml", "--set", "tip_gap_mm=0.45", "--of", "onset", "--hear"];

@@ -30,7 +30,6 @@ static JSON: LazyLock<Value> = LazyLock::new(|| {
 });
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn a_list_in_order_with_amounts_effects_and_minutes() {
     let run = &LIST.0;
     assert!(
@@ -64,7 +63,6 @@ fn a_list_in_order_with_amounts_effects_and_minutes() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn all_that_was_considered_is_shown_when_asked() {
     let bench = bench();
     bench.write("sheet.csv", sheet(&[LEAKS, FLAT]));
@@ -73,7 +71,6 @@ fn all_that_was_considered_is_shown_when_asked() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn json_tells_the_same_in_si() {
     let json = &*JSON;
     let reeds = json["reeds"].as_array().unwrap();
@@ -100,7 +97,6 @@ fn json_tells_the_same_in_si() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn a_card_for_the_bench_stands_alone_and_is_escaped() {
     let card = &LIST.1;
     assert!(card.contains("Bits &amp; &lt;b&gt;bobs&lt;/b&gt;") && !card.contains("<b>bobs"));
@@ -116,7 +112,6 @@ fn a_card_for_the_bench_stands_alone_and_is_escaped() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn a_card_is_not_written_over_unless_asked() {
     let bench = bench();
     bench.write("sheet.csv", sheet(&ROWS[..1]));
@@ -142,7 +137,6 @@ fn a_bad_row_is_told_and_the_others_are_planned() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn an_even_run_bends_reeds_that_have_nothing_wrong() {
     let even = bench().run(&["worklist", "job.toml", "--json", "--even"]).code(0).json();
     assert!(number(&even["set"], "with_work") > number(&JSON["set"], "with_work"));

@@ -204,7 +204,6 @@ fn bending_in_the_booklet_is_bending_by_the_keys() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn shortening_in_the_booklet_is_shortening_by_the_keys() {
     let reed = checked(DEMO);
     for tried in &DEMO_BOOKLET.height.tried {

@@ -63,7 +63,6 @@ static DEMO: LazyLock<(Bench, Run)> = LazyLock::new(|| {
 });
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn every_command_is_run() {
     let bench = few();
     let mut commands = Vec::new();
@@ -99,7 +98,6 @@ fn every_command_is_run() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn what_is_shown_comes_out() {
     let shown = blocks("text");
     let printed: Vec<&str> = DEMO.1.out.lines().collect();
@@ -120,7 +118,6 @@ const PLANTED: [(&str, &str, &str); 6] = [
 ];
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn the_demo_has_what_was_planted_and_no_more() {
     let (bench, run) = &*DEMO;
     assert_eq!((bench.names("assessed").len(), run.err.as_str()), (5, ""));

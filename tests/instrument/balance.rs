@@ -161,7 +161,6 @@ fn what_no_gap_mends_is_named_with_its_cure() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn a_zigzag_comes_out_smooth_at_a_cost_that_is_told() {
     let zigzag = |k: usize| if k.is_multiple_of(2) { 0.5 } else { 1.8 };
     let rows: Vec<Row> = (0..8).map(|k| Row { clearance: zigzag(k), ..healthy(72 + k as i32) }).collect();

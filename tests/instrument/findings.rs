@@ -137,7 +137,6 @@ fn a_gap_too_close_fails_when_blown_hard() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn a_leak_and_a_wide_slot_are_told_apart() {
     assert!(!causes(4).is_empty() && causes(4).iter().all(|cause| *cause == Cause::Leak { area_m2: 3e-6 }));
     assert!(kinds(4).contains(&"no soft start") && reed(4).findings[0].sentence().contains("it leaks"));

@@ -150,7 +150,6 @@ fn a_round_is_told_reed_by_reed() {
 /// 60 within 30 to 120 four times in five, scatter 0.25 worth six reeds), the scatter brought to its fixed point by
 /// repeating; covariance `inv(J'J)`.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn measured_losses_alone_agree_with_a_general_library() {
     const TYPED: [f64; 6] = [50.0, 70.0, 90.0, 62.0, 75.0, 58.0];
     let job = JOB.replace("ring_down_s = 0.004", "quality_factor = 5");
@@ -231,7 +230,6 @@ fn draw(dice: &mut Dice) -> Option<(Truth, f64, String)> {
 /// Ranges hold the true value as often as they say: of 480 in 40 sets, 80 % within 5 %, which is 2.7 standard deviations of
 /// the binomial distribution (1.8 %).
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn ranges_hold_the_truth_as_often_as_they_say() {
     const SETS: usize = 40;
     let job = JOB.replace("alloy = ", "leak_mm2 = 1.5\nalloy = ").replace("ring_down_s = 0.004", "ring_down_s = 0.002");

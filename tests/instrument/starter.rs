@@ -26,7 +26,6 @@ fn filled(start: Start) -> Job {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn no_starting_player_finds_a_healthy_set_at_fault() {
     for start in STARTS {
         let assessment = assess(&filled(start), || ());

@@ -105,7 +105,6 @@ fn next(state: &mut u64) -> f64 {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn the_demo_gets_what_cures_what_was_planted() {
     let job = Job::load(concat!(env!("CARGO_MANIFEST_DIR"), "/data/demo/job.toml")).unwrap();
     let (_, list) = planned(&job);
@@ -132,7 +131,6 @@ fn the_demo_gets_what_cures_what_was_planted() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn random_faults_in_random_reeds_get_the_right_operation() {
     let mut state = 7;
     let (mut right, mut found, mut planted, mut wrong) = (0, 0, 0, Vec::new());
@@ -189,7 +187,6 @@ fn planned_counted(job: &Job) -> (Assessment, WorkList) {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn what_disturbs_other_work_comes_first() {
     let mut reeds = vec![Vec::new(); 9];
     reeds[1] = vec![Fault::Leak(5.0), Fault::Cents(-20.0)];
@@ -214,7 +211,6 @@ fn what_disturbs_other_work_comes_first() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn the_rates_of_the_job_rank_the_work() {
     let mut reeds = vec![Vec::new(); 8];
     reeds[2] = vec![Fault::OffCentre(0.7)];
@@ -232,7 +228,6 @@ fn the_rates_of_the_job_rank_the_work() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn nothing_to_do_and_nothing_that_helps() {
     let (_, list) = planned(&job(&JOB, &vec![Vec::new(); 6]));
     assert_eq!((list.work().count(), list.minutes_all(), list.suit_now()), (0, 0.0, 6));
@@ -245,7 +240,6 @@ fn nothing_to_do_and_nothing_that_helps() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn the_number_of_threads_changes_nothing() {
     let mut reeds = vec![Vec::new(); 6];
     reeds[1] = vec![Fault::Gap(0.4)];

@@ -91,7 +91,6 @@ fn vibrato_widens_the_interval_and_it_holds() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn vibrato_is_followed_over_the_compass() {
     for hz in compass() {
         let depth = hz * 0.0145;

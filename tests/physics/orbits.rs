@@ -37,7 +37,6 @@ fn compare(model: &ReedModel, speaking: &Speaking, branch: Option<&Branch>, pres
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn a_run_from_rest_comes_to_the_orbit_of_every_fifth_demo_reed() {
     let job = Job::load(concat!(env!("CARGO_MANIFEST_DIR"), "/data/demo/job.toml")).unwrap();
     let reeds: Vec<_> = job.reeds.iter().step_by(5).map(|reed| reed.as_ref().unwrap()).collect();

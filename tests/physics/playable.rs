@@ -8,7 +8,6 @@ use freereed::sheet::Job;
 
 /// Every seventh reed of the demo from 1-draw-in on, whose motion lingers at a few micrometres beyond its choke.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn ends_hold_by_whole_attacks() {
     let job = Job::load(concat!(env!("CARGO_MANIFEST_DIR"), "/data/demo/job.toml")).unwrap();
     let mut tried = 0;

@@ -15,7 +15,6 @@ fn models() -> Vec<ReedModel> {
 /// A run in time ends 0.1 % from steady and is integrated to some 0.3 % of its swing, with which pitch goes; the orbit is some
 /// 1e-5 from exact.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn an_orbit_is_what_a_long_run_settles_to() {
     for model in models() {
         let speaking = model.speaking(&Search::default());

@@ -158,7 +158,6 @@ fn in_a_chamber_of(factor: f64) -> Reed {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn near_the_resonance_of_its_chamber_a_reed_needs_more_and_likes_small_gaps() {
     let reed = harmonica(STEPS - 1);
     let pitch = model(reed.clone()).modes()[0].frequency_hz;

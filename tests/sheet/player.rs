@@ -117,7 +117,6 @@ fn every_number_of_a_starting_player_is_assumed_until_it_is_typed() {
 
 /// The same plates under two hands.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn a_soft_and_a_hard_player_get_different_answers_from_the_same_plates() {
     let answers = |start: &str| {
         let assessment = assess(&job(&format!("[player]\nstart = \"{start}\"")).unwrap(), || {});

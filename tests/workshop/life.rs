@@ -37,7 +37,6 @@ fn reed(more: &str) -> CheckedReed {
 const UNIFORM: &str = "thickness_mm = 0.175\ntemper = \"H08\"";
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn the_worst_stress_is_the_models() {
     let reed = reed(UNIFORM);
     let model = ReedModel::new(reed.reed.clone()).unwrap();
@@ -280,7 +279,6 @@ const SQUEALERS: [(f64, f64, f64, f64); 6] = [
 
 /// A hundredth of the thickness, and no more than two micrometres: half the strokes on a tongue half as thick.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn polishing_stops_earlier_on_a_thin_tongue() {
     use freereed::workshop::life::{polish_most_m, steps};
     for (thickness_m, most_m) in [(0.05e-3, 0.5e-6), (0.1e-3, 1e-6), (0.2e-3, 2e-6), (0.5e-3, 2e-6)] {

@@ -61,7 +61,6 @@ fn put(job: &mut Job, id: &str, checked: CheckedReed) {
 
 /// Every reed of the demo whose fault is its gap, by the gap that suits the player and by the one its neighbours have.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn gap_faults_of_the_demo_are_cured() {
     let mut job = Job::load(concat!(env!("CARGO_MANIFEST_DIR"), "/data/demo/job.toml")).unwrap();
     let before = assess(&job, || ());
@@ -111,7 +110,6 @@ fn random_set(random: &mut Random) -> Job {
 
 /// Of random gap faults that show, every one is cured by a bend to the gap of the neighbours or refused with a reason.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn random_gap_faults_are_cured() {
     let mut random = Random::new(5);
     let (mut cures, mut refusals) = (0, Vec::new());
@@ -144,7 +142,6 @@ fn random_gap_faults_are_cured() {
 
 /// Bent back, the tongue lies as it lay, and speaks as it spoke.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn undoing_returns() {
     let there = regap(&hard(), &to(0.3e-3)).unwrap();
     let back = regap(&there.after, &to(0.4e-3)).unwrap();
@@ -178,7 +175,6 @@ fn at_travel(bending: &Bending, travel_m: f64) -> Bent {
 /// A tongue as soft or hard, thick or thin, of a knee as round or sharp as may be, on a bench that measures the gap to a hundredth and plans again after
 /// each push: it comes to the gap, never past it by more than is measured, in a handful of pushes.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn a_bench_that_learns_comes_to_the_gap_in_a_few_pushes() {
     let mut random = Random::new(11);
     let mut most = 0;
@@ -225,7 +221,6 @@ fn a_bench_that_learns_comes_to_the_gap_in_a_few_pushes() {
 
 /// What the card says of a gap is what a new plan says of it.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn the_card_is_what_planning_again_gives() {
     let plan = regap(&hard(), &to(0.25e-3)).unwrap();
     assert_eq!(plan.card.len(), 4);
@@ -256,7 +251,6 @@ fn a_push_too_far_is_turned_back_with_care() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn the_place_is_the_one_of_least_strain() {
     let plan = regap(&hard(), &to(0.3e-3)).unwrap();
     let strain =
@@ -271,7 +265,6 @@ fn the_place_is_the_one_of_least_strain() {
 
 /// The best gap beside all others: none in steps of a feeler around it has more room.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn no_other_gap_has_more_room() {
     let (soft_pa, hard_pa) = (250.0, 1200.0);
     let wanted = WantedGap::Best { soft_pa, hard_pa };
@@ -316,7 +309,6 @@ fn an_unknown_temper_is_refused_with_a_careful_first_push() {
 
 /// What a refusal offers instead is not refused.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn what_is_offered_instead_works() {
     let instead = |options: &RegapOptions| match regap(&hard(), options).unwrap_err() {
         RegapRefusal::Bend { instead, .. } => instead,
@@ -347,7 +339,6 @@ fn what_is_offered_instead_works() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn stated_tolerances_make_the_spread() {
     let job = |tolerances: &str| {
         let job =
@@ -366,7 +357,6 @@ fn stated_tolerances_make_the_spread() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn what_makes_no_sense_is_refused() {
     let refused = |options: RegapOptions| regap(&hard(), &options).unwrap_err();
     assert!(matches!(refused(to(0.405e-3)), RegapRefusal::AlreadyThere { .. }));

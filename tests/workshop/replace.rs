@@ -43,7 +43,6 @@ fn assert_sound(found: &Replacement, options: &ReplaceOptions, slot_m: f64) {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn what_is_offered_reaches_the_pitch_and_fits() {
     let (mut offered, mut kinds) = (0, Vec::new());
     // Slots, pitches and strips over the range of a harmonica; golden steps spread them.
@@ -73,7 +72,6 @@ fn what_is_offered_reaches_the_pitch_and_fits() {
 
 /// A tongue that narrows to its tip, in a slot that does so too.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn a_slot_that_is_not_parallel_keeps_its_shape() {
     let text = OLD.replace("width_mm = 2.1", "width_stations_mm = [[0, 2.3], [14.2, 2.1]]");
     let old = ReedFile::parse("reed.toml", &text).unwrap();
@@ -91,7 +89,6 @@ fn a_slot_that_is_not_parallel_keeps_its_shape() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn a_reed_of_the_demo_is_replaced_beside_its_neighbours() {
     let job = Job::load(concat!(env!("CARGO_MANIFEST_DIR"), "/data/demo/job.toml")).unwrap();
     for id in ["7-draw-out", "10-blow-out"] {
@@ -116,7 +113,6 @@ fn a_reed_of_the_demo_is_replaced_beside_its_neighbours() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn what_cannot_be_is_refused_or_out() {
     let refused = |options: ReplaceOptions| replace(&old(), &options).unwrap_err();
     assert!(matches!(refused(options(500.0, &[])), ReplaceRefusal::NoStrip));
@@ -139,7 +135,6 @@ fn what_cannot_be_is_refused_or_out() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn another_metal_brings_its_own_numbers() {
     let options = ReplaceOptions { alloy: Some("C26000".to_owned()), ..options(500.0, &[0.18]) };
     let found = replace(&old(), &options).unwrap();
@@ -152,7 +147,6 @@ fn another_metal_brings_its_own_numbers() {
 
 /// Lengths that no file writes in full, and a warm bench, leave no sliver at the tip.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn warmth_and_long_numbers_change_nothing() {
     let plain = old();
     let of = |text: String| ReedFile::parse("reed.toml", &text).unwrap();

@@ -46,7 +46,6 @@ proptest! {
 
     /// Any reed, any change: the plan meets it; where it is refused as too deep, the longer patch that is offered does it.
     #[test]
-    #[ignore = "its expectation is of model 1, or was not run anew with model 2"]
     fn a_plan_meets_its_pitch_and_the_way_back_undoes_it(
         length in 7.0..30.0_f64,
         taper in 0.6..1.4_f64,
@@ -91,7 +90,6 @@ proptest! {
 
 /// The reed of the demo that is out of tune, and every other one put out of tune at random.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn every_reed_of_the_demo_comes_to_its_note() {
     let job = Job::load(concat!(env!("CARGO_MANIFEST_DIR"), "/data/demo/job.toml")).unwrap();
     let (mut cured, mut refused) = (0, Vec::new());
@@ -122,7 +120,6 @@ fn every_reed_of_the_demo_comes_to_its_note() {
 
 /// The sounding pitch is what is brought to the mark where one was measured, at the player's pressure.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn a_measured_sounding_pitch_is_followed() {
     let before =
         reed("thickness_mm = 0.175\nmeasured_pluck_hz = 496.1\nmeasured_sounding_hz = 491.0\nmeasured_at_pa = 300");
@@ -146,7 +143,6 @@ fn a_measured_sounding_pitch_is_followed() {
 
 /// 0.33 cents a degree in phosphor bronze (from the alloy table): tuned cold, it must be sharp on the bench.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn tuned_cold_it_is_right_when_warm() {
     let plan = |playing_c: Option<f64>| {
         let options = RetuneOptions { playing_c, ..RetuneOptions::to(Target::Hertz(500.0), 500.0) };
@@ -163,7 +159,6 @@ fn tuned_cold_it_is_right_when_warm() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn a_weight_put_on_can_be_taken_off() {
     let before = plucked();
     let weight = |cents: f64| RetuneOptions { method: Method::Weight, ..to(cents) };
@@ -176,7 +171,6 @@ fn a_weight_put_on_can_be_taken_off() {
 
 /// More of the tongue moved costs stiffness near the clamp and hardly any at the tip.
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn lowering_softens_and_raising_hardly_does() {
     let change = |cents: f64| {
         let (before, after) = retune(&plucked(), &to(cents)).unwrap().body;
@@ -186,7 +180,6 @@ fn lowering_softens_and_raising_hardly_does() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn what_cannot_be_is_refused_with_a_way_out() {
     let bare = reed("thickness_mm = 0.175");
     let refusal = |checked: &CheckedReed, options: &RetuneOptions| retune(checked, options).unwrap_err().to_string();
@@ -220,7 +213,6 @@ fn what_cannot_be_is_refused_with_a_way_out() {
 }
 
 #[test]
-#[ignore = "its expectation is of model 1, or was not run anew with model 2"]
 fn the_model_s_step_is_only_used_where_it_is_asked_for() {
     let options = RetuneOptions::to(Target::Hertz(500.0), 500.0);
     let plain = retune(&plucked(), &options).unwrap();

@@ -75,7 +75,7 @@ impl Envelope {
     }
 
     /// Value at a time (m/s); nothing before the first point or after the last.
-    pub(super) fn at(&self, time_s: f64) -> Option<f64> {
+    pub fn at(&self, time_s: f64) -> Option<f64> {
         let right = self.points.partition_point(|point| point.0 < time_s);
         let ((t0, a), (t1, b)) = (self.points.get(right.checked_sub(1)?)?, self.points.get(right)?);
         Some((a.ln() + (b.ln() - a.ln()) * (time_s - t0) / (t1 - t0)).exp())

@@ -11,7 +11,7 @@ use super::model::{ReedModel, State};
 use super::sound::Level;
 use super::trace::Trace;
 pub use envelope::Envelope;
-use run::{Accuracy, Run};
+use run::{Accuracy, Run, yet_to_go};
 
 /// How the mouth pressure is raised: `P (3 x^2 - 2 x^3)`, `x = t/t_r` up to 1.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -46,6 +46,8 @@ impl Blow {
 pub enum Stop {
     /// When steady, or after the longer of 2 s and 600 periods.
     WhenSteady,
+    /// When steady, or at this time (s).
+    WhenSteadyOrAt(f64),
     /// At this time exactly (s).
     After(f64),
 }
@@ -135,10 +137,14 @@ pub const SILENT_M: f64 = 1e-6;
 /// Nor below this share of its tip gap.
 pub const SILENT_SHARE: f64 = 0.02;
 
-/// Error of a step, and steps in a plucked period at the least: the study in [`rosenbrock`] has what they cost.
-const WHOLE: Accuracy = Accuracy { tolerance: 2e-2, steps_per_period: 16.0 };
+/// The way up: the study in [`rosenbrock`] has what the accuracy costs. When a reed speaks follows from growth, which this
+/// keeps to some thousandths, and from the steady value, which is told from where the run is heading.
+const RISING: Accuracy = Accuracy { tolerance: 5e-2, steps_per_period: 16.0, level: 1e-2 };
+/// The steady state: near onset, where growth is weak, its swing is as far off as the loss or gain of the integrator in a
+/// period is beside that growth.
+const SETTLING: Accuracy = Accuracy { tolerance: 3e-3, steps_per_period: 16.0, level: 1e-3 };
 /// The last period again, finely enough for its harmonics up to 20 kHz.
-const FINE: Accuracy = Accuracy { tolerance: 1e-3, steps_per_period: 48.0 };
+const FINE: Accuracy = Accuracy { tolerance: 1e-3, steps_per_period: 48.0, level: 1e-3 };
 
 /// Whether and when a reed speaks when blown so.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -165,9 +171,9 @@ impl ReedModel {
     /// println!("speaks: {}, half way after {:?} s", attack.speaks, attack.t50_s);
     /// ```
     pub fn attack(&self, blow: &Blow, stop: Stop) -> Attack {
-        let mut run = Run::new(self, blow, WHOLE, true);
+        let mut run = Run::new(self, blow, RISING, true);
         let growth_per_s = run.growth_per_s();
-        let start = run.start(stop);
+        let start = run.start(stop, Some(SETTLING));
         let steady = start.speaks.then(|| self.steady_after(&mut run)).flatten();
         Attack {
             blow: *blow,
@@ -183,18 +189,29 @@ impl ReedModel {
         }
     }
 
-    /// The same attack until it is steady, without its steps and what is read off the steady state.
-    pub fn start(&self, blow: &Blow) -> Start {
-        Run::new(self, blow, WHOLE, false).start(Stop::WhenSteady)
+    /// When the same attack speaks, for a part of the work: it ends as soon as it is clear where it is heading.
+    pub fn start(&self, blow: &Blow, stop: Stop) -> Start {
+        Run::new(self, blow, RISING, false).start(stop, None)
+    }
+
+    /// The envelope of an attack up to a time from its start (s).
+    pub fn envelope_to(&self, blow: &Blow, time_s: f64) -> Envelope {
+        let mut run = Run::new(self, blow, RISING, false);
+        let period_s = run.period_s();
+        run.integrate_to(time_s + 2.0 * period_s);
+        run.envelope
     }
 
     /// What sounds at a pressure when the reed is let go from a state, as from that of a reed much like it that sounds:
     /// nothing where it does not go on sounding.
     pub fn sounding_from(&self, state: &State, pressure_pa: f64) -> Option<Steady> {
         let blow = Blow::to(pressure_pa);
-        let mut run = Run::from(self, &blow, WHOLE, false, blow.rise_s, state);
-        let start = run.start(Stop::WhenSteady);
-        if start.ending == Ending::Settled { self.steady_after(&mut run) } else { None }
+        let mut run = Run::from(self, &blow, RISING, false, blow.rise_s, state);
+        if run.start(Stop::WhenSteady, None).ending != Ending::Settled {
+            return None;
+        }
+        let yet_to_grow = 1.0 + yet_to_go(run.recent()?) / run.envelope.last()?.1;
+        self.steady_after(&mut run).map(|steady| steady.with_swing_scaled(yet_to_grow))
     }
 
     /// What sounds at the end of a run: its motion, followed finely for two periods more, of which the last counts.

@@ -4,13 +4,11 @@ use std::cell::OnceCell;
 
 use super::envelope::{Envelope, Step};
 use super::rosenbrock::{Here, Stepper};
-use super::{Blow, Ending, SILENT_M, SILENT_SHARE, Start, Stop};
+use super::{Blow, Ending, SETTLING, SILENT_M, SILENT_SHARE, Start, Stop};
 use crate::physics::condensed::{FLOW, PRESSURE, SPEED, Values};
 use crate::physics::model::{ReedModel, State};
 use crate::physics::trace::Trace;
 
-/// Relative change over ten periods below which a run is steady.
-pub(super) const STEADY_CHANGE: f64 = 1e-3;
 /// Relative change over ten periods that is no change at all.
 const CALM: f64 = 1e-4;
 /// Relative distance yet to go above which the end of a run says nothing about the steady state.
@@ -28,12 +26,14 @@ const SHORTER: f64 = 0.2;
 const LONGER: f64 = 2.0;
 
 /// How finely to integrate.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Accuracy {
     /// Error of a step, relative to the swing of the tongue and to pressure and flow.
     pub(super) tolerance: f64,
     /// Steps in a plucked period at the least.
     pub(super) steps_per_period: f64,
+    /// Relative change over ten periods, and distance yet to go, below which the run is at its end.
+    pub(super) level: f64,
 }
 
 /// A run under way.
@@ -44,6 +44,8 @@ pub(super) struct Run<'a> {
     /// Every step, where it is kept.
     pub(super) trace: Option<Trace>,
     pub(super) accuracy: Accuracy,
+    /// Since when it has been integrated as finely as that (s).
+    since_s: f64,
     plucked_period_s: f64,
     next_step_s: f64,
     /// Size of each value that the tolerance is relative to, but for the swing.
@@ -51,8 +53,8 @@ pub(super) struct Run<'a> {
     smallest_m_s: f64,
     largest_m_s: f64,
     pub(super) silent_m: f64,
-    /// Whether small motion grows at this pressure.
-    may_grow: OnceCell<bool>,
+    /// Growth rate of small motion at this pressure (1/s).
+    growth_per_s: OnceCell<Option<f64>>,
     /// Steps taken, those that were not accepted included.
     steps: usize,
 }
@@ -92,13 +94,14 @@ impl<'a> Run<'a> {
             envelope: Envelope::default(),
             trace: keep.then(Trace::default),
             accuracy,
+            since_s: 0.0,
             plucked_period_s,
             next_step_s: 0.05 * if blow.rise_s > 0.0 { blow.rise_s.min(plucked_period_s) } else { plucked_period_s },
             sizes,
             smallest_m_s: SMALLEST_SWING * model.length_unit(p) * w,
             largest_m_s: 0.0,
             silent_m: SILENT_M.max(SILENT_SHARE * gap_m),
-            may_grow: OnceCell::new(),
+            growth_per_s: OnceCell::new(),
             steps: 0,
         };
         run.note();
@@ -112,14 +115,17 @@ impl<'a> Run<'a> {
 
     /// Growth rate of small motion at the pressure blown with (1/s); nothing beyond a fold.
     pub(super) fn growth_per_s(&self) -> Option<f64> {
-        let model = self.stepper.model;
-        let mouth_pa = model.resting_mouth_pa(self.stepper.blow.pressure_pa);
-        model.growth(&[mouth_pa])[0].map(|growth| growth.growth_per_s)
+        *self.growth_per_s.get_or_init(|| {
+            let model = self.stepper.model;
+            let mouth_pa = model.resting_mouth_pa(self.stepper.blow.pressure_pa);
+            model.growth(&[mouth_pa])[0].map(|growth| growth.growth_per_s)
+        })
     }
 
-    /// Runs to the end and reads off when the reed spoke.
-    pub(super) fn start(&mut self, stop: Stop) -> Start {
-        let ending = self.finish(stop);
+    /// Runs to the end and reads off when the reed spoke. Where it settles, it goes on with `then` until it is steady by that
+    /// too.
+    pub(super) fn start(&mut self, stop: Stop, then: Option<Accuracy>) -> Start {
+        let ending = self.finish(stop, then);
         let spoken = self.spoken(ending);
         Start {
             ending,
@@ -202,30 +208,37 @@ impl<'a> Run<'a> {
     }
 
     /// Runs to the end and says which it was.
-    fn finish(&mut self, stop: Stop) -> Ending {
+    fn finish(&mut self, stop: Stop, then: Option<Accuracy>) -> Ending {
         let (limit, free) = match stop {
             Stop::After(duration) => (duration, false),
+            Stop::WhenSteadyOrAt(limit) => (limit, true),
             Stop::WhenSteady => (2.0_f64.max(600.0 * self.plucked_period_s), true),
         };
         while self.here.time_s < limit {
             match self.step(limit) {
                 None => return Ending::TooStiff,
-                Some(true) if free && self.here.time_s > self.stepper.blow.rise_s => {
-                    if let Some(ending) = self.ending(true) {
-                        return ending;
+                Some(true) if self.here.time_s > self.stepper.blow.rise_s => match self.ending(true) {
+                    Some(Ending::Settled) if then.is_some_and(|then| then != self.accuracy) => {
+                        self.accuracy = then.unwrap_or(self.accuracy);
+                        self.since_s = self.here.time_s;
                     }
-                }
+                    Some(ending) if free => return ending,
+                    _ => {}
+                },
                 Some(_) => {}
             }
         }
+        self.since_s = 0.0;
         self.ending(false).unwrap_or(Ending::NotSettled)
     }
 
-    /// The envelope now, ten periods ago and twenty ago, the oldest first (m/s).
+    /// The envelope now, ten periods ago and twenty ago, the oldest first (m/s); all of them integrated alike.
     pub(super) fn recent(&self) -> Option<[f64; 3]> {
         let (time_s, now) = self.envelope.last()?;
         let block = BLOCK_PERIODS * self.plucked_period_s;
-        Some([self.envelope.at(time_s - 2.0 * block)?, self.envelope.at(time_s - block)?, now])
+        let first_s = time_s - 2.0 * block;
+        let alike = first_s >= self.since_s;
+        alike.then_some([self.envelope.at(first_s)?, self.envelope.at(time_s - block)?, now])
     }
 
     /// Swing that goes with a speed (m).
@@ -239,15 +252,25 @@ impl<'a> Run<'a> {
         let recent @ [a0, a1, a2] = self.recent()?;
         if self.swing_m(a2) < self.silent_m {
             let dying = a2 <= a1 || self.swing_m(a2) < 1e-3 * self.silent_m;
-            // Asked only where it matters: most runs never come here.
-            let may_grow = || *self.may_grow.get_or_init(|| self.growth_per_s().is_none_or(|rate| rate > 0.0));
+            let may_grow = || self.growth_per_s().is_none_or(|rate| rate > 0.0);
             return (dying && !may_grow()).then_some(Ending::Silent);
         }
         let (before, change) = ((a1 - a0).abs(), (a2 - a1).abs());
-        let enough = if can_go_on { STEADY_CHANGE } else { ROUGHLY_STEADY };
-        let calm =
-            !can_go_on || before < 10.0 * STEADY_CHANGE * a2 && !(turns(recent) && before.max(change) > CALM * a2);
-        (change < STEADY_CHANGE * a2 && calm && yet_to_go(recent).abs() < enough * a2).then_some(Ending::Settled)
+        if change >= self.accuracy.level * a2 {
+            return None;
+        }
+        let level = self.level() * a2;
+        let enough = if can_go_on { level } else { ROUGHLY_STEADY * a2 };
+        let calm = !can_go_on || before < 10.0 * level && !(turns(recent) && before.max(change) > 0.1 * level);
+        (change < level && calm && yet_to_go(recent).abs() < enough).then_some(Ending::Settled)
+    }
+
+    /// Relative change over ten periods below which the run is at its end: far below that of small motion, which may
+    /// itself be slow.
+    fn level(&self) -> f64 {
+        const BELOW: f64 = 0.05;
+        let slow = self.growth_per_s().map_or(0.0, f64::abs) * BLOCK_PERIODS * self.plucked_period_s;
+        self.accuracy.level.min((BELOW * slow).max(SETTLING.level))
     }
 
     /// The sounding period at the end of the run; the plucked one where nothing sounds.

@@ -91,9 +91,10 @@ impl Follower {
 
     /// Goes to a far pressure in steps, which may be longer than those of a search: nothing between is asked for.
     pub(super) fn travel(&mut self, from: Point, mouth_pa: f64) -> Option<Point> {
+        const RATIO: f64 = 1.3;
         let mut here = from;
         while here.pressure() < mouth_pa {
-            let next = (here.pressure() * 1.05).min(mouth_pa);
+            let next = (here.pressure() * RATIO).min(mouth_pa);
             here = self.advance(&here, next).ok()?;
         }
         Some(here)
