@@ -209,8 +209,11 @@ impl WindowSearch<'_> {
             if tried.pressure_pa >= limit {
                 return self.end(limit, Edge::LimitOfSearch, None);
             }
+            // Where the line through the last two comes to the time allowed sooner, just beyond that.
+            let slower = line(&good, &tried).filter(|(_, slope)| *slope > 0.0).map(|(root, _)| (root + ACCURACY).exp());
+            let straight = slower.map_or(f64::INFINITY, |root| root.max(STEPS[0] * tried.pressure_pa));
             good = tried;
-            (next, step) = (step * tried.pressure_pa, (step * step).min(widest));
+            (next, step) = ((step * tried.pressure_pa).min(straight), (step * step).min(widest));
         }
     }
 
@@ -218,6 +221,7 @@ impl WindowSearch<'_> {
     /// apart, by the line through the two logarithms of `t50` when they are near, by halves where neither gets on.
     fn edge(&mut self, mut good: Tried, mut bad: Tried) -> End {
         const ROUNDS: usize = 16;
+        let mut before: Option<Tried> = None;
         for round in 0..ROUNDS {
             let width = (bad.ln_pressure() - good.ln_pressure()).abs();
             if width < ACCURACY || good.is_at_the_end() || bad.is_at_the_end() {
@@ -225,13 +229,14 @@ impl WindowSearch<'_> {
             }
             let nearer = if bad.distance() < good.distance() { &bad } else { &good };
             let by_growth = || self.guess(nearer, [good.pressure_pa, bad.pressure_pa]).map(f64::ln);
-            let by_line = line(&good, &bad).map(|(root, _)| root);
+            let both = line(&good, &bad).or_else(|| before.and_then(|before| line(&before, &good)));
+            let by_line = both.map(|(root, _)| root);
             let guess = if width > FAR { by_growth().or(by_line) } else { by_line.or_else(by_growth) };
             let (low, high) = (good.ln_pressure().min(bad.ln_pressure()), good.ln_pressure().max(bad.ln_pressure()));
-            let within = |x: &f64| (low + 0.02 * width..=high - 0.02 * width).contains(x);
-            let next = guess.filter(within).filter(|_| round % 4 < 3).unwrap_or(0.5 * (low + high));
+            let inside = |x: f64| x.clamp(low + 0.02 * width, high - 0.02 * width);
+            let next = guess.filter(|_| round % 4 < 3).map_or(0.5 * (low + high), inside);
             let tried = self.try_at(next.exp());
-            if tried.in_time() { good = tried } else { bad = tried }
+            if tried.in_time() { (before, good) = (Some(good), tried) } else { bad = tried }
         }
         let (root, steepness) = line(&good, &bad).unzip();
         self.end(root.map_or(good.pressure_pa, f64::exp), bad.edge(), steepness)

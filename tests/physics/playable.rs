@@ -22,7 +22,7 @@ fn ends_hold_by_whole_attacks() {
             t50_s.is_some_and(|t50_s| t50_s <= slack * allowed_s)
         };
         let in_time = |pressure_pa: f64| within(pressure_pa, 0.99);
-        let ends = [window.low.pressure_pa, window.high.pressure_pa].map(|pressure_pa| within(pressure_pa, 1.015));
+        let ends = [window.low.pressure_pa, window.high.pressure_pa].map(|pressure_pa| within(pressure_pa, 1.01));
         assert_eq!(ends, [true; 2], "{}: {window:?}", reed.id);
         assert!(!in_time(window.low.pressure_pa / 1.01), "{}: {window:?}", reed.id);
         if window.high.edge != Edge::LimitOfSearch {

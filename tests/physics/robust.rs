@@ -183,8 +183,8 @@ fn few_branches_of_any_reed_are_lost() {
     println!("{ends:?}");
     let count = |end: Option<BranchEnd>| ends.iter().filter(|found| found.1 == end).count();
     let (lost, not_found) = (count(Some(BranchEnd::Lost)), count(None));
-    assert!(lost <= 2 && not_found <= 4, "{lost} lost and {not_found} not found: more than are known");
-    assert_eq!((lost, not_found), (2, 4), "fewer than are known: lower the numbers");
+    assert!(lost <= 2 && not_found <= 3, "{lost} lost and {not_found} not found: more than are known");
+    assert_eq!((lost, not_found), (2, 3), "fewer than are known: lower the numbers");
 }
 
 #[test]

@@ -12,8 +12,7 @@ fn models() -> Vec<ReedModel> {
     some.map(|reed| ReedModel::new(reed).unwrap()).collect()
 }
 
-/// A run in time ends 0.1 % from steady and is integrated to some 0.3 % of its swing, with which pitch goes; the orbit is some
-/// 1e-5 from exact.
+/// A run in time ends 0.1 % from steady and is integrated to some 0.3 % of its swing, its pitch to 1e-4; the orbit is some 1e-5 from exact.
 #[test]
 fn an_orbit_is_what_a_long_run_settles_to() {
     for model in models() {
@@ -26,9 +25,9 @@ fn an_orbit_is_what_a_long_run_settles_to() {
             assert_eq!(attack.ending, Ending::Settled, "{pressure} Pa");
             let run = attack.steady.unwrap();
             let amplitude = orbit.steady.tip_amplitude_m / run.tip_amplitude_m;
-            assert!((amplitude - 1.0).abs() < 5e-3, "{pressure} Pa: amplitude {amplitude}");
+            assert!((amplitude - 1.0).abs() < 4e-3, "{pressure} Pa: amplitude {amplitude}");
             let cents = 1200.0 * (orbit.steady.frequency_hz / run.frequency_hz).log2();
-            assert!(cents.abs() < 0.3, "{pressure} Pa: {cents} cents");
+            assert!(cents.abs() < 0.15, "{pressure} Pa: {cents} cents");
             assert!((orbit.steady.level.db - run.level.db).abs() < 0.1, "{pressure} Pa");
             assert!(orbit.stable, "{pressure} Pa");
             let work = orbit.evaluations as f64 / attack.evaluations as f64;

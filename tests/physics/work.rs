@@ -32,17 +32,17 @@ fn onset_and_choke_take_little_more_than_their_scan() {
 
 #[test]
 fn an_attack_takes_as_many_evaluations_as_it_did() {
-    hold("attack", [14467, 22112, 37313], |reed, pressure| {
+    hold("attack", [11626, 15574, 23324], |reed, pressure| {
         model(reed.clone()).start(&Blow::to(pressure), Stop::WhenSteady).evaluations
     });
 }
 
-/// What is read off at the end, the last periods run again finely, costs little beside the attack.
+/// The steady state is settled to finely, for no more than a few times what it takes to know when the reed speaks.
 #[test]
-fn the_steady_state_is_read_off_for_a_part_of_the_attack() {
-    hold("reading", [2714, 2197, 940], |reed, pressure| {
+fn the_steady_state_takes_as_many_evaluations_as_it_did() {
+    hold("steady state", [23318, 18040, 15830], |reed, pressure| {
         let (model, blow) = (model(reed.clone()), Blow::to(pressure));
-        model.attack(&blow, Stop::WhenSteady).evaluations - model.start(&blow).evaluations
+        model.attack(&blow, Stop::WhenSteady).evaluations - model.start(&blow, Stop::WhenSteady).evaluations
     });
 }
 
@@ -50,11 +50,8 @@ fn the_steady_state_is_read_off_for_a_part_of_the_attack() {
 fn a_window_takes_as_many_evaluations_as_it_did() {
     let demand = Demand { rise_s: 10e-3, allowed_s: 0.25, stress_limit_pa: None };
     // The harmonium reed takes longer than that.
-    let window = |reed: &Reed| {
+    hold("window", [167598, 148153, 0], |reed, _| {
         let model = model(reed.clone());
         model.playable(&model.speaking(&Search::default()), demand).map_or(0, |window| window.evaluations)
-    };
-    let found = reeds().map(|(_, reed, _)| window(&reed));
-    println!("window: {found:?}");
-    assert!(found[0] < 262_000 && found[1] < 500_000 && found[2] == 0, "{found:?}");
+    });
 }

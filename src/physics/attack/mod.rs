@@ -138,13 +138,13 @@ pub const SILENT_M: f64 = 1e-6;
 pub const SILENT_SHARE: f64 = 0.02;
 
 /// The way up: the study in [`rosenbrock`] has what the accuracy costs. When a reed speaks follows from growth, which this
-/// keeps to some thousandths, and from the steady value, which is told from where the run is heading.
-const RISING: Accuracy = Accuracy { tolerance: 5e-2, steps_per_period: 16.0, level: 1e-2 };
+/// keeps to some thousandths, and from where the run is heading.
+const RISING: Accuracy = Accuracy { tolerance: 2e-2, steps_per_period: 16.0, level: 1e-2 };
 /// The steady state: near onset, where growth is weak, its swing is as far off as the loss or gain of the integrator in a
 /// period is beside that growth.
 const SETTLING: Accuracy = Accuracy { tolerance: 3e-3, steps_per_period: 16.0, level: 1e-3 };
 /// The last period again, finely enough for its harmonics up to 20 kHz.
-const FINE: Accuracy = Accuracy { tolerance: 1e-3, steps_per_period: 48.0, level: 1e-3 };
+const FINE: Accuracy = Accuracy { tolerance: 1e-4, steps_per_period: 64.0, level: 1e-3 };
 
 /// Whether and when a reed speaks when blown so.
 #[derive(Debug, Clone, Copy, PartialEq)]

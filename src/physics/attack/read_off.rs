@@ -28,11 +28,13 @@ impl Run<'_> {
         let speaks = self.swing_m(last) >= self.silent_m && (ending == Ending::Settled || !dying);
         let (low, high) = recent.iter().fold((f64::INFINITY, 0.0_f64), |(low, high), &a| (low.min(a), high.max(a)));
         let left = yet_to_go(recent);
-        let level = high - low < NEARLY_LEVEL * high && left.abs() < ROUGHLY_STEADY * last;
+        let creeps = (recent[2] - recent[1]).abs() > 0.5 * self.creep() * last;
+        let level = high - low < NEARLY_LEVEL * high && left.abs() < ROUGHLY_STEADY * last && !creeps;
         if !(speaks && (ending == Ending::Settled || level)) {
             return Spoken { speaks, ..nothing };
         }
-        let steady = last + if left.abs() < ROUGHLY_STEADY * last { left } else { 0.0 };
+        // The way up is measured by the end it was heading for, which is as far off as it is.
+        let steady = self.heading_m_s.unwrap_or(last + if left.abs() < ROUGHLY_STEADY * last { left } else { 0.0 });
         Spoken { speaks, t50_s: self.envelope.reaches(0.5 * steady), t90_s: self.envelope.reaches(0.9 * steady) }
     }
 }

@@ -4,7 +4,7 @@ use std::cell::OnceCell;
 
 use super::envelope::{Envelope, Step};
 use super::rosenbrock::{Here, Stepper};
-use super::{Blow, Ending, SETTLING, SILENT_M, SILENT_SHARE, Start, Stop};
+use super::{Blow, Ending, SILENT_M, SILENT_SHARE, Start, Stop};
 use crate::physics::condensed::{FLOW, PRESSURE, SPEED, Values};
 use crate::physics::model::{ReedModel, State};
 use crate::physics::trace::Trace;
@@ -17,6 +17,8 @@ pub(super) const ROUGHLY_STEADY: f64 = 0.02;
 const MOST_STEPS: usize = 2_000_000;
 /// Periods over which a change is judged.
 const BLOCK_PERIODS: f64 = 10.0;
+/// Periods after the rise in which its aftermath dies.
+const AFTERMATH_PERIODS: f64 = 2.0;
 /// Swing below which the tolerance no longer follows it, relative to how far the pressure bends the tongue.
 const SMALLEST_SWING: f64 = 1e-4;
 
@@ -44,8 +46,10 @@ pub(super) struct Run<'a> {
     /// Every step, where it is kept.
     pub(super) trace: Option<Trace>,
     pub(super) accuracy: Accuracy,
-    /// Since when it has been integrated as finely as that (s).
+    /// Since when the envelope is free of the rise and integrated as finely as that (s), and where it was heading before
+    /// (m/s).
     since_s: f64,
+    pub(super) heading_m_s: Option<f64>,
     plucked_period_s: f64,
     next_step_s: f64,
     /// Size of each value that the tolerance is relative to, but for the swing.
@@ -94,7 +98,8 @@ impl<'a> Run<'a> {
             envelope: Envelope::default(),
             trace: keep.then(Trace::default),
             accuracy,
-            since_s: 0.0,
+            since_s: blow.rise_s + AFTERMATH_PERIODS * plucked_period_s,
+            heading_m_s: None,
             plucked_period_s,
             next_step_s: 0.05 * if blow.rise_s > 0.0 { blow.rise_s.min(plucked_period_s) } else { plucked_period_s },
             sizes,
@@ -219,6 +224,7 @@ impl<'a> Run<'a> {
                 None => return Ending::TooStiff,
                 Some(true) if self.here.time_s > self.stepper.blow.rise_s => match self.ending(true) {
                     Some(Ending::Settled) if then.is_some_and(|then| then != self.accuracy) => {
+                        self.heading_m_s = self.recent().map(|recent| recent[2] + yet_to_go(recent));
                         self.accuracy = then.unwrap_or(self.accuracy);
                         self.since_s = self.here.time_s;
                     }
@@ -265,12 +271,16 @@ impl<'a> Run<'a> {
         (change < level && calm && yet_to_go(recent).abs() < enough).then_some(Ending::Settled)
     }
 
-    /// Relative change over ten periods below which the run is at its end: far below that of small motion, which may
-    /// itself be slow.
+    /// Relative change over ten periods below which the run is at its end: far below that of small motion, which may itself
+    /// creep.
     fn level(&self) -> f64 {
         const BELOW: f64 = 0.05;
-        let slow = self.growth_per_s().map_or(0.0, f64::abs) * BLOCK_PERIODS * self.plucked_period_s;
-        self.accuracy.level.min((BELOW * slow).max(SETTLING.level))
+        self.accuracy.level.min((BELOW * self.creep()).max(CALM))
+    }
+
+    /// Relative change of small motion over ten periods.
+    pub(super) fn creep(&self) -> f64 {
+        self.growth_per_s().map_or(0.0, f64::abs) * BLOCK_PERIODS * self.plucked_period_s
     }
 
     /// The sounding period at the end of the run; the plucked one where nothing sounds.
