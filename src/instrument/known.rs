@@ -19,6 +19,9 @@ pub struct Uncertainty {
     pub own: f64,
     /// Fourth cumulant of the rest: below zero where few inputs with sharp bounds make it up.
     pub own_fourth: f64,
+    /// What is to be added to the figure for what may be expected: what is assumed may lie to one side of its spread.
+    #[serde(default)]
+    pub off: f64,
     /// An input at the end of its tolerance leaves no such figure: it may be off by more.
     pub or_more: bool,
 }
@@ -63,12 +66,20 @@ impl Uncertainty {
             by_tool: std::array::from_fn(|k| self.by_tool[k] - other.by_tool[k]),
             own: self.own + other.own,
             own_fourth: self.own_fourth + other.own_fourth,
+            off: self.off - other.off,
             or_more: self.or_more || other.or_more,
         }
     }
 
-    /// With what one input adds: `change` is what the figure changes by with one standard deviation of it.
-    fn add(&mut self, change: f64, off: &Off) {
+    /// Of the figure with its sign turned.
+    #[must_use]
+    pub(super) fn turned(&self) -> Self {
+        Self { by_tool: self.by_tool.map(|part| -part), off: -self.off, ..*self }
+    }
+
+    /// With what one input adds: `change` is what the figure changes by with one standard deviation of it, from its middle.
+    fn add(&mut self, [change, aside]: [f64; 2], off: &Off) {
+        self.off += aside;
         let shared = off.shared();
         self.by_tool[off.tool as usize] += change * shared.sqrt();
         let own = change.abs() * (1.0 - shared).sqrt();
@@ -106,14 +117,15 @@ impl Uncertainties {
     }
 
     /// From tolerances and spreads: each input that may be off is moved by one standard deviation of it, and what every figure
-    /// changes by is taken to grow in proportion. Where that is much, the input is moved the other way too and the mean counts.
+    /// changes by is taken to grow in proportion. Where that is much, and of what is assumed, the input is moved the other way
+    /// too and half of the difference counts. What is assumed aside from the middle of its spread is moved there first.
     pub(super) fn of(checked: &CheckedReed, nearby: &Nearby) -> Self {
         let here = nearby.figures(&checked.reed);
         let mut found = Self::default();
         for off in Off::all(checked) {
             let change = change(&off, checked, nearby, &here);
             for (k, uncertainty) in found.0.iter_mut().enumerate() {
-                match change.0[k] {
+                match change[k] {
                     Some(change) => uncertainty.add(change, &off),
                     None => uncertainty.or_more |= here.0[k].is_some(),
                 }
@@ -123,19 +135,24 @@ impl Uncertainties {
     }
 }
 
-/// What each figure changes by with one standard deviation of an input; nothing where there is no such figure.
-fn change(off: &Off, checked: &CheckedReed, nearby: &Nearby, here: &Figures) -> Figures {
+/// What each figure changes by with one standard deviation of an input, and from what was found to the middle of what the
+/// input may be; nothing where there is no such figure.
+fn change(off: &Off, checked: &CheckedReed, nearby: &Nearby, here: &Figures) -> [Option<[f64; 2]>; Figure::COUNT] {
     let at = |x: f64| off.moved(checked, x).map(|moved| nearby.figures(&moved.reed));
+    let middle = if off.is_aside() { at(0.0) } else { None };
+    let from = middle.as_ref().unwrap_or(here);
     let up = at(1.0);
-    let down = if up.as_ref().is_none_or(|up| up.is_far_from(here)) { at(-1.0) } else { None };
+    let both = !off.is_sharp() || up.as_ref().is_none_or(|up| up.is_far_from(from));
+    let down = if both { at(-1.0) } else { None };
     let figure = |k: usize| {
-        let [up, down, here] = [up.as_ref(), down.as_ref(), Some(here)].map(|figures| figures?.0[k]);
+        let [up, down, from, here] = [up.as_ref(), down.as_ref(), Some(from), Some(here)].map(|figures| figures?.0[k]);
+        let aside = from.zip(here).map_or(0.0, |(from, here)| from - here);
         match (up, down) {
-            (Some(up), Some(down)) => Some(0.5 * (up - down)),
-            (Some(up), None) => Some(up - here?),
-            (None, Some(down)) => Some(here? - down),
+            (Some(up), Some(down)) => Some([0.5 * (up - down), aside]),
+            (Some(up), None) => Some([up - from?, aside]),
+            (None, Some(down)) => Some([from? - down, aside]),
             (None, None) => None,
         }
     };
-    Figures(std::array::from_fn(figure))
+    std::array::from_fn(figure)
 }

@@ -72,6 +72,9 @@ pub struct Margin {
     pub value: Option<f64>,
     /// Half of the interval that holds the true one in 80 % of all cases; nothing where the value is only a bound.
     pub uncertainty: Option<f64>,
+    /// What is to be added to the margin for the one to be expected, about which that interval lies: what is assumed may lie to
+    /// one side of what is plausible.
+    pub off: f64,
     /// Whether the true one may be off by more: a measurement off by its tolerance may change the kind of the answer.
     pub or_more: bool,
     /// The probability that the true margin is above zero.
@@ -88,35 +91,38 @@ pub struct Verdict {
 }
 
 impl Margin {
-    /// `value` off by `uncertainty`.
+    /// `value` off by `uncertainty`, which has the sign of the margin.
     pub(super) fn new(of: MarginOf, value: f64, uncertainty: &Uncertainty) -> Self {
-        let deviation = uncertainty.deviation();
+        let (deviation, off) = (uncertainty.deviation(), uncertainty.off);
         Self {
             of,
             against: Against::Demand,
             value: Some(value),
             uncertainty: Some(uncertainty.half_interval()),
+            off,
             or_more: uncertainty.or_more,
-            probability_good: above_zero(value, deviation),
+            probability_good: above_zero(value + off, deviation),
         }
     }
 
     /// What is let pass on either side, less the size of `off`: good is `-passes < off < passes`.
     pub(super) fn two_sided(of: MarginOf, passes: f64, off: f64, uncertainty: &Uncertainty) -> Self {
-        let deviation = uncertainty.deviation();
-        let probability_good = above_zero(passes - off, deviation) - above_zero(-passes - off, deviation);
-        Self { probability_good, ..Self::new(of, passes - off.abs(), uncertainty) }
+        let (deviation, expected) = (uncertainty.deviation(), off + uncertainty.off);
+        let probability_good = above_zero(passes - expected, deviation) - above_zero(-passes - expected, deviation);
+        let further = Uncertainty { off: off.abs() - expected.abs(), ..*uncertainty };
+        Self { probability_good, ..Self::new(of, passes - off.abs(), &further) }
     }
 
     /// At least `value`.
     pub(super) fn at_least(of: MarginOf, value: f64) -> Self {
         let probability_good = if value > 0.0 { 1.0 } else { 0.5 };
-        Self { of, against: Against::Demand, value: Some(value), uncertainty: None, or_more: true, probability_good }
+        Self { value: Some(value), ..Self::none(of, probability_good) }
     }
 
     /// The reed does not do it; perhaps it does, with this probability.
     pub(super) fn none(of: MarginOf, probability_good: f64) -> Self {
-        Self { of, against: Against::Demand, value: None, uncertainty: None, or_more: true, probability_good }
+        let (value, uncertainty) = (None, None);
+        Self { of, against: Against::Demand, value, uncertainty, off: 0.0, or_more: true, probability_good }
     }
 
     /// As the player's word puts it: at least, or at most, `least`, by what `pick` says; and sure.
@@ -128,6 +134,11 @@ impl Margin {
         };
         let value = self.value.map_or(least, |value| pick(value, least));
         Self { value: Some(value), probability_good, against: Against::Word { by_model }, ..*self }
+    }
+
+    /// The margin to be expected, where there is one.
+    pub fn expected(&self) -> Option<f64> {
+        self.value.map(|value| value + self.off)
     }
 
     /// Good or bad, and how sure: sure is what has a probability of at least 0.95, likely one of 0.8.

@@ -76,7 +76,7 @@ pub(super) fn margins(assessed: &ReedAssessment) -> Vec<Margin> {
     let stress = figures.get(Figure::Stress);
     let fatigue = assessed.reed.checked.metal.fatigue_strength_pa;
     margins.extend(stress.zip(fatigue).map(|(stress, (strength_pa, _))| {
-        let margin = Margin::new(MarginOf::Stress, strength_pa.ln() - stress, known(Figure::Stress));
+        let margin = Margin::new(MarginOf::Stress, strength_pa.ln() - stress, &known(Figure::Stress).turned());
         // Without a measured swing the model's own stress is too weak to be held against a strength.
         match assessed.reed.checked.measured.swing_m {
             Some(_) => margin,
@@ -109,6 +109,7 @@ fn from_samples(margin: Margin, assessed: &ReedAssessment) -> Margin {
     };
     sampled(&assessed.samples, figure, value, slope).map_or(margin, |found| Margin {
         uncertainty: Some(found.half_interval),
+        off: found.off,
         or_more: found.or_more,
         probability_good: found.good,
         ..margin
@@ -128,17 +129,18 @@ fn level_beside(assessed: &ReedAssessment, there: &Counterpart) -> Option<Margin
 fn ratio(assessed: &ReedAssessment, of: MarginOf, figure: Figure, asked: Limit) -> Option<Margin> {
     let found = assessed.figures.get(figure)?;
     let margin = |asked: f64| if of == MarginOf::Hard { found - asked.ln() } else { asked.ln() - found };
+    let sign = |known: &Uncertainty| if of == MarginOf::Hard { *known } else { known.turned() };
     let (value, own) = (margin(asked.value), assessed.uncertainties.get(figure));
     Some(match (asked.by, &assessed.counterpart) {
         (AskedBy::Target, Some(there)) => {
             let known = own.of_difference(there.uncertainties.get(figure));
-            Margin { against: Against::Target, ..Margin::new(of, value, &known) }
+            Margin { against: Against::Target, ..Margin::new(of, value, &sign(&known)) }
         }
         (AskedBy::Word { instead_of }, _) => {
             let against = Against::Word { by_model: Some(margin(instead_of)) };
-            Margin { against, ..Margin::new(of, value, own) }
+            Margin { against, ..Margin::new(of, value, &sign(own)) }
         }
-        _ => Margin::new(of, value, own),
+        _ => Margin::new(of, value, &sign(own)),
     })
 }
 
@@ -164,7 +166,7 @@ fn time(assessed: &ReedAssessment) -> Margin {
 fn in_time(of: MarginOf, figure: Figure, assessed: &ReedAssessment) -> Margin {
     let (figures, known) = (&assessed.figures, &assessed.uncertainties);
     if let Some(time) = figures.get(figure) {
-        return Margin::new(of, assessed.demand.allowed_s.ln() - time, known.get(figure));
+        return Margin::new(of, assessed.demand.allowed_s.ln() - time, &known.get(figure).turned());
     }
     let growth = figures.get(Figure::SoftGrowth).filter(|_| assessed.prediction.speaking.onset.is_none());
     let grows = growth.map(|growth| above_zero(growth, known.get(Figure::SoftGrowth).deviation()));

@@ -5,15 +5,15 @@
 //!   for, and the rate of small motion solved for. Where the swing holds growth back, `s(A) < s_0`, both change in
 //!   proportion, as the final swing does; where it helps, as near choke, they change by as much. The time follows, `t50 =
 //!   t_1 + integral of d ln A/s(A)`. What speaks before that, or would not grow, is run as a whole.
-//! - An end of the playable window: where `t50` passes the time allowed. Near the end `ln t50` is straight in `ln P`, with the
-//!   steepness found there, so that the time at the old end tells how far the new one is off. A window that ends where the
-//!   reed does not start ends at its choke, and goes where that goes.
+//! - An end of the playable window: where `t50` passes the time allowed. It is looked for from where it would be if it went
+//!   with onset, or with choke, by steps along `ln t50` over `ln P`, which has there the steepness found for the reed itself.
+//!   A window that ends where the reed does not start ends at its choke, and goes where that goes.
 //! - Level and stress: what the reed goes over to from the motion of the one that was solved.
 
 use super::figure::{Figure, Figures};
 use super::solution::{Asking, Solution};
 use crate::physics::attack::{Blow, Steady, Stop};
-use crate::physics::onset::Search;
+use crate::physics::onset::{Search, Speaking};
 use crate::physics::playable::{Demand, Edge, End};
 use crate::physics::{Reed, ReedModel, State};
 
@@ -98,7 +98,8 @@ fn early_s(model: &ReedModel, blow: &Blow) -> f64 {
 pub(super) struct Nearby {
     demand: Demand,
     soft_pa: f64,
-    choke_pa: Option<f64>,
+    /// Onset and choke.
+    limits_pa: [Option<f64>; 2],
     /// Softest and hardest playable pressure, and the time allowed there, where the reed is too slow beyond.
     ends: [Option<(End, Option<Timed>)>; 2],
     /// Times at the soft, the normal and the hard pressure, where they exist and anybody asks how well they are known.
@@ -130,7 +131,7 @@ impl Nearby {
         Self {
             demand,
             soft_pa: pressures_pa[0],
-            choke_pa: solution.small.speaking.choke.pressure_pa(),
+            limits_pa: limits(&solution.small.speaking).unwrap_or_default(),
             ends,
             times: std::array::from_fn(time),
             sounding: [sounds(1), sounds(2).filter(|_| stress_counts)],
@@ -142,24 +143,20 @@ impl Nearby {
     pub(super) fn figures(&self, reed: &Reed) -> Figures {
         let mut figures = Figures::default();
         let Ok(model) = ReedModel::new(reed.clone()) else { return figures };
+        let speaking = model.speaking(&SEARCH);
         // Followed up from no pressure once, for all that asks.
-        let at_ends = self.ends.iter().flatten().filter_map(|(_, timed)| timed.as_ref());
-        let asked = at_ends.chain(self.times.iter().flatten()).map(|timed| timed.pressure_pa);
-        let pressures_pa: Vec<f64> = asked.chain([self.soft_pa]).collect();
+        let times = self.times.iter().flatten().map(|timed| timed.pressure_pa);
+        let pressures_pa: Vec<f64> = times.chain([self.soft_pa]).collect();
         let growth = model.growth(&pressures_pa);
         let growth_at = |pressure_pa: f64| {
             let place = pressures_pa.iter().position(|&p| p == pressure_pa)?;
             growth[place].map(|growth| growth.growth_per_s)
         };
-        let ln_time = |timed: &Timed| self.ln_time(&model, timed, growth_at(timed.pressure_pa)?);
-        figures.set(Figure::Onset, model.onset(&SEARCH).map(|onset| onset.pressure_pa.ln()));
+        let ln_time = |timed: &Timed| self.ln_time(&model, timed, timed.pressure_pa, growth_at(timed.pressure_pa)?);
+        figures.set(Figure::Onset, speaking.onset.map(|onset| onset.pressure_pa.ln()));
         figures.set(Figure::SoftGrowth, growth_at(self.soft_pa).map(|growth| growth * self.demand.allowed_s));
-        for (figure, end) in [Figure::Low, Figure::High].into_iter().zip(&self.ends) {
-            let ln_end = |(end, timed): &(End, Option<Timed>)| match timed {
-                Some(timed) => self.ln_end(end, ln_time(timed)?),
-                None => self.ln_choke_end(&model, end),
-            };
-            figures.set(figure, end.as_ref().and_then(ln_end));
+        for (k, figure) in [Figure::Low, Figure::High].into_iter().enumerate() {
+            figures.set(figure, self.ln_end(k, &model, &speaking));
         }
         for (figure, timed) in [Figure::SoftTime, Figure::Time, Figure::HardTime].into_iter().zip(&self.times) {
             figures.set(figure, timed.as_ref().and_then(ln_time));
@@ -173,26 +170,43 @@ impl Nearby {
 
     /// `ln` of the softest pressure at which a reed like it speaks in time.
     pub(super) fn ln_low(&self, reed: &Reed) -> Option<f64> {
-        let (model, (end, timed)) = (ReedModel::new(reed.clone()).ok()?, self.ends[0]?);
-        let timed = timed?;
-        let growth_per_s = model.growth(&[timed.pressure_pa])[0]?.growth_per_s;
-        self.ln_end(&end, self.ln_time(&model, &timed, growth_per_s)?)
+        let model = ReedModel::new(reed.clone()).ok()?;
+        self.ln_end(0, &model, &model.speaking(&SEARCH))
     }
 
-    /// `ln` of where an end has gone that is too slow beyond, from `ln t50` at where it was.
-    fn ln_end(&self, end: &End, ln_time: f64) -> Option<f64> {
-        Some(end.pressure_pa.ln() - (ln_time - self.demand.allowed_s.ln()) / end.steepness?)
+    /// `ln` of where the lower end (0) or the upper (1) has gone; nothing where the reed itself has none, and for one that
+    /// never speaks.
+    fn ln_end(&self, which: usize, model: &ReedModel, speaking: &Speaking) -> Option<f64> {
+        const ROUNDS: usize = 4;
+        const CLOSE: f64 = 0.02;
+        const LONGEST: f64 = 0.3;
+        let (end, timed) = self.ends[which]?;
+        let there = limits(speaking)?;
+        let goes = there[which].zip(self.limits_pa[which]).map_or(1.0, |(there, here)| there / here);
+        let mut ln_p = (end.pressure_pa * goes).ln();
+        let Some((mut steepness, timed)) = end.steepness.zip(timed) else { return Some(ln_p) };
+        let mut before: Option<(f64, f64)> = None;
+        for _ in 0..ROUNDS {
+            let pressure_pa = ln_p.exp();
+            let growth = model.growth(&[pressure_pa])[0].map(|growth| growth.growth_per_s);
+            let Some(ln_time) = growth.and_then(|growth| self.ln_time(model, &timed, pressure_pa, growth)) else {
+                break;
+            };
+            let late = ln_time - self.demand.allowed_s.ln();
+            if late.abs() < CLOSE {
+                break;
+            }
+            let found = before.map(|(x, y)| (late - y) / (ln_p - x)).filter(|found| found * steepness > 0.0);
+            steepness = found.unwrap_or(steepness);
+            before = Some((ln_p, late));
+            ln_p -= (late / steepness).clamp(-LONGEST, LONGEST);
+        }
+        Some(ln_p)
     }
 
-    /// `ln` of where an end has gone at which the reed does not start.
-    fn ln_choke_end(&self, model: &ReedModel, end: &End) -> Option<f64> {
-        let choke_pa = model.speaking(&SEARCH).choke.pressure_pa()?;
-        Some((end.pressure_pa * choke_pa / self.choke_pa?).ln())
-    }
-
-    /// `ln t50` of a reed like it, given its growth there.
-    fn ln_time(&self, model: &ReedModel, timed: &Timed, growth_per_s: f64) -> Option<f64> {
-        let blow = self.demand.blow(timed.pressure_pa);
+    /// `ln t50` of a reed like it at a pressure near, given its growth there.
+    fn ln_time(&self, model: &ReedModel, timed: &Timed, pressure_pa: f64, growth_per_s: f64) -> Option<f64> {
+        let blow = self.demand.blow(pressure_pa);
         let walked = || {
             let way = timed.way.as_ref()?;
             let start = model.envelope_to(&blow, way.from_s).at(way.from_s)?;
@@ -200,4 +214,9 @@ impl Nearby {
         };
         walked().or_else(|| model.start(&blow, Stop::WhenSteady).t50_s).map(f64::ln)
     }
+}
+
+/// Onset and choke, which the ends of a window go with; nothing for a reed that never speaks.
+fn limits(speaking: &Speaking) -> Option<[Option<f64>; 2]> {
+    speaking.onset.map(|onset| [Some(onset.pressure_pa), speaking.choke.pressure_pa()])
 }

@@ -48,6 +48,7 @@ fn of_middle(known: &[&Uncertainty]) -> Uncertainty {
         own: std::f64::consts::FRAC_PI_2 * middle(&|one| one.own) / known.len().max(1) as f64,
         // Of many together: near a normal distribution.
         own_fourth: 0.0,
+        off: middle(&|one| one.off),
         or_more: false,
     }
 }

@@ -53,6 +53,8 @@ pub(super) fn changes(checked: &CheckedReed, nearby: &Nearby, reed: u64, samples
 pub(super) struct Sampled {
     /// Half of the interval that holds four fifths of them.
     pub(super) half_interval: f64,
+    /// Where its middle lies, from the value found.
+    pub(super) off: f64,
     /// Share of them with a margin above zero.
     pub(super) good: f64,
     /// Some have no such figure.
@@ -72,6 +74,7 @@ pub(super) fn sampled(changes: &[Figures], figure: Figure, value: f64, slope: f6
     let good = margins.iter().filter(|margin| **margin > 0.0).count();
     Some(Sampled {
         half_interval: 0.5 * (at(0.9) - at(0.1)),
+        off: 0.5 * (at(0.9) + at(0.1)) - value,
         good: good as f64 / changes.len() as f64,
         or_more: margins.len() < changes.len(),
     })

@@ -166,6 +166,11 @@ impl Off {
         moved.checked().ok()
     }
 
+    /// Whether what is assumed is not the middle of what it may be.
+    pub(super) fn is_aside(&self) -> bool {
+        (self.at(0.0) - self.value).abs() > 1e-9 * self.value.abs()
+    }
+
     /// Whether it lies within sharp bounds.
     pub(super) fn is_sharp(&self) -> bool {
         matches!(self.range, Range::Within(_))

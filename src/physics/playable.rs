@@ -239,6 +239,7 @@ impl WindowSearch<'_> {
             if tried.in_time() { (before, good) = (Some(good), tried) } else { bad = tried }
         }
         let (root, steepness) = line(&good, &bad).unzip();
+        let steepness = steepness.or_else(|| before.and_then(|before| line(&before, &good)).map(|(_, slope)| slope));
         self.end(root.map_or(good.pressure_pa, f64::exp), bad.edge(), steepness)
     }
 

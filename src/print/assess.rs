@@ -91,6 +91,7 @@ fn margin(margin: &Margin) -> Value {
     let verdict = margin.verdict();
     json!({
         "value": margin.value,
+        "expected": margin.expected(),
         "uncertainty_80_percent": margin.uncertainty,
         "or_more": margin.or_more,
         "probability_good": margin.probability_good,

@@ -152,8 +152,8 @@ impl Held {
         };
         let ends = |of: MarginOf| {
             let margin = told.margin(of).unwrap();
-            let (value, half) = (margin.value.unwrap(), margin.uncertainty.unwrap());
-            [value - half, value + half]
+            let (expected, half) = (margin.expected().unwrap(), margin.uncertainty.unwrap());
+            [expected - half, expected + half]
         };
         // The better end of an interval is the pressure further out.
         let [soft, hard] = [(MarginOf::Soft, -1.0, pressures.soft_pa), (MarginOf::Hard, 1.0, pressures.hard_pa)].map(
@@ -170,7 +170,7 @@ impl Held {
             soft,
             hard,
             time: margin.is_some_and(|margin| (least..=most).contains(&margin)),
-            level: attack.steady.map(|steady| (steady.level.db - level).abs() <= known.half_interval()),
+            level: attack.steady.map(|steady| (steady.level.db - level - known.off).abs() <= known.half_interval()),
             good: [in_time(pressures.soft_pa), in_time(pressures.hard_pa), margin.is_some_and(|margin| margin > 0.0)],
         }
     }
@@ -195,7 +195,7 @@ fn eighty_per_cent_intervals_hold_eighty_per_cent() {
         };
         let told_of = MARGINS.map(|of| {
             let margin = told.margin(of).unwrap();
-            format!("{:.2} +- {:.2}", margin.value.unwrap(), margin.uncertainty.unwrap())
+            format!("{:.2}{:+.2} +- {:.2}", margin.value.unwrap(), margin.off, margin.uncertainty.unwrap())
         });
         println!(
             "{}: {told_of:?}, level +- {:.1}; soft {}, hard {}, time {}, level {}",
