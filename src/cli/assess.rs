@@ -55,7 +55,7 @@ pub struct Arguments {
 const LEGEND: &str = "onset to choke: pressures at which a slow blow starts the reed. soft, normal, hard: time from the \
                       start of the player's attack to half the final swing. level: at normal, 1 m away. plays: pressures \
                       at which an attack speaks in the time allowed (+: and beyond). -: none. verdict: sure is at least 95 %, likely \
-                      at least 80 %, by how well the reed was measured.";
+                      at least 80 %, by how well is known what goes into it.";
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let (job, fit) = match arguments.fit {
@@ -123,6 +123,7 @@ fn text(job: &Job, assessment: &Assessment, fit: Option<&Fit>) -> String {
         parts.push(reed_table(assessment));
         parts.push(wrap(LEGEND, "  "));
     }
+    parts.extend(judged_by_run(job, assessment));
     parts.push(what_to_look_at(assessment));
     parts.extend(players_words(assessment));
     parts.extend(still_to_measure::words(&assessment.reeds));
@@ -216,6 +217,36 @@ fn kilo(pascal: f64) -> String {
     units::significant(pascal / 1e3, 2)
 }
 
+/// What is said where the set is judged by its run, and what would tell more.
+fn judged_by_run(job: &Job, assessment: &Assessment) -> Option<String> {
+    let (failing, count) = (assessment.fail_alike?, assessment.good_rows().count());
+    let in_job = |part: &str| job.assumed.iter().any(|assumed| assumed.key.starts_with(part));
+    let in_reeds = |key: &str| {
+        assessment.good_rows().any(|reed| reed.reed.checked.assumed.iter().any(|assumed| assumed.key.contains(key)))
+    };
+    let mut measure = Vec::new();
+    if in_job("player.") {
+        measure.push("the player's pressures with a water gauge, and how quick the music is");
+    }
+    if in_reeds("volume_mm3") {
+        measure.push("a chamber and its channel");
+    }
+    if in_reeds("quality_factor") {
+        measure.push("the ring-down of a few reeds");
+    }
+    let measure = match measure.as_slice() {
+        [] => "measure again what the player is said to ask".to_owned(),
+        parts => format!("to know more, measure {}", parts.join("; ")),
+    };
+    Some(wrap(
+        &format!(
+            "{failing} of {count} reeds do not do what this player is said to ask. So many alike speak of what is asked or \
+             assumed, not of the reeds: they are judged by the run of the set instead; {measure}."
+        ),
+        "  ",
+    ))
+}
+
 fn what_to_look_at(assessment: &Assessment) -> String {
     let count = assessment.good_rows().count();
     if count == 0 && assessment.bad_rows().next().is_none() {
@@ -226,7 +257,10 @@ fn what_to_look_at(assessment: &Assessment) -> String {
     }
     let wrong: Vec<_> = assessment.good_rows().filter(|reed| !reed.findings.is_empty()).collect();
     if wrong.is_empty() {
-        return "Nothing to mend: every reed that was assessed suits this player.".to_owned();
+        return match assessment.fail_alike {
+            Some(_) => "No reed stands out of the run of the set.".to_owned(),
+            None => "Nothing to mend: every reed that was assessed suits this player.".to_owned(),
+        };
     }
     let mut lines = vec![format!("{} of {count} reeds to look at:", wrong.len())];
     for reed in wrong {
@@ -252,8 +286,8 @@ fn small_print(job: &Job, assessment: &Assessment) -> String {
     lines.extend(assumptions(job, &assessment.good_rows().map(|reed| &reed.reed.checked).collect::<Vec<_>>()));
     lines.push(format!(
         "Model {MODEL_VERSION}. Sure: plucked pitch, the order of reeds and of changes. Fair: onset, choke, speaking time. \
-         Weak: level. In tune is within {} cents. How sure a verdict is comes from the measurements alone, not from what the \
-         model leaves out.",
+         Weak: level. In tune is within {} cents. How sure a verdict is counts how well was measured and what is doubtful \
+         of the model's own inputs, not what it leaves out.",
         freereed::instrument::IN_TUNE_CENTS
     ));
     lines.push(CARE.to_owned());

@@ -83,7 +83,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         output::write_file(path, &table(&model, &attack), arguments.overwrite)?;
     }
     if let Some(path) = &arguments.wav {
-        let samples = sound::waveform(&model, &attack.trace, 1.0, WAV_RATE_HZ);
+        let samples = sound::waveform(&model, &model.followed(&blow, attack.duration_s), 1.0, WAV_RATE_HZ);
         output::write_file(path, &wav(&samples, scale_to_peak(&samples)), arguments.overwrite)?;
     }
     if arguments.json {

@@ -6,7 +6,7 @@ use clap::Args;
 use comfy_table::CellAlignment;
 use freereed::answer::{Answer, Comparing, Comparison, Line, Quantity, ROWS, swing_scale};
 use freereed::physics::attack::{Attack, Stop};
-use freereed::physics::sound;
+use freereed::physics::{ReedModel, sound};
 use freereed::print::charts::change_chart;
 use freereed::print::wav::{WAV_RATE_HZ, scale_to_peak, wav};
 use freereed::print::whatif as print;
@@ -229,9 +229,8 @@ fn sounds(arguments: &Arguments, comparison: &Comparison) -> Vec<(&'static str, 
         || comparison.before.model.attack(&blow, Stop::After(SOUND_S)),
         || comparison.after.model.attack(&blow, Stop::After(SOUND_S)),
     );
-    let samples = |model, attack: &Attack| sound::waveform(model, &attack.trace, 1.0, WAV_RATE_HZ);
-    let first = samples(&comparison.before.model, &before);
-    let mut second = samples(&comparison.after.model, &after);
+    let samples = |model: &ReedModel| sound::waveform(model, &model.followed(&blow, SOUND_S), 1.0, WAV_RATE_HZ);
+    let (first, mut second) = rayon::join(|| samples(&comparison.before.model), || samples(&comparison.after.model));
     if let (true, Some(a), Some(b)) = (arguments.match_level, &before.steady, &after.steady) {
         let gain = 10.0_f64.powf((a.level.dba - b.level.dba) / 20.0);
         second.iter_mut().for_each(|sample| *sample *= gain);

@@ -120,6 +120,11 @@ impl Failing<'_> {
         mended.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(none(neighbours), |(cause, _)| cause)
     }
 
+    /// What is odd about it beside its neighbours, its gap first, whether or not that alone would mend it.
+    pub fn odd(&self, neighbours: &Neighbours) -> Option<Cause> {
+        self.other_gap(neighbours).into_iter().chain(self.cures(neighbours)).map(|(cause, _)| cause).next()
+    }
+
     /// Which single change, its gap apart, would let it speak in time at all of some pressures; of several, the cheapest:
     /// to seal it, to fasten and clean it, to close its slot or fit a wider tongue.
     pub fn cheapest_cure(&self, pressures_pa: &[f64], neighbours: &Neighbours) -> Cause {

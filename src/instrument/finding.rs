@@ -238,9 +238,14 @@ fn not_in_time(assessed: &ReedAssessment, neighbours: &Neighbours) -> Vec<Findin
         margin.against == Against::Target || margin.against != Against::Demand && margin.verdict().good
     };
     let late = late.filter(|(playing, _)| !assessed.margin(margin_of(playing)).is_some_and(suits_another));
+    let by_run = assessed.margins.iter().any(|margin| margin.against == Against::Run);
     late.map(|(playing, attack)| {
         let pressure_pa = attack.blow.pressure_pa;
-        let cause = failing.cause_at(pressure_pa, neighbours);
+        // Where the whole set is late nothing mends a reed; what sets it apart is told.
+        let cause = match failing.cause_at(pressure_pa, neighbours) {
+            Cause::TongueOrChamber if by_run => failing.odd(neighbours).unwrap_or(Cause::TongueOrChamber),
+            cause => cause,
+        };
         Finding::NotInTime { playing, pressure_pa, t50_s: attack.t50_s, allowed_s, cause }
     })
     .collect()

@@ -54,6 +54,9 @@ pub enum Against {
     Demand,
     /// The counterpart in the target set, as good as which it should be but for a tenth (or three decibels).
     Target,
+    /// The run of the set, as good as which it should be but for what stands out there: where so many fail the demand alike
+    /// that it says nothing of the single reed.
+    Run,
     /// What the player's word on this reed makes of the demand.
     Word {
         /// The margin by the model.

@@ -25,6 +25,7 @@ pub fn to_json(job: &Job, assessment: &Assessment) -> Map<String, Value> {
             "not_measured": assessment.not_measured().count(),
             "failed_rows_elsewhere": job.bad_rows_elsewhere().map(|row| row.to_string()).collect::<Vec<_>>(),
             "with_findings": with_findings,
+            "fail_alike": assessment.fail_alike,
             "in_tune_cents": IN_TUNE_CENTS,
             "evenness": assessment.evenness,
             "groups": assessment.groups,
@@ -101,6 +102,7 @@ fn margin(margin: &Margin) -> Value {
         "against": match margin.against {
             Against::Demand => "demand",
             Against::Target => "target",
+            Against::Run => "run",
             Against::Word { .. } => "word",
         },
         "by_model": match margin.against {

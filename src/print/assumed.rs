@@ -20,18 +20,23 @@ pub fn assumed(job: &Job, reeds: &[&CheckedReed]) -> Vec<String> {
     assumed
 }
 
-/// What single reeds assume, with the number of reeds that do, in order of first appearance.
+/// What single reeds assume, with the number of reeds that do, in order of first appearance; of a key whose values differ the
+/// first and the last.
 fn assumed_in_reeds(reeds: &[&CheckedReed]) -> Vec<(String, usize)> {
-    let mut counted: Vec<(String, usize)> = Vec::new();
+    let mut keys: Vec<(&str, Vec<&str>)> = Vec::new();
     let not_of_one = |key: &str| key != "thickness_mm";
     for reed in reeds {
         for assumed in reed.assumed.iter().filter(|a| not_of_one(&a.key)) {
-            let what = format!("{} {}", assumed.key, assumed.value);
-            match counted.iter_mut().find(|(known, _)| *known == what) {
-                Some(known) => known.1 += 1,
-                None => counted.push((what, 1)),
+            match keys.iter_mut().find(|(known, _)| *known == assumed.key) {
+                Some((_, values)) => values.push(&assumed.value),
+                None => keys.push((&assumed.key, vec![&assumed.value])),
             }
         }
     }
-    counted
+    let told = |(key, values): (&str, Vec<&str>)| {
+        let (first, last) = (values[0], values[values.len() - 1]);
+        let what = if first == last { format!("{key} {first}") } else { format!("{key} {first} to {last}") };
+        (what, values.len())
+    };
+    keys.into_iter().map(told).collect()
 }

@@ -72,11 +72,21 @@ fn margins_are_logarithms_of_what_is_asked_over_what_is_there() {
     }
 }
 
+/// Against a demand in pascal every doubt of the model counts, so that only what is far off is sure.
 #[test]
 fn faults_are_sure_where_they_are_large() {
-    for (reed, of) in [(3, MarginOf::Soft), (4, MarginOf::Hard), (5, MarginOf::Soft), (5, MarginOf::Leak)] {
-        let verdict = margin(reed, of).verdict();
-        assert_eq!((verdict.good, verdict.surety), (false, Surety::Sure), "{:?}", margin(reed, of));
+    for (reed, of) in [(3, MarginOf::Soft), (4, MarginOf::Hard), (5, MarginOf::Soft)] {
+        assert!(!margin(reed, of).verdict().good, "{:?}", margin(reed, of));
+    }
+    let leak = margin(5, MarginOf::Leak).verdict();
+    assert_eq!((leak.good, leak.surety), (false, Surety::Sure), "{:?}", margin(5, MarginOf::Leak));
+    let mut rows = ROWS.map(str::to_owned);
+    rows[3] = rows[3].replace(",0.55,", ",1.2,");
+    rows[4] = rows[4].replace(",0.085,", ",0.06,");
+    let far = assess(&job(&rows), || ());
+    for (reed, of) in [(3, MarginOf::Soft), (4, MarginOf::Hard)] {
+        let margin = far.reeds[reed].as_ref().unwrap().margin(of).unwrap();
+        assert_eq!((margin.verdict().good, margin.verdict().surety), (false, Surety::Sure), "{margin:?}");
     }
     for reed in [0, 1, 2] {
         assert!(margin(reed, MarginOf::Soft).verdict().good, "{:?}", margin(reed, MarginOf::Soft));
@@ -241,9 +251,8 @@ fn eighty_per_cent_intervals_hold_eighty_per_cent() {
 /// half width of an 80 % interval is known to some 15 %.
 #[test]
 fn samples_tell_what_derivatives_tell() {
-    let rows = [1, 2].map(|k| ROWS[k].to_owned());
-    let sampled = assess_sampled(&job(&rows), 60, || ());
-    for (told, sampled) in SET[1..3].iter().zip(sampled.good_rows()) {
+    let sampled = assess_sampled(&job(&ROWS.map(str::to_owned)), 60, || ());
+    for (told, sampled) in SET[1..3].iter().zip(sampled.good_rows().skip(1)) {
         for of in [MarginOf::Soft, MarginOf::Hard] {
             let [by_derivatives, by_samples] = [told, sampled].map(|reed| *reed.margin(of).unwrap());
             assert_eq!(by_derivatives.value, by_samples.value);

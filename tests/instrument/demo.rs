@@ -121,7 +121,7 @@ fn closing_force_g(row: &Row) -> Option<f64> {
 /// The faults, each on one reed.
 fn spoil(row: &mut Row) {
     match (row.hole, row.breath, row.slide) {
-        (3, "blow", "out") => row.tip_gap_mm = 0.12,
+        (3, "blow", "out") => row.tip_gap_mm = 0.09,
         (5, "draw", "in") => row.tip_gap_mm = 0.65,
         (6, "draw", "in") => (row.leak_mm2, row.remark) = (3.0, "valve flutters"),
         (4, "blow", "in") => row.clearance_mm = (0.006, 0.047),

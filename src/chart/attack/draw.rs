@@ -135,7 +135,9 @@ impl Drawing<'_> {
     fn envelope(&self, page: &mut Page, across: Scale) -> Frame {
         let envelope = &self.chart.envelope;
         page.take(HEADING);
-        let up = Scale::over(values(envelope).chain(self.chart.final_speed_m_s).chain([0.0]), 0.06);
+        // What only trembles gets no scale of its own.
+        const LEAST_M_S: f64 = 1e-3;
+        let up = Scale::over(values(envelope).chain(self.chart.final_speed_m_s).chain([0.0, LEAST_M_S]), 0.06);
         let frame = self.frame(page, ENVELOPE_HEIGHT, across, up);
         frame.grid(&mut page.svg, 4.0, Signs::Minus);
         frame.heading(&mut page.svg, frame.plot.top, "speed of the tip, half of peak to peak over one swing (m/s)");

@@ -202,6 +202,13 @@ impl ReedModel {
         run.envelope
     }
 
+    /// An attack in steps fine enough for its sound, whose air follows its own fast ways between coarser ones.
+    pub fn followed(&self, blow: &Blow, duration_s: f64) -> Trace {
+        let mut run = Run::new(self, blow, FINE, true);
+        run.integrate_to(duration_s);
+        run.trace.unwrap_or_default()
+    }
+
     /// What sounds at a pressure when the reed is let go from a state, as from that of a reed much like it that sounds:
     /// nothing where it does not go on sounding.
     pub fn sounding_from(&self, state: &State, pressure_pa: f64) -> Option<Steady> {

@@ -231,6 +231,7 @@ impl<'a> Run<'a> {
                     Some(ending) if free => return ending,
                     _ => {}
                 },
+                Some(false) if free && self.is_still() => return Ending::Silent,
                 Some(_) => {}
             }
         }
@@ -281,6 +282,13 @@ impl<'a> Run<'a> {
     /// Relative change of small motion over ten periods.
     pub(super) fn creep(&self) -> f64 {
         self.growth_per_s().map_or(0.0, f64::abs) * BLOCK_PERIODS * self.plucked_period_s
+    }
+
+    /// Whether nothing has swung for twenty periods, and small motion dies.
+    fn is_still(&self) -> bool {
+        let last_s = self.envelope.last().map_or(0.0, |(time_s, _)| time_s).max(self.stepper.blow.rise_s);
+        let still = self.here.time_s - last_s > 2.0 * BLOCK_PERIODS * self.plucked_period_s;
+        still && self.growth_per_s().is_some_and(|rate| rate <= 0.0)
     }
 
     /// The sounding period at the end of the run; the plucked one where nothing sounds.
