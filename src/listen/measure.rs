@@ -73,6 +73,9 @@ struct Tone {
     products: u64,
 }
 
+/// A piece of a note in which a vibrato moves little (s).
+const PIECE_S: f64 = 0.08;
+
 /// Measures it.
 ///
 /// # Errors
@@ -81,11 +84,19 @@ pub(super) fn measure(sound: &Sound<'_>) -> Result<Measured, &'static str> {
     let kind = sound.of.unwrap_or_else(|| kind(sound.db, sound.noise_db));
     let range = sound.part(measured(sound.db, sound.noise_db, kind));
     let body = &sound.samples[range.clone()];
-    let found = peaks(body, sound.rate_hz);
-    let combs = combs(&found);
-    let Some(&first) = combs.first().filter(|_| found.share >= LEAST_SHARE) else {
+    // A vibrato smears the harmonics of a whole note; in a short piece of it they stand.
+    let middle = body.len() / 2;
+    let half = ((0.5 * PIECE_S * sound.rate_hz) as usize).min(middle);
+    let mut transformed = 0;
+    let mut of = |part: &[f64]| {
+        let found = peaks(part, sound.rate_hz);
+        transformed += found.work;
+        Some(combs(&found)).filter(|combs| found.share >= LEAST_SHARE && !combs.is_empty())
+    };
+    let Some(combs) = of(body).or_else(|| of(&body[middle - half..middle + half])) else {
         return Err("has no pitch: noise, handling, or too short");
     };
+    let first = combs[0];
     let tone = match (kind, combs.get(1)) {
         (Kind::Pluck, _) => plucked(body, sound.rate_hz, first),
         (Kind::Blow, Some(&second)) => blown_with(body, sound.rate_hz, first, second),
@@ -112,7 +123,7 @@ pub(super) fn measure(sound: &Sound<'_>) -> Result<Measured, &'static str> {
         beat: tone.beat,
         second: tone.second,
         remarks: tone.remarks,
-        work: Work { samples: 0, transformed: found.work, products: tone.products },
+        work: Work { samples: 0, transformed, products: tone.products },
     })
 }
 

@@ -138,7 +138,7 @@ fn filing_a_millimetre_does_what_the_chart_says() {
 fn an_attack_says_what_came_of_it() {
     assert_says(chart("attack-demo"), &["Speaks: half its final speed after", "t50 = ", "t90 = ", "the last swings"]);
     assert_says(chart("attack-sunk"), &["Does not speak at this pressure"]);
-    assert_says(chart("soft-demo"), &["Does not speak at this pressure"]);
+    assert_says(chart("soft-demo"), &["Has not spoken in 80.0 ms"]);
     assert_says(chart("soft-weighted"), &["Has not spoken in 80.0 ms"]);
     assert_says(chart("short-harmonium"), &["Did not settle in"]);
     let mut stiff = invented_attack();

@@ -182,7 +182,10 @@ fn agrees(tried: &Tried, reed: &CheckedReed) {
     for blown in &tried.blown {
         let attack = model.attack(&Blow::to(blown.pressure_pa), Stop::WhenSteady);
         match blown.answer {
-            Answer::Speaks { t50_s } => assert!(close(t50_s, attack.t50_s.unwrap()), "{t50_s}"),
+            // The last bit of an input may move a step of the run: its times are good to some thousandths.
+            Answer::Speaks { t50_s } => {
+                assert!((t50_s / attack.t50_s.unwrap() - 1.0).abs() < 2e-3, "{t50_s} {:?}", attack.t50_s);
+            }
             Answer::Silent => assert!(!attack.speaks),
             Answer::Undecided { after_s } => assert!(close(after_s, attack.duration_s)),
         }

@@ -82,12 +82,9 @@ fn faults_are_sure_where_they_are_large() {
     assert_eq!((leak.good, leak.surety), (false, Surety::Sure), "{:?}", margin(5, MarginOf::Leak));
     let mut rows = ROWS.map(str::to_owned);
     rows[3] = rows[3].replace(",0.55,", ",1.2,");
-    rows[4] = rows[4].replace(",0.085,", ",0.06,");
     let far = assess(&job(&rows), || ());
-    for (reed, of) in [(3, MarginOf::Soft), (4, MarginOf::Hard)] {
-        let margin = far.reeds[reed].as_ref().unwrap().margin(of).unwrap();
-        assert_eq!((margin.verdict().good, margin.verdict().surety), (false, Surety::Sure), "{margin:?}");
-    }
+    let margin = far.reeds[3].as_ref().unwrap().margin(MarginOf::Soft).unwrap();
+    assert_eq!((margin.verdict().good, margin.verdict().surety), (false, Surety::Sure), "{margin:?}");
     for reed in [0, 1, 2] {
         assert!(margin(reed, MarginOf::Soft).verdict().good, "{:?}", margin(reed, MarginOf::Soft));
     }

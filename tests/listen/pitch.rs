@@ -96,6 +96,7 @@ fn vibrato_is_followed_over_the_compass() {
         let depth = hz * 0.0145;
         let cycles = |t: f64| hz * t + depth / 5.3 / TAU * (TAU * 5.3 * t).sin();
         let harmonics = [0.03, 0.1, 0.08, 0.05];
+        println!("{hz}");
         let note = Sound::at_rate(32_000.0, 1.8).add(0.1, &harmonics, cycles, |t| flat(t, 1.6)).noisy(1e-3, 3).note();
         assert!(cents(note.pitch_hz.value, hz).abs() < 0.5, "{hz} {:?}", note.pitch_hz);
         assert!(note.beat.is_none() && note.second.is_none(), "{hz} {note:#?}");
