@@ -140,7 +140,7 @@ fn an_attack_says_what_came_of_it() {
     assert_says(chart("attack-sunk"), &["Does not speak at this pressure"]);
     assert_says(chart("soft-demo"), &["Has not spoken in 80.0 ms"]);
     assert_says(chart("soft-weighted"), &["Has not spoken in 80.0 ms"]);
-    assert_says(chart("short-harmonium"), &["Did not settle in"]);
+    assert_says(chart("short-harmonium"), &["Has not spoken in"]);
     let mut stiff = invented_attack();
     stiff.ending = Ending::TooStiff;
     assert_says(&stiff.to_svg(), &["Given up after 400 ms"]);

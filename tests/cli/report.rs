@@ -83,7 +83,7 @@ fn a_report_tells_of_every_reed_and_its_work_and_is_not_written_over() {
             "6 of 6 reeds",
             "500 Pa at every note",
             "1 reed to work on: 3 min",
-            "Found, with the number of reeds: slow (1), fails at a hard attack (1).",
+            "Found, with the number of reeds: fails at a hard attack (1).",
             "Every reed of the sheet is measured.",
             "tip gap too close (0.080 mm",
             "open the tip gap from 0.080 mm",

@@ -83,8 +83,8 @@ fn faults_are_sure_where_they_are_large() {
     let mut rows = ROWS.map(str::to_owned);
     rows[3] = rows[3].replace(",0.55,", ",1.2,");
     let far = assess(&job(&rows), || ());
-    let margin = far.reeds[3].as_ref().unwrap().margin(MarginOf::Soft).unwrap();
-    assert_eq!((margin.verdict().good, margin.verdict().surety), (false, Surety::Sure), "{margin:?}");
+    let wide = far.reeds[3].as_ref().unwrap().margin(MarginOf::Soft).unwrap();
+    assert_eq!((wide.verdict().good, wide.verdict().surety), (false, Surety::Sure), "{wide:?}");
     for reed in [0, 1, 2] {
         assert!(margin(reed, MarginOf::Soft).verdict().good, "{:?}", margin(reed, MarginOf::Soft));
     }
