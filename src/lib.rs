@@ -48,7 +48,7 @@
 //! let checked = ReedFile::parse("reed.toml", reed).unwrap();
 //! let prediction = Prediction::of(&checked, &Question::default()).unwrap();
 //! let onset = prediction.speaking.onset.unwrap();
-//! assert!((50.0..70.0).contains(&onset.pressure_pa));
+//! assert!((45.0..55.0).contains(&onset.pressure_pa));
 //! ```
 
 pub mod answer;
