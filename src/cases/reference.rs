@@ -176,7 +176,6 @@ fn settled(reed: &str, expected: &Settled, model: &ReedModel, group: &mut Group)
     let mean = Published::within(expected.mean_tip_m, 1e-2 * expected.tip_amplitude_m, "m", SOURCE);
     group.add(name("mean tip height"), steady.mean_tip_m, mean);
     group.add(name("mean flow"), steady.mean_flow_m3_s, near(expected.mean_flow_m3_s, "m3/s"));
-    // A run ends where its swing changes by less than 0.1 % in ten periods; pitch goes with the swing.
     let sounding = Published::relative(expected.frequency_hz, 2e-5, "Hz", SOURCE);
     group.add(name("sounding frequency"), steady.frequency_hz, sounding);
     let level = Published::within(expected.level_db_at_1m, 0.1, "dB", SOURCE);

@@ -3,27 +3,27 @@
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
+use super::alike;
 use super::asked::Asked;
 use super::cause::Neighbours;
 use super::evenness::{OctaveEvenness, evenness};
-use super::figure::{Figure, Figures};
+use super::figure::Figures;
 use super::finding::{Finding, findings};
 use super::group::{GroupEvenness, groups};
 use super::judged::one_reed;
-use super::jump::{Jump, LOOKED_AT, beyond_scatter, jumps};
+use super::jump::{Jump, LOOKED_AT, jumps};
 use super::known::Uncertainties;
-use super::margin::{Against, Margin, MarginOf, Verdict};
+use super::margin::{Margin, MarginOf, Verdict};
 use super::margins::{self, LeakCost};
 use super::pairs::{LEVEL_PASSES_DB, PairAssessment, pairs};
 use super::run::{OffRun, off_runs};
 use super::surety::Surety;
-use super::word::{self, NOTICED};
+use super::word;
 use crate::answer::Conditions;
 use crate::physics::attack::Attack;
 use crate::physics::playable::{Demand, Playable};
 use crate::predict::Prediction;
 use crate::sheet::{Feel, Job, JobReed, Note, PlayerProfile, RowError, notes};
-use crate::study::Trend;
 use crate::workshop::align::Fit;
 
 /// The player's three pressures at one note (Pa).
@@ -247,7 +247,7 @@ pub fn assess_sampled(job: &Job, samples: usize, done: impl Fn() + Sync) -> Asse
         assessed
     };
     let mut reeds: Vec<_> = job.reeds.par_iter().map(one).collect();
-    let fail_alike = by_the_run(&mut reeds, &neighbours);
+    let fail_alike = alike::by_the_run(&mut reeds, &neighbours);
     let evenness = evenness(reeds.iter().flatten());
     let good: Vec<&ReedAssessment> = reeds.iter().flatten().collect();
     let off = LOOKED_AT.map(|(figure, _)| off_runs(figure, &good));
@@ -262,51 +262,4 @@ pub fn assess_sampled(job: &Job, samples: usize, done: impl Fn() + Sync) -> Asse
         }
     }
     Assessment { reeds, evenness, groups, jumps, pairs, fail_alike }
-}
-
-/// Share of a set that fails alike from which on the demand, or what is assumed behind it, is in doubt and not the reeds
-/// (common practice, no source).
-const ALIKE: f64 = 1.0 / 3.0;
-
-/// Where so many reeds fail what the player asks that it says nothing of the single reed, each is judged by the run of its
-/// neighbours: by onset at the soft pressure, by its time at the normal one, by the upper end of its window at the hard one,
-/// and by onset where it has no such figure. How many fail; nothing where the demand stands.
-fn by_the_run(reeds: &mut [Result<ReedAssessment, RowError>], neighbours: &Neighbours) -> Option<usize> {
-    let good: Vec<&ReedAssessment> = reeds.iter().flatten().collect();
-    let fails = |reed: &&&ReedAssessment| {
-        let late = |finding: &Finding| matches!(finding, Finding::NotInTime { .. } | Finding::NeverSpeaks);
-        reed.findings.iter().any(late)
-    };
-    let failing = good.iter().filter(fails).count();
-    if (failing as f64) < ALIKE * good.len() as f64 || failing < Trend::FEWEST {
-        return None;
-    }
-    // How much later, or sooner at its end, than the run, and from where on that stands out.
-    let later = |figure: Figure, sign: f64| {
-        let off = off_runs(figure, &good);
-        let limit = beyond_scatter(NOTICED, off.iter().flatten().map(|run| run.off));
-        let margin = move |run: &OffRun, of: MarginOf| {
-            let known = if sign > 0.0 { run.uncertainty.turned() } else { run.uncertainty };
-            Margin { against: Against::Run, ..Margin::new(of, limit - sign * run.off, &known) }
-        };
-        (off, margin)
-    };
-    let ((onset, by_onset), (time, by_time), (high, by_high)) =
-        (later(Figure::Onset, 1.0), later(Figure::Time, 1.0), later(Figure::High, -1.0));
-    for (k, reed) in reeds.iter_mut().flatten().enumerate() {
-        let usual = |of: MarginOf| onset[k].as_ref().map(|run| by_onset(run, of));
-        let by_run = [
-            usual(MarginOf::Soft),
-            time[k].as_ref().map(|run| by_time(run, MarginOf::Time)).or_else(|| usual(MarginOf::Time)),
-            high[k].as_ref().map(|run| by_high(run, MarginOf::Hard)).or_else(|| usual(MarginOf::Hard)),
-        ];
-        for margin in by_run.into_iter().flatten() {
-            let demand = reed.margins.iter_mut().find(|old| old.of == margin.of && old.against == Against::Demand);
-            if let Some(old) = demand {
-                *old = margin;
-            }
-        }
-        reed.findings = findings(reed, neighbours);
-    }
-    Some(failing)
 }

@@ -6,6 +6,7 @@ use crate::physics::{Profile, Reed, ReedModel};
 use crate::sheet::{CheckedReed, Job, JobReed, Note};
 use crate::study::Trend;
 use crate::study::changed::{tip_gap_m, with_tip_gap};
+use crate::units;
 
 /// What, if it were as on the neighbours, would let the reed speak in time.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -47,6 +48,49 @@ pub enum Cause {
     TongueOrChamber,
     /// None of what can be judged by itself, and too few reeds to tell what gap and slot are usual.
     NothingToCompare,
+}
+
+impl Cause {
+    /// What it is, with its sizes: part of a sentence.
+    pub fn phrase(&self) -> String {
+        let both =
+            |is: f64, usual: f64| format!("{}, its neighbours have {} here", units::metres(is), units::metres(usual));
+        match *self {
+            Self::GapTooWide { gap_m, usual_m } => format!("tip gap too wide ({})", both(gap_m, usual_m)),
+            Self::GapTooClose { gap_m, usual_m } => format!("tip gap too close ({})", both(gap_m, usual_m)),
+            Self::Leak { area_m2 } => {
+                format!("it leaks (valve, comb or plate, {} mm2)", units::significant(area_m2 * 1e6, 2))
+            }
+            Self::Clearance { clearance_m, usual_m } => format!("slot too wide ({})", both(clearance_m, usual_m)),
+            Self::Loss { quality, usual } => format!(
+                "it rings too short (quality factor {}, its neighbours have {} here): look at fastening, dirt, rubbing and \
+                 cracks",
+                units::significant(quality, 2),
+                units::significant(usual, 2)
+            ),
+            Self::TongueOrChamber => {
+                "a gap, slot or seal like its neighbours' would not mend it; look at tongue, fastening and chamber"
+                    .to_owned()
+            }
+            Self::NothingToCompare => {
+                format!(
+                    "no leak of its own; with fewer than {} reeds nothing tells whether gap or slot is odd",
+                    Trend::FEWEST
+                )
+            }
+        }
+    }
+
+    /// What to do about it.
+    pub fn cure(&self) -> &'static str {
+        match self {
+            Self::GapTooWide { .. } | Self::GapTooClose { .. } => "bend it (regap)",
+            Self::Leak { .. } => "seal it",
+            Self::Loss { .. } => "clean and fasten it (fasten)",
+            Self::Clearance { .. } => "close its edges (seal edges) or fit a wider tongue (replace)",
+            Self::TongueOrChamber | Self::NothingToCompare => "measure tongue, slot and chamber again, then try whatif",
+        }
+    }
 }
 
 /// The run of gap, clearance and loss over the set: a straight line of the logarithm over pitch, robust against odd reeds.

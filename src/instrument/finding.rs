@@ -7,7 +7,6 @@ use super::margin::{Against, Margin, MarginOf};
 use super::surety::{Surety, above_zero};
 use super::word::speaks_of;
 use crate::sheet::Feel;
-use crate::study::Trend;
 use crate::study::changed::tip_gap_m;
 use crate::units;
 use crate::workshop::align::clearance_tolerance_m;
@@ -147,51 +146,6 @@ impl Finding {
                 units::metres(*least_m),
                 units::metres(*other_m)
             ),
-        }
-    }
-}
-
-impl Cause {
-    /// What it is, with its sizes: part of a sentence.
-    pub fn phrase(&self) -> String {
-        let both =
-            |is: f64, usual: f64| format!("{}, its neighbours have {} here", units::metres(is), units::metres(usual));
-        match *self {
-            Self::GapTooWide { gap_m, usual_m } => format!("tip gap too wide ({})", both(gap_m, usual_m)),
-            Self::GapTooClose { gap_m, usual_m } => format!("tip gap too close ({})", both(gap_m, usual_m)),
-            Self::Leak { area_m2 } => {
-                format!("it leaks (valve, comb or plate, {} mm2)", units::significant(area_m2 * 1e6, 2))
-            }
-            Self::Clearance { clearance_m, usual_m } => format!("slot too wide ({})", both(clearance_m, usual_m)),
-            Self::Loss { quality, usual } => format!(
-                "it rings too short (quality factor {}, its neighbours have {} here): look at fastening, dirt, rubbing and \
-                 cracks",
-                units::significant(quality, 2),
-                units::significant(usual, 2)
-            ),
-            Self::TongueOrChamber => {
-                "a gap, slot or seal like its neighbours' would not mend it; look at tongue, fastening and chamber"
-                    .to_owned()
-            }
-            Self::NothingToCompare => {
-                format!(
-                    "no leak of its own; with fewer than {} reeds nothing tells whether gap or slot is odd",
-                    Trend::FEWEST
-                )
-            }
-        }
-    }
-}
-
-impl Cause {
-    /// What to do about it.
-    pub fn cure(&self) -> &'static str {
-        match self {
-            Self::GapTooWide { .. } | Self::GapTooClose { .. } => "bend it (regap)",
-            Self::Leak { .. } => "seal it",
-            Self::Loss { .. } => "clean and fasten it (fasten)",
-            Self::Clearance { .. } => "close its edges (seal edges) or fit a wider tongue (replace)",
-            Self::TongueOrChamber | Self::NothingToCompare => "measure tongue, slot and chamber again, then try whatif",
         }
     }
 }

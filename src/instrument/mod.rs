@@ -3,6 +3,7 @@
 //! Each reed has margins ([`MarginOf`]), above zero where it is good, each with an uncertainty from how well the reed was
 //! measured and a verdict that is sure, likely, or cannot be told ([`Surety`]).
 
+mod alike;
 mod asked;
 mod assess;
 pub mod balance;

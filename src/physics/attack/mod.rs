@@ -1,5 +1,6 @@
 //! An attack in time: does the reed speak, how soon, and to what does it settle.
 
+mod ending;
 mod envelope;
 mod read_off;
 mod rosenbrock;
@@ -10,8 +11,9 @@ use serde::{Deserialize, Serialize};
 use super::model::{ReedModel, State};
 use super::sound::Level;
 use super::trace::Trace;
+use ending::yet_to_go;
 pub use envelope::Envelope;
-use run::{Accuracy, Run, yet_to_go};
+use run::{Accuracy, Run};
 
 /// How the mouth pressure is raised: `P (3 x^2 - 2 x^3)`, `x = t/t_r` up to 1.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]

@@ -1,6 +1,7 @@
 //! What a finished run says.
 
-use super::run::{ROUGHLY_STEADY, Run, yet_to_go};
+use super::ending::{ROUGHLY_STEADY, yet_to_go};
+use super::run::Run;
 use super::{Ending, Steady};
 use crate::physics::model::ReedModel;
 use crate::physics::sound;

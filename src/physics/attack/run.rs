@@ -2,6 +2,7 @@
 
 use std::cell::OnceCell;
 
+use super::ending::yet_to_go;
 use super::envelope::{Envelope, Step};
 use super::rosenbrock::{Here, Stepper};
 use super::{Blow, Ending, SILENT_M, SILENT_SHARE, Start, Stop};
@@ -9,14 +10,8 @@ use crate::physics::condensed::{FLOW, PRESSURE, SPEED, Values};
 use crate::physics::model::{ReedModel, State};
 use crate::physics::trace::Trace;
 
-/// Relative change over ten periods that is no change at all.
-const CALM: f64 = 1e-4;
-/// Relative distance yet to go above which the end of a run says nothing about the steady state.
-pub(super) const ROUGHLY_STEADY: f64 = 0.02;
 /// A run is ended after so many steps: some seconds of work.
 const MOST_STEPS: usize = 2_000_000;
-/// Periods over which a change is judged.
-const BLOCK_PERIODS: f64 = 10.0;
 /// Periods after the rise in which its aftermath dies.
 const AFTERMATH_PERIODS: f64 = 2.0;
 /// Swing below which the tolerance no longer follows it, relative to how far the pressure bends the tongue.
@@ -48,9 +43,9 @@ pub(super) struct Run<'a> {
     pub(super) accuracy: Accuracy,
     /// Since when the envelope is free of the rise and integrated as finely as that (s), and where it was heading before
     /// (m/s).
-    since_s: f64,
+    pub(super) since_s: f64,
     pub(super) heading_m_s: Option<f64>,
-    plucked_period_s: f64,
+    pub(super) plucked_period_s: f64,
     next_step_s: f64,
     /// Size of each value that the tolerance is relative to, but for the swing.
     sizes: Values<f64>,
@@ -213,7 +208,7 @@ impl<'a> Run<'a> {
     }
 
     /// Runs to the end and says which it was.
-    fn finish(&mut self, stop: Stop, then: Option<Accuracy>) -> Ending {
+    fn finish(&mut self, stop: Stop, mut then: Option<Accuracy>) -> Ending {
         let (limit, free) = match stop {
             Stop::After(duration) => (duration, false),
             Stop::WhenSteadyOrAt(limit) => (limit, true),
@@ -222,30 +217,24 @@ impl<'a> Run<'a> {
         while self.here.time_s < limit {
             match self.step(limit) {
                 None => return Ending::TooStiff,
-                Some(true) if self.here.time_s > self.stepper.blow.rise_s => match self.ending(true) {
-                    Some(Ending::Settled) if then.is_some_and(|then| then != self.accuracy) => {
+                Some(true) if self.here.time_s > self.stepper.blow.rise_s => {
+                    let ending = self.ending(true);
+                    if ending == Some(Ending::Settled)
+                        && let Some(finer) = then.take()
+                    {
                         self.heading_m_s = self.recent().map(|recent| recent[2] + yet_to_go(recent));
-                        self.accuracy = then.unwrap_or(self.accuracy);
-                        self.since_s = self.here.time_s;
+                        (self.accuracy, self.since_s) = (finer, self.here.time_s);
+                    } else if let Some(ending) = ending.filter(|_| free) {
+                        return ending;
                     }
-                    Some(ending) if free => return ending,
-                    _ => {}
-                },
+                }
                 Some(false) if free && self.is_still() => return Ending::Silent,
                 Some(_) => {}
             }
         }
+        // Its time is up: the last twenty periods must do, however they were integrated.
         self.since_s = 0.0;
         self.ending(false).unwrap_or(Ending::NotSettled)
-    }
-
-    /// The envelope now, ten periods ago and twenty ago, the oldest first (m/s); all of them integrated alike.
-    pub(super) fn recent(&self) -> Option<[f64; 3]> {
-        let (time_s, now) = self.envelope.last()?;
-        let block = BLOCK_PERIODS * self.plucked_period_s;
-        let first_s = time_s - 2.0 * block;
-        let alike = first_s >= self.since_s;
-        alike.then_some([self.envelope.at(first_s)?, self.envelope.at(time_s - block)?, now])
     }
 
     /// Swing that goes with a speed (m).
@@ -253,65 +242,8 @@ impl<'a> Run<'a> {
         speed_m_s * self.period_s() / std::f64::consts::TAU
     }
 
-    /// Steady, silent, or nothing yet. A run that could go on is ended only where nothing is left to come; one that has
-    /// reached its time counts as steady by the change over ten periods alone, if it is not far from its end.
-    fn ending(&self, can_go_on: bool) -> Option<Ending> {
-        let recent @ [a0, a1, a2] = self.recent()?;
-        if self.swing_m(a2) < self.silent_m {
-            let dying = a2 <= a1 || self.swing_m(a2) < 1e-3 * self.silent_m;
-            let may_grow = || self.growth_per_s().is_none_or(|rate| rate > 0.0);
-            return (dying && !may_grow()).then_some(Ending::Silent);
-        }
-        let (before, change) = ((a1 - a0).abs(), (a2 - a1).abs());
-        if change >= self.accuracy.level * a2 {
-            return None;
-        }
-        let level = self.level() * a2;
-        let enough = if can_go_on { level } else { ROUGHLY_STEADY * a2 };
-        let calm = !can_go_on || before < 10.0 * level && !(turns(recent) && before.max(change) > 0.1 * level);
-        (change < level && calm && yet_to_go(recent).abs() < enough).then_some(Ending::Settled)
-    }
-
-    /// Relative change over ten periods below which the run is at its end: far below that of small motion, which may itself
-    /// creep.
-    fn level(&self) -> f64 {
-        const BELOW: f64 = 0.05;
-        self.accuracy.level.min((BELOW * self.creep()).max(CALM))
-    }
-
-    /// Relative change of small motion over ten periods.
-    pub(super) fn creep(&self) -> f64 {
-        self.growth_per_s().map_or(0.0, f64::abs) * BLOCK_PERIODS * self.plucked_period_s
-    }
-
-    /// Whether nothing has swung for twenty periods, and small motion dies.
-    fn is_still(&self) -> bool {
-        let last_s = self.envelope.last().map_or(0.0, |(time_s, _)| time_s).max(self.stepper.blow.rise_s);
-        let still = self.here.time_s - last_s > 2.0 * BLOCK_PERIODS * self.plucked_period_s;
-        still && self.growth_per_s().is_some_and(|rate| rate <= 0.0)
-    }
-
     /// The sounding period at the end of the run; the plucked one where nothing sounds.
     pub(super) fn period_s(&self) -> f64 {
         self.envelope.period_s(20).unwrap_or(self.plucked_period_s)
-    }
-}
-
-/// Whether the envelope has just turned round: it wavers, or has gone too far and comes back.
-fn turns([a0, a1, a2]: [f64; 3]) -> bool {
-    (a1 - a0) * (a2 - a1) <= 0.0
-}
-
-/// How far the envelope has yet to go (m/s), with its sign. A slow approach changes little in ten periods and has yet far to
-/// go: what is left is a geometric series. Without limit while the change is not falling.
-pub(super) fn yet_to_go(recent: [f64; 3]) -> f64 {
-    let [a0, a1, a2] = recent;
-    let (before, change) = (a1 - a0, a2 - a1);
-    if change.abs() <= CALM * a2 || turns(recent) {
-        if turns(recent) { change.abs().max(before.abs()) } else { change }
-    } else if change.abs() < before.abs() {
-        change * change.abs() / (before.abs() - change.abs())
-    } else {
-        f64::INFINITY.copysign(change)
     }
 }
