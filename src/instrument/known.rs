@@ -20,7 +20,6 @@ pub struct Uncertainty {
     /// Fourth cumulant of the rest: below zero where few inputs with sharp bounds make it up.
     pub own_fourth: f64,
     /// What is to be added to the figure for what may be expected: what is assumed may lie to one side of its spread.
-    #[serde(default)]
     pub off: f64,
     /// An input at the end of its tolerance leaves no such figure: it may be off by more.
     pub or_more: bool,

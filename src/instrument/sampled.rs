@@ -33,6 +33,9 @@ fn normal([a, b, c]: [u64; 3]) -> f64 {
 
 /// What the figures of a reed change by in each sample.
 pub(super) fn changes(checked: &CheckedReed, nearby: &Nearby, reed: u64, samples: usize) -> Vec<Figures> {
+    if samples == 0 {
+        return Vec::new();
+    }
     let here = nearby.figures(&checked.reed);
     let offs = Off::all(checked);
     let one = |sample: u64| {
