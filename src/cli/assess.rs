@@ -14,6 +14,7 @@ use freereed::physics::attack::Attack;
 use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::physics::playable::Edge;
 use freereed::print::assumed::assumptions;
+use freereed::print::judged_by_run::judged_by_run;
 use freereed::print::{assess as print, charts};
 use freereed::sheet::{Job, RowError};
 use freereed::units;
@@ -123,7 +124,7 @@ fn text(job: &Job, assessment: &Assessment, fit: Option<&Fit>) -> String {
         parts.push(reed_table(assessment));
         parts.push(wrap(LEGEND, "  "));
     }
-    parts.extend(judged_by_run(job, assessment));
+    parts.extend(judged_by_run(job, assessment).map(|said| wrap(&said, "  ")));
     parts.push(what_to_look_at(assessment));
     parts.extend(players_words(assessment));
     parts.extend(still_to_measure::words(&assessment.reeds));
@@ -215,36 +216,6 @@ fn choke(assessed: &ReedAssessment) -> String {
 
 fn kilo(pascal: f64) -> String {
     units::significant(pascal / 1e3, 2)
-}
-
-/// What is said where the set is judged by its run, and what would tell more.
-fn judged_by_run(job: &Job, assessment: &Assessment) -> Option<String> {
-    let (failing, count) = (assessment.fail_alike?, assessment.good_rows().count());
-    let in_job = |part: &str| job.assumed.iter().any(|assumed| assumed.key.starts_with(part));
-    let in_reeds = |key: &str| {
-        assessment.good_rows().any(|reed| reed.reed.checked.assumed.iter().any(|assumed| assumed.key.contains(key)))
-    };
-    let mut measure = Vec::new();
-    if in_job("player.") {
-        measure.push("the player's pressures with a water gauge, and how quick the music is");
-    }
-    if in_reeds("volume_mm3") {
-        measure.push("a chamber and its channel");
-    }
-    if in_reeds("quality_factor") {
-        measure.push("the ring-down of a few reeds");
-    }
-    let measure = match measure.as_slice() {
-        [] => "measure again what the player is said to ask".to_owned(),
-        parts => format!("to know more, measure {}", parts.join("; ")),
-    };
-    Some(wrap(
-        &format!(
-            "{failing} of {count} reeds do not do what this player is said to ask. So many alike speak of what is asked or \
-             assumed, not of the reeds: they are judged by the run of the set instead; {measure}."
-        ),
-        "  ",
-    ))
 }
 
 fn what_to_look_at(assessment: &Assessment) -> String {

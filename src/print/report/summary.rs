@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use super::Report;
 use crate::chart::LevelsChart;
+use crate::print::judged_by_run::judged_by_run;
 use crate::print::still_to_measure::StillToMeasure;
 use crate::print::work::totals;
 use crate::units::significant;
@@ -15,6 +16,7 @@ impl Report<'_> {
             section.summary {
                 h2 { "In short" }
                 p { (totals(self.work).join(" ")) }
+                @if let Some(said) = judged_by_run(self.job, self.assessment) { p { (said) } }
                 @if let Some(found) = self.found() { p { (found) } }
                 @if let Some(even) = self.how_even(levels) { p { (even) } }
                 @match &still {
