@@ -7,6 +7,7 @@ use freereed::physics::equilibrium::Equilibrium;
 use freereed::physics::onset::Search;
 use freereed::physics::{Player, Reed, ReedModel, State};
 use nalgebra::{DMatrix, DVector, Schur};
+use rayon::prelude::*;
 
 /// The reeds of this file: name, reed, pressure.
 fn cases() -> Vec<(String, Reed, f64)> {
@@ -329,6 +330,29 @@ fn a_plucked_reed_that_nobody_blows_dies() {
         let own = (-std::f64::consts::TAU * 20.0 / model.reed().quality_factor).exp();
         assert!(last < own * start, "{} of {own}", last / start);
     }
+}
+
+/// Growth at a far pressure is reached in leaps along the curve of rests, the scan in steps of 1 %: a leap over a fold, or to
+/// another mode, would show.
+#[test]
+fn leaps_come_to_where_small_steps_come() {
+    let fine = Search { ratio: 1.01, ..Search::default() };
+    let compared: usize = (0..60)
+        .into_par_iter()
+        .map(|k| {
+            let model = model(random_reed(k));
+            let curve = model.speaking(&fine).curve;
+            let far: Vec<_> = curve.iter().skip(40).step_by(40).collect();
+            for there in &far {
+                let leapt = model.growth(&[there.pressure_pa])[0].expect("no fold before it");
+                let unit = 1e-7 * std::f64::consts::TAU * there.frequency_hz.max(1.0);
+                let off = (leapt.growth_per_s - there.growth_per_s).abs();
+                assert!(off < unit, "reed {k}: {leapt:?} by leaps, {there:?} by steps");
+            }
+            far.len()
+        })
+        .sum();
+    assert!(compared > 600, "{compared} pressures compared");
 }
 
 /// A step of the method ROS2 (J. G. Verwer, E. J. Spee, J. G. Blom, W. Hundsdorfer, SIAM J. Sci. Comput. 20 (1999) 1456), with

@@ -312,17 +312,23 @@ fn an_unknown_temper_is_refused_with_a_careful_first_push() {
     assert!(matches!(nowhere, RegapRefusal::PushedWhere));
 }
 
+/// What a refusal offers instead.
+fn instead(options: &RegapOptions) -> Option<Instead> {
+    match regap(&hard(), options).unwrap_err() {
+        RegapRefusal::Bend { instead, .. } => instead,
+        other => panic!("{other}"),
+    }
+}
+
+/// The plan of such a push to a gap.
+fn plan(checked: &CheckedReed, push: Push, gap_m: f64) -> RegapPlan {
+    let options = RegapOptions { place_m: Some(push.place_m), support: push.support, ..to(gap_m) };
+    regap(checked, &options).unwrap()
+}
+
 /// What a refusal offers instead is not refused.
 #[test]
 fn what_is_offered_instead_works() {
-    let instead = |options: &RegapOptions| match regap(&hard(), options).unwrap_err() {
-        RegapRefusal::Bend { instead, .. } => instead,
-        other => panic!("{other}"),
-    };
-    let plan = |checked: &CheckedReed, push: Push, gap_m: f64| {
-        let options = RegapOptions { place_m: Some(push.place_m), support: push.support, ..to(gap_m) };
-        regap(checked, &options).unwrap()
-    };
     let off = RegapOptions { place_m: Some(16e-3), ..to(0.3e-3) };
     let thick = RegapOptions { support: Some(Support { place_m: 4e-3, height_m: 0.6e-3 }), ..to(0.3e-3) };
     for options in [off, thick, RegapOptions { place_m: Some(6e-3), ..to(-0.2e-3) }] {
@@ -336,14 +342,6 @@ fn what_is_offered_instead_works() {
 #[test]
 #[ignore = "with a round knee one bend reaches every gap up to 1.2 mm on this tongue; another is wanted that needs two"]
 fn two_bends_that_are_offered_lie_apart() {
-    let instead = |options: &RegapOptions| match regap(&hard(), options).unwrap_err() {
-        RegapRefusal::Bend { instead, .. } => instead,
-        other => panic!("{other}"),
-    };
-    let plan = |checked: &CheckedReed, push: Push, gap_m: f64| {
-        let options = RegapOptions { place_m: Some(push.place_m), support: push.support, ..to(gap_m) };
-        regap(checked, &options).unwrap()
-    };
     let far_m = (1..40).map(|k| 0.4e-3 + 0.02e-3 * f64::from(k)).find(|&gap_m| {
         matches!(regap(&hard(), &to(gap_m)), Err(RegapRefusal::Bend { instead: Some(Instead::Two(..)), .. }))
     });
