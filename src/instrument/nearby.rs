@@ -12,7 +12,7 @@
 
 use super::figure::{Figure, Figures};
 use super::solution::{Asking, Solution};
-use crate::physics::attack::{Blow, Steady, Stop};
+use crate::physics::attack::{Blow, Steady};
 use crate::physics::onset::{Search, Speaking};
 use crate::physics::playable::{Demand, Edge, End};
 use crate::physics::{Reed, ReedModel, State};
@@ -44,21 +44,24 @@ struct Way {
 }
 
 impl Way {
-    /// Nothing where the way is short, or goes down anywhere.
+    /// From where it only rises; nothing where that is short.
     fn of(model: &ReedModel, blow: &Blow, growth_per_s: f64, t50_s: f64) -> Option<Self> {
-        let from_s = early_s(model, blow);
-        if from_s >= t50_s {
-            return None;
-        }
         let envelope = model.envelope_to(blow, t50_s);
-        let piece_s = (t50_s - from_s) / PIECES as f64;
-        let mut ln_envelope = [0.0; PIECES + 1];
-        for (k, value) in ln_envelope.iter_mut().enumerate() {
-            *value = envelope.at(from_s + k as f64 * piece_s)?.ln();
+        let mut from_s = early_s(model, blow);
+        while from_s < t50_s {
+            let piece_s = (t50_s - from_s) / PIECES as f64;
+            let ln_at = |k: usize| envelope.at(from_s + k as f64 * piece_s).map_or(f64::INFINITY, f64::ln);
+            let ln_envelope: [f64; PIECES + 1] = std::array::from_fn(ln_at);
+            // What the rise left has to die before the motion that grows is seen.
+            match ln_envelope.windows(2).rposition(|pair| pair[0] >= pair[1]) {
+                Some(falls) => from_s += (falls + 1) as f64 * piece_s,
+                None => {
+                    let far = ln_envelope[PIECES] - ln_envelope[0] > FEWEST_FOLDS;
+                    return far.then_some(Self { growth_per_s, from_s, piece_s, ln_envelope });
+                }
+            }
         }
-        let rises = ln_envelope.windows(2).all(|pair| pair[0] < pair[1]);
-        let far = ln_envelope[PIECES] - ln_envelope[0] > FEWEST_FOLDS;
-        (rises && far).then_some(Self { growth_per_s, from_s, piece_s, ln_envelope })
+        None
     }
 
     /// When a motion that starts it at another envelope, and when small grows at another rate, comes to its end; nothing where
@@ -212,7 +215,7 @@ impl Nearby {
             let start = model.envelope_to(&blow, way.from_s).at(way.from_s)?;
             way.walked(start.ln(), growth_per_s)
         };
-        walked().or_else(|| model.start(&blow, Stop::WhenSteady).t50_s).map(f64::ln)
+        walked().or_else(|| model.start(&blow, self.demand.late_enough()).t50_s).map(f64::ln)
     }
 }
 

@@ -34,7 +34,8 @@ impl Eigenmode {
         dot(&self.vector, &other.vector).norm()
     }
 
-    fn value(&self) -> Complex<f64> {
+    /// Eigenvalue (1/s).
+    pub(super) fn value(&self) -> Complex<f64> {
         Complex::new(self.growth_per_s, std::f64::consts::TAU * self.frequency_hz)
     }
 }
@@ -141,6 +142,31 @@ impl SmallMotion {
         let product = self.slopes.times(&plain, self.sections);
         let scaled = std::array::from_fn(|k| product[k].scale(self.scale[k]));
         dot(x, &scaled)
+    }
+
+    /// A small motion `x` as one of a single mode, `2 Re(a v)`, by its first bending mode; nothing where more than a share
+    /// `impure` of it is something else.
+    pub(super) fn amplitude(&self, mode: &Eigenmode, x: &State, impure: f64) -> Option<Complex<f64>> {
+        let v = &mode.vector;
+        let (x, scale) = (x.values(), &self.scale);
+        let off: Values<f64> = std::array::from_fn(|k| x[k] * scale[k]);
+        let determinant = 2.0 * (v[0].re * v[SPEED].im - v[0].im * v[SPEED].re);
+        let real = off[0] * v[SPEED].im - off[SPEED] * v[0].im;
+        let imaginary = off[0] * v[SPEED].re - off[SPEED] * v[0].re;
+        let a = Complex::new(real, imaginary) / determinant;
+        let rest: f64 = off.iter().zip(v).map(|(x, v)| (x - 2.0 * (a * v).re).powi(2)).sum();
+        (rest.sqrt() <= impure * a.modulus()).then_some(a)
+    }
+
+    /// The motion of a mode with an amplitude.
+    pub(super) fn state_of(&self, mode: &Eigenmode, amplitude: Complex<f64>) -> State {
+        State::from_values(&std::array::from_fn(|k| 2.0 * (amplitude * mode.vector[k]).re / self.scale[k]))
+    }
+
+    /// The largest speed of the tip in it (m/s).
+    pub(super) fn speed_of(&self, mode: &Eigenmode, amplitude: Complex<f64>) -> f64 {
+        let speeds = (SPEED..SPEED + MODES).map(|k| mode.vector[k] / self.scale[k]).sum::<Complex<f64>>();
+        2.0 * (amplitude * speeds).modulus()
     }
 
     /// A mode as a state, at the instant when the first bending mode is furthest out, by one metre.

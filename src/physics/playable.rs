@@ -94,6 +94,12 @@ impl Demand {
     pub fn blow(&self, pressure_pa: f64) -> Blow {
         Blow { pressure_pa, rise_s: self.rise_s }
     }
+
+    /// Much later than allowed is late enough to know that it is too late.
+    pub fn late_enough(&self) -> Stop {
+        const LATE: f64 = 3.0;
+        Stop::WhenSteadyOrAt(self.rise_s + LATE * self.allowed_s)
+    }
 }
 
 /// The steady sound at both ends of a playable window.
@@ -159,11 +165,10 @@ struct WindowSearch<'a> {
 }
 
 impl WindowSearch<'_> {
-    /// Much later than allowed is late enough: whether it would speak at all is told by growth then.
+    /// Whether it would speak at all, where it is too late to count, is told by growth.
     fn try_at(&mut self, pressure_pa: f64) -> Tried {
-        const LATE: f64 = 3.0;
-        let stop = Stop::WhenSteadyOrAt(self.demand.rise_s + LATE * self.demand.allowed_s);
-        let Start { t50_s, speaks, evaluations, .. } = self.model.start(&self.demand.blow(pressure_pa), stop);
+        let Start { t50_s, speaks, evaluations, .. } =
+            self.model.start(&self.demand.blow(pressure_pa), self.demand.late_enough());
         self.evaluations += evaluations;
         let lateness = t50_s.map(|t50_s| (t50_s / self.demand.allowed_s).ln());
         Tried { pressure_pa, lateness, speaks: speaks || self.speaking.growth_near(pressure_pa) > 0.0 }
@@ -234,7 +239,9 @@ impl WindowSearch<'_> {
             let guess = if width > FAR { by_growth().or(by_line) } else { by_line.or_else(by_growth) };
             let (low, high) = (good.ln_pressure().min(bad.ln_pressure()), good.ln_pressure().max(bad.ln_pressure()));
             let inside = |x: f64| x.clamp(low + 0.02 * width, high - 0.02 * width);
-            let next = guess.filter(|_| round % 4 < 3).map_or(0.5 * (low + high), inside);
+            // Growth says little of how near to its own end a reed fails that does not speak at all.
+            let trusted = if bad.speaks { round % 4 < 3 } else { round % 2 == 0 };
+            let next = guess.filter(|_| trusted).map_or(0.5 * (low + high), inside);
             let tried = self.try_at(next.exp());
             if tried.in_time() { (before, good) = (Some(good), tried) } else { bad = tried }
         }

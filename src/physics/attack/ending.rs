@@ -6,7 +6,7 @@ use super::run::Run;
 /// Relative change over ten periods that is no change at all.
 const CALM: f64 = 1e-4;
 /// Relative distance yet to go above which the end of a run says nothing about the steady state.
-pub(super) const ROUGHLY_STEADY: f64 = 0.02;
+pub(super) const ROUGHLY_STEADY: f64 = 0.05;
 /// Periods over which a change is judged.
 const BLOCK_PERIODS: f64 = 10.0;
 

@@ -64,6 +64,14 @@ impl Envelope {
         true
     }
 
+    /// Goes on from a later time, between which and the last point nothing was followed.
+    pub(super) fn leap_to(&mut self, points: [(f64, f64); 2]) {
+        let last_s = self.points.last().map_or(f64::NEG_INFINITY, |point| point.0);
+        let points = points.into_iter().filter(|point| point.0 > last_s);
+        *self = Self { points: std::mem::take(&mut self.points), ..Self::default() };
+        self.points.extend(points);
+    }
+
     /// Time (s) and value (m/s) of every point.
     pub fn points(&self) -> &[(f64, f64)] {
         &self.points

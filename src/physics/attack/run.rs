@@ -8,6 +8,7 @@ use super::rosenbrock::{Here, Stepper};
 use super::{Blow, Ending, SILENT_M, SILENT_SHARE, Start, Stop};
 use crate::physics::condensed::{FLOW, PRESSURE, SPEED, Values};
 use crate::physics::model::{ReedModel, State};
+use crate::physics::onset::AboutRest;
 use crate::physics::trace::Trace;
 
 /// A run is ended after so many steps: some seconds of work.
@@ -50,10 +51,12 @@ pub(super) struct Run<'a> {
     /// Size of each value that the tolerance is relative to, but for the swing.
     sizes: Values<f64>,
     smallest_m_s: f64,
-    largest_m_s: f64,
+    pub(super) largest_m_s: f64,
     pub(super) silent_m: f64,
-    /// Growth rate of small motion at this pressure (1/s).
-    growth_per_s: OnceCell<Option<f64>>,
+    /// From when on a leap over small motion is tried (s).
+    pub(super) leap_from_s: f64,
+    /// Small motion at this pressure.
+    about_rest: OnceCell<Option<AboutRest>>,
     /// Steps taken, those that were not accepted included.
     steps: usize,
 }
@@ -101,7 +104,8 @@ impl<'a> Run<'a> {
             smallest_m_s: SMALLEST_SWING * model.length_unit(p) * w,
             largest_m_s: 0.0,
             silent_m: SILENT_M.max(SILENT_SHARE * gap_m),
-            growth_per_s: OnceCell::new(),
+            leap_from_s: blow.rise_s + AFTERMATH_PERIODS * plucked_period_s,
+            about_rest: OnceCell::new(),
             steps: 0,
         };
         run.note();
@@ -113,13 +117,14 @@ impl<'a> Run<'a> {
         self.stepper.flows + self.stepper.slopes
     }
 
-    /// Growth rate of small motion at the pressure blown with (1/s); nothing beyond a fold.
+    /// Small motion at the pressure blown with; nothing beyond a fold.
+    pub(super) fn about_rest(&self) -> Option<&AboutRest> {
+        self.about_rest.get_or_init(|| self.stepper.model.about_rest(self.stepper.blow.pressure_pa)).as_ref()
+    }
+
+    /// Its growth rate (1/s).
     pub(super) fn growth_per_s(&self) -> Option<f64> {
-        *self.growth_per_s.get_or_init(|| {
-            let model = self.stepper.model;
-            let mouth_pa = model.resting_mouth_pa(self.stepper.blow.pressure_pa);
-            model.growth(&[mouth_pa])[0].map(|growth| growth.growth_per_s)
-        })
+        self.about_rest().map(|about| about.growth_per_s)
     }
 
     /// Runs to the end and reads off when the reed spoke. Where it settles, it goes on with `then` until it is steady by that
@@ -215,6 +220,7 @@ impl<'a> Run<'a> {
             Stop::WhenSteady => (2.0_f64.max(600.0 * self.plucked_period_s), true),
         };
         while self.here.time_s < limit {
+            self.leap(limit);
             match self.step(limit) {
                 None => return Ending::TooStiff,
                 Some(true) if self.here.time_s > self.stepper.blow.rise_s => {

@@ -15,7 +15,7 @@ mod squeal;
 use serde::{Deserialize, Serialize};
 
 use super::equilibrium::Equilibrium;
-use super::linear::SmallMotion;
+use super::linear::{Eigenmode, SmallMotion};
 use super::model::{ReedModel, State};
 use follow::{ACCURACY, Follower, Point, rate};
 pub use squeal::Squeal;
@@ -101,6 +101,17 @@ pub struct Speaking {
     pub evaluations: usize,
 }
 
+/// Small motion under one pressure.
+pub(super) struct AboutRest {
+    /// Growth of the first mode with the pressure in the mouth prescribed (1/s).
+    pub(super) growth_per_s: f64,
+    /// The static rest.
+    pub(super) rest: State,
+    /// The first mode, a player included.
+    pub(super) mode: Option<Eigenmode>,
+    pub(super) motion: SmallMotion,
+}
+
 impl Speaking {
     /// Growth rate at a pressure (1/s), read off the searched curve; beyond its ends that of the nearest end.
     pub fn growth_near(&self, pressure_pa: f64) -> f64 {
@@ -183,6 +194,17 @@ impl ReedModel {
         let mut follower = Follower::new(self);
         let start = follower.start(mouth_pa.min(Search::default().lowest_pa))?;
         follower.travel(start, mouth_pa).map(|point| point.rest)
+    }
+
+    /// Small motion about the static rest when blown with a pressure; nothing beyond a fold.
+    pub(super) fn about_rest(&self, blown_pa: f64) -> Option<AboutRest> {
+        let mouth_pa = self.resting_mouth_pa(blown_pa);
+        let mut follower = Follower::new(self);
+        let start = follower.start(mouth_pa.min(Search::default().lowest_pa))?;
+        let point = follower.travel(start, mouth_pa)?;
+        let motion = SmallMotion::about(self, &point.rest);
+        let mode = motion.mode_after(&point.mode);
+        Some(AboutRest { growth_per_s: rate(&point), rest: self.state_of(&point.rest), mode, motion })
     }
 
     /// The static rest at `mouth_pa`, and the first mode there per metre of its tip motion.
