@@ -107,10 +107,14 @@ impl Comparing<'_> {
         let doubts = Doubt::all(self.reed);
         let answers = |solved: &Solved| self.of.iter().map(|&q| solved.answer(q)).collect::<Vec<_>>();
         let (first, second) = (answers(&before), answers(&after));
+        let like = |reed: &CheckedReed, base: &Solved| {
+            let solved = base.like(&reed.reed, self.of);
+            done();
+            solved.expect("a checked reed can be solved")
+        };
         let differences = |(a, b): &Pair| {
-            let (a, b) = (answers(&solve(a)), answers(&solve(b)));
-            let minus = |(a, b): (&Answer, &Answer)| Some(b.value? - a.value?);
-            a.iter().zip(&b).map(minus).collect::<Vec<Option<f64>>>()
+            let (a, b) = (like(a, &before), like(b, &after));
+            a.iter().zip(&b).map(|(a, b)| Some(b.as_ref()? - a.as_ref()?)).collect::<Vec<Option<f64>>>()
         };
         let groups = doubts.par_iter().flat_map(|doubt| {
             let pairs = self.pairs(doubt, &changed);

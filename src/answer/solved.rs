@@ -72,6 +72,30 @@ impl Solved {
         })
     }
 
+    /// The same results of a reed much like this one. The pressures between which it sounds once it does are taken to go with
+    /// onset and choke: every other is solved as a whole.
+    ///
+    /// # Errors
+    /// A value for which the equations have no meaning.
+    pub(super) fn like(&self, reed: &Reed, wanted: &[Quantity]) -> Result<Vec<Option<f64>>, InputError> {
+        let goes_with = |quantity: Quantity| match quantity {
+            Quantity::SoundsFrom => Quantity::Onset,
+            Quantity::SoundsTo => Quantity::Choke,
+            other => other,
+        };
+        let solved: Vec<Quantity> = wanted.iter().copied().map(goes_with).collect();
+        let other = Self::of(reed, &solved, &self.conditions, self.swing_scale)?;
+        let value = |(&wanted, &solved): (&Quantity, &Quantity)| {
+            let there = other.answer(solved).value?;
+            Some(if wanted == solved {
+                there
+            } else {
+                there * self.answer(wanted).value? / self.answer(solved).value?
+            })
+        };
+        Ok(wanted.iter().zip(&solved).map(value).collect())
+    }
+
     /// One result of those that were wanted.
     pub fn answer(&self, quantity: Quantity) -> Answer {
         let (value, note) = match quantity {
