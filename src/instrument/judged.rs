@@ -25,12 +25,6 @@ pub(super) fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours, sampl
     assessed
 }
 
-/// What is asked of a reed.
-pub(super) fn asked(job: &Job, reed: &JobReed) -> Asked {
-    let there = counterpart(job, reed).map(|there| solve(job, &there).figures);
-    asks(job, reed, there.as_ref(), || solve(job, reed).figures)
-}
-
 /// What is asked of a reed beside the figures of its counterpart, its own being what `own` gives.
 fn asks(job: &Job, reed: &JobReed, there: Option<&Figures>, own: impl FnOnce() -> Figures) -> Asked {
     let asked = Asked::of(Pressures::of(&job.player, reed.note), demand(&job.player, reed.note), there);

@@ -1,10 +1,8 @@
 //! Which of the operations that could be next is next.
 
+use super::super::balance::LEAST_GAIN;
 use super::candidate::{Candidate, Outcome};
 use crate::sheet::Operation;
-
-/// A gain below this is not worth the walk to the bench: a twentieth of a demand.
-const LEAST_GAIN: f64 = 0.05;
 
 /// Of some candidates, the gain for each minute falling, the one to do next.
 ///
