@@ -4,7 +4,11 @@ use std::path::PathBuf;
 
 use clap::Args;
 use comfy_table::CellAlignment;
-use freereed::instrument::balance::{Balance, BalanceOptions, Bend, Cost, ReedBalance, Setting, Verdict, balance};
+use freereed::instrument::balance::{
+    Balance, BalanceOptions, Bend, Cost, LEAST_GAIN, ReedBalance, Setting, Verdict, balance,
+};
+use freereed::instrument::work::{WorkList, work_list};
+use freereed::instrument::{Assessment, assess};
 use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::print::assumed::assumptions;
 use freereed::print::{balance as print, charts::gaps_chart};
@@ -63,10 +67,8 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     if let (Some(out), Some(chart)) = (&arguments.out, &arguments.chart) {
         output::check_different(out, chart)?;
     }
-    let progress = progress(job.reeds.iter().flatten().count() as u64, "reeds");
     let options = BalanceOptions { smooth: arguments.smooth, feeler_m: arguments.feeler_mm };
-    let balance = balance(&job, &options, || progress.inc(1));
-    progress.finish_and_clear();
+    let balance = balanced(&job, &assessed(&job), &options);
     let outcome = show_bad_rows(&job);
     if let Some(path) = &arguments.out {
         output::write_file(path, &print::to_csv(&balance), arguments.overwrite)?;
@@ -80,6 +82,30 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         output::print(&text(&job, &balance))?;
     }
     Ok(outcome)
+}
+
+/// The reeds of a job assessed, with progress.
+pub fn assessed(job: &Job) -> Assessment {
+    let bar = progress(job.reeds.len() as u64, "reeds assessed");
+    let assessment = assess(job, || bar.inc(1));
+    bar.finish_and_clear();
+    assessment
+}
+
+/// The gap that the set gives each reed of a job, with progress.
+pub fn balanced(job: &Job, assessment: &Assessment, options: &BalanceOptions) -> Balance {
+    let bar = progress(assessment.good_rows().count() as u64, "gaps balanced");
+    let balance = balance(job, assessment, options, || bar.inc(1));
+    bar.finish_and_clear();
+    balance
+}
+
+/// The work that a set needs, with progress.
+pub fn planned(job: &Job, assessment: &Assessment, balance: &Balance, strips_m: &[f64]) -> WorkList {
+    let bar = progress(assessment.good_rows().count() as u64, "reeds planned");
+    let list = work_list(job, assessment, balance, strips_m, || bar.inc(1));
+    bar.finish_and_clear();
+    list
 }
 
 fn text(job: &Job, balance: &Balance) -> String {
@@ -150,7 +176,7 @@ fn summary(balance: &Balance) -> String {
             off(&balance.wanted)
         ),
         format!(
-            "Cost (reeds + {} x kinks): {:.1} now, {:.1} each at its own best, {:.1} so.",
+            "Cost (reeds + {} x kinks + {LEAST_GAIN} x bends): {:.1} now, {:.1} each at its own best, {:.1} so.",
             units::significant(balance.smooth, 2),
             balance.now.whole,
             balance.alone.whole,

@@ -5,7 +5,10 @@ mod facts;
 use clap::{ArgGroup, Args};
 use freereed::answer::Conditions;
 use freereed::instrument::Neighbours;
-use freereed::print::regap as print;
+use freereed::instrument::balance::{BalanceOptions, ReedBalance, Verdict};
+use freereed::print::{balance as of_balance, regap as print};
+use freereed::sheet::Job;
+use freereed::units::metres;
 use freereed::workshop::bend::Support;
 use freereed::workshop::regap::{Instead, Pushed, RegapOptions, RegapRefusal, WantedGap, regap};
 use freereed::workshop::{Effect, Steps};
@@ -13,6 +16,7 @@ use serde_json::{Map, json};
 
 use super::Outcome;
 use super::attack::within;
+use super::balance::{assessed, balanced};
 use super::bench::{BenchArguments, Report, Subject};
 use super::failure::Failure;
 use super::predict::pressure;
@@ -28,18 +32,18 @@ pub struct Arguments {
     /// By so much, mm: +0.03, -0.05
     #[arg(long, value_name = "MM", value_parser = change, allow_hyphen_values = true)]
     by_mm: Option<f64>,
-    /// To the gap, in steps of 0.01 mm, at which playing from soft to hard lies farthest, as a ratio, from both ends of
-    /// the playable window
+    /// To the gap that suits best: of a reed of a job the one that `balance` gives it in the set, of a reed by itself the
+    /// one, in steps of 0.01 mm, with the most room for playing from soft to hard
     #[arg(long)]
     best: bool,
     /// To the gap that the run of its neighbours in the job has at its note
     #[arg(long, requires = "job")]
     as_neighbours: bool,
-    /// Soft playing, Pa, for --best; without it the player's of the job, else 500
-    #[arg(long, value_name = "P", value_parser = pressure, requires = "best")]
+    /// Soft playing, Pa, for --best of a reed by itself; without it 500
+    #[arg(long, value_name = "P", value_parser = pressure, requires = "best", conflicts_with = "job")]
     soft_pa: Option<f64>,
-    /// Hard playing, Pa, for --best; without it the player's of the job, else 500
-    #[arg(long, value_name = "P", value_parser = pressure, requires = "best")]
+    /// Hard playing, Pa, for --best of a reed by itself; without it 500
+    #[arg(long, value_name = "P", value_parser = pressure, requires = "best", conflicts_with = "job")]
     hard_pa: Option<f64>,
     /// Time the reed may take to speak, ms; without it the player's of the job, else 100
     #[arg(long, value_name = "MS", value_parser = allowed)]
@@ -98,37 +102,70 @@ fn metre(mm: f64) -> f64 {
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let subject = arguments.bench.subject()?;
-    let options = options(arguments, &subject)?;
+    let job = arguments.bench.job()?;
+    let given = job.as_ref().filter(|_| arguments.best).map(|(job, id)| given(job, id));
+    if let Some(given) = given.as_ref().filter(|given| given.change_m() == 0.0) {
+        return nothing_to_do(arguments, &subject, &left(given));
+    }
+    let usual_m = job.as_ref().filter(|_| arguments.as_neighbours).and_then(|(job, id)| usual_m(job, id));
+    let options = options(arguments, &subject, given.as_ref().map(|given| given.wanted.gap_m).or(usual_m))?;
     let plan = match regap(&subject.checked, &options) {
         Ok(plan) => plan,
         Err(why @ (RegapRefusal::AlreadyThere { .. } | RegapRefusal::AlreadyBest { .. })) => {
-            return nothing_to_do(arguments, &subject, &why);
+            return nothing_to_do(arguments, &subject, &why.to_string());
         }
         Err(refusal) => return Err(refused(&subject, refusal)),
     };
     let effect = Effect::of(&plan.before, &plan.after, &options.conditions)
         .map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))?;
+    let mut json = print::to_json(&plan);
+    json.extend(given.as_ref().map(|given| ("best".to_owned(), of_balance::best(given))));
     let report = Report {
         title: plan.title(),
-        facts: facts::facts(&plan),
+        facts: given.as_ref().map(facts::given).into_iter().chain(facts::facts(&plan)).collect(),
         steps: &plan.steps(),
         after: Some((&plan.after, &plan.keys(), &effect)),
         notes: facts::notes(&plan),
         cautions: plan.cautions(),
-        json: print::to_json(&plan),
+        json,
     };
     arguments.bench.show(&subject, &report)
 }
 
-fn nothing_to_do(arguments: &Arguments, subject: &Subject, why: &RegapRefusal) -> Result<Outcome, Failure> {
+/// The gap that the set gives a reed.
+fn given(job: &Job, id: &str) -> ReedBalance {
+    let balance = balanced(job, &assessed(job), &BalanceOptions::default());
+    balance.reed(id).expect("the reed is in the job").clone()
+}
+
+/// Why it is left where it is.
+fn left(given: &ReedBalance) -> String {
+    let gap = metres(given.now.gap_m);
+    match given.verdict {
+        Verdict::NoGap(why) => {
+            format!("leave it at {gap}: no gap suits. {}. To do: {}", why.sentence(given), why.cure())
+        }
+        Verdict::Leave | Verdict::Regap => {
+            format!("leave it at {gap}: another gap would gain it and its set less than a bend is worth")
+        }
+    }
+}
+
+/// What the run of its neighbours has in its place (m).
+fn usual_m(job: &Job, id: &str) -> Option<f64> {
+    let note = job.reeds.iter().flatten().find(|reed| reed.id == id)?.note;
+    Neighbours::of(job).gap_m(note)
+}
+
+fn nothing_to_do(arguments: &Arguments, subject: &Subject, why: &str) -> Result<Outcome, Failure> {
     let report = Report {
-        title: why.to_string(),
+        title: why.to_owned(),
         facts: Vec::new(),
         steps: &Steps::default(),
         after: None,
         notes: Vec::new(),
         cautions: Vec::new(),
-        json: Map::from_iter([("nothing_to_do".to_owned(), json!(why.to_string()))]),
+        json: Map::from_iter([("nothing_to_do".to_owned(), json!(why))]),
     };
     arguments.bench.show(subject, &report)
 }
@@ -143,31 +180,27 @@ fn refused(subject: &Subject, refusal: RegapRefusal) -> Failure {
     }
 }
 
-fn options(arguments: &Arguments, subject: &Subject) -> Result<RegapOptions, Failure> {
-    let of_player = arguments.bench.job()?.and_then(|(job, id)| {
-        let note = job.reeds.iter().flatten().find(|reed| reed.id == id)?.note;
-        let usual_m = Neighbours::of(&job).gap_m(note);
-        Some((job.player.soft_pa.at(note), job.player.hard_pa.at(note), usual_m))
-    });
+/// What is asked; `of_job_m` is the gap that the job has for the reed, where one is asked for and there is one.
+fn options(arguments: &Arguments, subject: &Subject, of_job_m: Option<f64>) -> Result<RegapOptions, Failure> {
     let usual_pa = Conditions::default().pressure_pa;
-    let (soft_pa, hard_pa, usual_m) = of_player.unwrap_or((usual_pa, usual_pa, None));
-    let (soft_pa, hard_pa) = (arguments.soft_pa.unwrap_or(soft_pa), arguments.hard_pa.unwrap_or(hard_pa));
-    let wanted = match (arguments.to_mm, arguments.by_mm, arguments.best) {
+    let (soft_pa, hard_pa) = (arguments.soft_pa.unwrap_or(usual_pa), arguments.hard_pa.unwrap_or(usual_pa));
+    let mut conditions = subject.conditions;
+    let wanted = match (arguments.to_mm, arguments.by_mm, of_job_m) {
         (Some(gap_m), ..) => WantedGap::Gap(gap_m),
         (_, Some(by_m), _) => WantedGap::Change(by_m),
-        (_, _, true) => WantedGap::Best { soft_pa, hard_pa },
-        _ => WantedGap::Gap(usual_m.ok_or_else(|| {
-            Failure::Call(
+        (.., Some(gap_m)) => WantedGap::Gap(gap_m),
+        _ if arguments.best => {
+            conditions.pressure_pa = (soft_pa * hard_pa).sqrt();
+            WantedGap::Best { soft_pa, hard_pa }
+        }
+        _ => {
+            return Err(Failure::Call(
                 "--as-neighbours: fewer than five good reeds in the job have no run of gaps; give --to-mm".to_owned(),
-            )
-        })?),
+            ));
+        }
     };
-    let mut conditions = subject.conditions;
     if let Some(ms) = arguments.allowed_ms {
         conditions.allowed_s = 1e-3 * ms;
-    }
-    if of_player.is_none() && arguments.best {
-        conditions.pressure_pa = (soft_pa * hard_pa).sqrt();
     }
     let pushed = arguments.pushed_mm.zip(arguments.gap_now_mm).map(|(travel_m, gap_m)| Pushed { travel_m, gap_m });
     Ok(RegapOptions {

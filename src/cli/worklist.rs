@@ -3,9 +3,8 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use freereed::instrument::assess;
-use freereed::instrument::balance::{BalanceOptions, balance};
-use freereed::instrument::work::{Candidate, Demands, ReedWork, WorkList, WorkOptions, work_list};
+use freereed::instrument::balance::BalanceOptions;
+use freereed::instrument::work::{Candidate, Demands, ReedWork, WorkList};
 use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::print::assumed::assumptions;
 use freereed::print::card;
@@ -13,7 +12,7 @@ use freereed::print::work::{self as print, minutes};
 use freereed::sheet::Job;
 use freereed::units::significant;
 
-use super::assess::progress;
+use super::balance::{assessed, balanced, planned};
 use super::failure::{Failure, show_bad_rows};
 use super::replace::strip;
 use super::text::{CARE, wrap, wrapped};
@@ -26,9 +25,6 @@ pub struct Arguments {
     /// Show every operation that was considered for each reed, with its gain and its minutes
     #[arg(long)]
     all: bool,
-    /// Bend every reed to the gap that balance gives it, also where nothing is wrong
-    #[arg(long)]
-    even: bool,
     /// Thicknesses of strip in stock for new tongues, mm; without it as the old tongue is
     #[arg(long, value_name = "MM,...", value_delimiter = ',', value_parser = strip)]
     strip_mm: Vec<f64>,
@@ -48,21 +44,10 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     if let Some(path) = &arguments.card {
         output::check_free(path, arguments.overwrite)?;
     }
-    let bar = progress(job.reeds.len() as u64, "reeds assessed");
-    let assessment = assess(&job, || bar.inc(1));
-    bar.finish_and_clear();
+    let assessment = assessed(&job);
     let outcome = show_bad_rows(&job);
-    let balanced = arguments.even.then(|| {
-        let bar = progress(assessment.good_rows().count() as u64, "gaps balanced");
-        let balanced = balance(&job, &BalanceOptions::default(), || bar.inc(1));
-        bar.finish_and_clear();
-        balanced
-    });
-    let options =
-        WorkOptions { balance: balanced.as_ref(), even: arguments.even, strips_m: arguments.strip_mm.clone() };
-    let bar = progress(assessment.good_rows().count() as u64, "reeds planned");
-    let list = work_list(&job, &assessment, &options, || bar.inc(1));
-    bar.finish_and_clear();
+    let balance = balanced(&job, &assessment, &BalanceOptions::default());
+    let list = planned(&job, &assessment, &balance, &arguments.strip_mm);
     if let Some(path) = &arguments.card {
         output::write_file(path, card::to_html(&job, &list).as_bytes(), arguments.overwrite)?;
     }
@@ -130,7 +115,7 @@ fn legend() -> String {
     format!(
         "Operation, minutes, gain, gain for each minute; * is next. Gain: how much less is missing, the sum of x^2/(1 + x^2) \
          over soft, hard, time, pitch, centring and an even gap, x each over its limit (a gap is at its limit {} % off the \
-         run of the set): a demand not met at all and then met with room to spare gains about 1.",
+         one that balance gives it): a demand not met at all and then met with room to spare gains about 1.",
         significant(100.0 * Demands::OFF_RUN.exp_m1(), 2)
     )
 }

@@ -13,13 +13,13 @@ use super::group::{GroupEvenness, groups};
 use super::judged::one_reed;
 use super::jump::{Jump, LOOKED_AT, jumps};
 use super::known::Uncertainties;
-use super::margin::{Margin, MarginOf, Verdict};
+use super::margin::{Against, Margin, MarginOf, Verdict};
 use super::margins::{self, LeakCost};
 use super::pairs::{LEVEL_PASSES_DB, PairAssessment, pairs};
 use super::run::{OffRun, off_runs};
 use super::surety::Surety;
 use super::word;
-use crate::answer::Conditions;
+use crate::answer::{Conditions, Room};
 use crate::physics::attack::Attack;
 use crate::physics::playable::{Demand, Playable};
 use crate::predict::Prediction;
@@ -137,6 +137,18 @@ impl ReedAssessment {
     /// A margin.
     pub fn margin(&self, of: MarginOf) -> Option<&Margin> {
         self.margins.iter().find(|margin| margin.of == of)
+    }
+
+    /// The room that its window leaves for what is asked; nothing where it speaks in time at no pressure. It suits where soft
+    /// and hard start have margins above zero, which are its logarithms.
+    pub fn room(&self) -> Option<Room> {
+        let (soft_pa, hard_pa) = (self.asked.soft_pa.value, self.asked.hard_pa.value);
+        self.playable.map(|window| Room::of(soft_pa, hard_pa, &window))
+    }
+
+    /// Whether it is judged by the run of its set, which fails its player alike.
+    pub fn is_judged_by_run(&self) -> bool {
+        self.margins.iter().any(|margin| margin.against == Against::Run)
     }
 
     /// The verdict on the whole reed: what matters most where something is wrong, else what is least sure to be good.

@@ -3,8 +3,10 @@
 use super::asked::Asked;
 use super::assess::{Counterpart, Pressures, ReedAssessment, demand};
 use super::cause::Neighbours;
-use super::figure::Figures;
+use super::figure::{Figure, Figures};
+use super::finding::findings;
 use super::known::Uncertainties;
+use super::margin::{Against, MarginOf};
 use super::margins;
 use super::nearby::Nearby;
 use super::sampled::changes;
@@ -25,12 +27,6 @@ pub(super) fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours, sampl
     assessed
 }
 
-/// What is asked of a reed.
-pub(super) fn asked(job: &Job, reed: &JobReed) -> Asked {
-    let there = counterpart(job, reed).map(|there| solve(job, &there).figures);
-    asks(job, reed, there.as_ref(), || solve(job, reed).figures)
-}
-
 /// What is asked of a reed beside the figures of its counterpart, its own being what `own` gives.
 fn asks(job: &Job, reed: &JobReed, there: Option<&Figures>, own: impl FnOnce() -> Figures) -> Asked {
     let asked = Asked::of(Pressures::of(&job.player, reed.note), demand(&job.player, reed.note), there);
@@ -45,7 +41,8 @@ fn counterpart(job: &Job, reed: &JobReed) -> Option<JobReed> {
     Some(JobReed { note: reed.note, ..there.clone() })
 }
 
-/// The reed of an assessment as work would leave it, judged by what was asked of it before; known as well as before.
+/// The reed of an assessment as work would leave it, judged by what was asked of it before, or by the run that it was judged
+/// by; known as well as before.
 pub(super) fn changed_reed(
     job: &Job,
     before: &ReedAssessment,
@@ -60,7 +57,28 @@ pub(super) fn changed_reed(
     (assessed.uncertainties, assessed.counterpart, assessed.asked) =
         (before.uncertainties, before.counterpart, before.asked);
     assessed.judge(neighbours);
+    if before.is_judged_by_run() {
+        by_run_as_before(before, &mut assessed);
+        assessed.findings = findings(&assessed, neighbours);
+    }
     assessed
+}
+
+/// Margins beside the run of the set, which stays where it is: each moves as its figure does.
+fn by_run_as_before(before: &ReedAssessment, after: &mut ReedAssessment) {
+    let moved = |figure: Figure| Some(after.figures.get(figure)? - before.figures.get(figure)?);
+    for old in before.margins.iter().filter(|margin| margin.against == Against::Run) {
+        // A higher end is better, a later start is worse.
+        let own = match old.of {
+            MarginOf::Hard => moved(Figure::High),
+            MarginOf::Time => moved(Figure::Time).map(|later| -later),
+            _ => None,
+        };
+        let by = own.or_else(|| moved(Figure::Onset).map(|later| -later));
+        if let Some((by, place)) = by.zip(after.margins.iter().position(|margin| margin.of == old.of)) {
+            after.margins[place] = old.moved(by);
+        }
+    }
 }
 
 /// A reed solved, and how well that is known; not judged yet.

@@ -27,7 +27,7 @@ pub struct Uncertainty {
 
 impl Uncertainty {
     /// Half of an 80 % interval over the standard deviation of a normal distribution (any table of it).
-    const INTERVAL_80: f64 = 1.281_551_565_544_6;
+    pub(super) const INTERVAL_80: f64 = 1.281_551_565_544_6;
     /// Fourth cumulant of a rectangular distribution over the square of its variance (any table of distributions).
     const SHARP: f64 = -1.2;
 

@@ -8,9 +8,9 @@ use super::surety::{Surety, above_zero};
 /// What a margin is of. Above zero is good.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum MarginOf {
-    /// Soft start: `ln(soft / softest playable)`; of a reed with no playable window `ln(allowed / t50)` at soft.
+    /// Soft start: `ln(soft / softest playable)`, the logarithm of [`Room::soft`](crate::answer::Room::soft); of a reed with no playable window `ln(allowed / t50)` at soft.
     Soft,
-    /// Hard start: `ln(hardest playable / hard)`; of a reed with no playable window `ln(allowed / t50)` at hard.
+    /// Hard start: `ln(hardest playable / hard)`, the logarithm of [`Room::hard`](crate::answer::Room::hard); of a reed with no playable window `ln(allowed / t50)` at hard.
     Hard,
     /// Quick notes: `ln(allowed / t50)` at the normal pressure.
     Time,
@@ -137,6 +137,15 @@ impl Margin {
         };
         let value = self.value.map_or(least, |value| pick(value, least));
         Self { value: Some(value), probability_good, against: Against::Word { by_model }, ..*self }
+    }
+
+    /// The same margin, as well known, of a reed whose figure has moved.
+    #[must_use]
+    pub(super) fn moved(&self, by: f64) -> Self {
+        let value = self.value.map(|value| value + by);
+        let deviation = self.uncertainty.unwrap_or(0.0) / Uncertainty::INTERVAL_80;
+        let probability_good = value.map_or(self.probability_good, |value| above_zero(value + self.off, deviation));
+        Self { value, probability_good, ..*self }
     }
 
     /// The margin to be expected, where there is one.

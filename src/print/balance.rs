@@ -3,7 +3,8 @@
 use serde_json::{Map, Value, json};
 
 use super::json;
-use crate::instrument::balance::{Balance, Bend, NoGap, ReedBalance, Room, Setting, Verdict};
+use crate::answer::Room;
+use crate::instrument::balance::{Balance, Bend, NoGap, ReedBalance, Setting, Verdict};
 use crate::physics::coefficients::MODEL_VERSION;
 use crate::sheet::{Job, RowError};
 use crate::units;
@@ -60,6 +61,17 @@ fn entry(entry: &Result<ReedBalance, RowError>) -> Value {
         "bend": reed.bend,
         "verdict": reed.verdict.kind(),
         "no_gap_suits": no_gap,
+    })
+}
+
+/// The gap that the set gives a reed, and what it leaves.
+pub fn best(reed: &ReedBalance) -> Value {
+    json!({
+        "gap_m": reed.wanted.gap_m,
+        "soft_pa": reed.goal.soft_pa,
+        "hard_pa": reed.goal.hard_pa,
+        "room": reed.wanted.room,
+        "room_now": reed.now.room,
     })
 }
 

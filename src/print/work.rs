@@ -21,6 +21,7 @@ pub fn to_json(job: &Job, list: &WorkList) -> Map<String, Value> {
             "failed_rows": list.failed_rows,
             "not_measured": list.not_measured,
             "with_work": list.work().count(),
+            "bent_though_they_suit": list.bent_though_they_suit(),
             "minutes_next": list.minutes_next(),
             "minutes_all": list.minutes_all(),
             "suit_now": list.suit_now(),
@@ -69,6 +70,11 @@ pub fn totals(list: &WorkList) -> Vec<String> {
         suit(list.suit_now()),
         list.suit_then()
     )];
+    match list.bent_though_they_suit() {
+        0 => {}
+        1 => lines.push("1 of them suits as it is and is bent for more room and an even run.".to_owned()),
+        bent => lines.push(format!("{bent} of them suit as they are and are bent for more room and an even run.")),
+    }
     match list.wait_for_measuring() {
         0 => {}
         1 => lines.push("1 more is known only when it is measured: then plan again.".to_owned()),

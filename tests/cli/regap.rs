@@ -113,25 +113,28 @@ fn a_push_that_was_made_makes_the_next_plan_surer() {
 }
 
 #[test]
-fn the_best_gap_of_a_job_is_the_player_s() {
+fn the_best_gap_of_a_job_is_the_one_that_balance_gives() {
     let bench = bench();
     let call = ["regap", "--job", "job.toml", "--reed", "7-blow-out", "--json"];
-    let with_gap = |gap: &str| {
+    let given = |gap: &str| {
         bench.write("sheet.csv", sheet(&ROWS).replace("787.2,0.0382,0.22", &format!("787.2,0.0382,{gap}")));
+        let balance = bench.run(&["balance", "job.toml", "--json"]).code(0).json();
+        let reed = balance["reeds"].as_array().unwrap().iter().find(|reed| reed["id"] == "7-blow-out").unwrap().clone();
+        (bench.run(&[&call[..], &["--best"]].concat()).code(0).json(), reed)
     };
-    with_gap("0.19");
-    let good = bench.run(&[&call[..], &["--best"]].concat()).code(0).json();
-    assert!(plan(&good)["nothing_to_do"].as_str().unwrap().contains("0.190 mm suits as well as any"), "{good}");
-    with_gap("0.5");
-    let best = bench.run(&[&call[..], &["--best"]].concat()).code(0).json();
-    let found = &plan(&best)["best"];
-    assert_eq!((number(found, "soft_pa"), number(found, "hard_pa")), (500.0, 2000.0));
+    let (good, reed) = given("0.19");
+    assert_eq!((&reed["verdict"], number(&reed, "change_m")), (&"leave".into(), 0.0));
+    assert!(plan(&good)["nothing_to_do"].as_str().unwrap().contains("leave it at 0.190 mm"), "{good}");
+    let (best, reed) = given("0.5");
+    let wanted_m = number(&reed["wanted"], "gap_m");
+    assert_eq!((number(plan(&best), "wanted_gap_m"), number(&plan(&best)["best"], "gap_m")), (wanted_m, wanted_m));
+    assert_eq!(plan(&best)["best"]["room"], reed["wanted"]["room"]);
+    assert_eq!((number(&plan(&best)["best"], "soft_pa"), number(&plan(&best)["best"], "hard_pa")), (500.0, 2000.0));
     assert_eq!(number(&best["conditions"], "time_allowed_s"), 0.25);
-    let step = 1e5 * number(found, "gap_m");
-    assert!((step - step.round()).abs() < 1e-9, "in steps of a feeler: {step}");
     let usual = bench.run(&[&call[..], &["--as-neighbours"]].concat()).code(0).json();
     // The others have 0.21 mm a semitone higher and 0.24 mm three lower.
     assert!((0.21e-3..0.24e-3).contains(&number(plan(&usual), "wanted_gap_m")), "{}", plan(&usual)["wanted_gap_m"]);
+    bench.run(&[&call[..], &["--best", "--soft-pa", "300"]].concat()).refused(&["--soft-pa", "--job"]);
 }
 
 #[test]

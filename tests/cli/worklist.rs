@@ -135,9 +135,3 @@ fn a_bad_row_is_told_and_the_others_are_planned() {
     bench.run(&["worklist", "no.toml"]).refused(&["no.toml"]);
     bench.run(&["worklist", "job.toml", "--strip-mm", "9"]).refused(&["--strip-mm", "0.03 to 1.5 mm"]);
 }
-
-#[test]
-fn an_even_run_bends_reeds_that_have_nothing_wrong() {
-    let even = bench().run(&["worklist", "job.toml", "--json", "--even"]).code(0).json();
-    assert!(number(&even["set"], "with_work") > number(&JSON["set"], "with_work"));
-}

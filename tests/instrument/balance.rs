@@ -2,10 +2,12 @@
 
 use std::sync::LazyLock;
 
-use crate::support::set::{Healthy, QUALITY, job_text};
-use freereed::instrument::Cause;
+use crate::support::set::{Healthy, QUALITY, job_text, worked};
 use freereed::instrument::balance::run::{Choice, cheapest_run, run_cost};
-use freereed::instrument::balance::{Balance, BalanceOptions, Bend, NoGap, ReedBalance, Setting, Verdict, balance};
+use freereed::instrument::balance::{
+    Balance, BalanceOptions, Bend, LEAST_GAIN, NoGap, ReedBalance, Setting, Verdict, balance,
+};
+use freereed::instrument::{Cause, assess};
 use freereed::physics::ReedModel;
 use freereed::physics::onset::Search;
 use freereed::sheet::Job;
@@ -50,8 +52,12 @@ fn job(job: &str, rows: &[Row]) -> Job {
     job
 }
 
+fn balanced_job(job: &Job, options: &BalanceOptions) -> Balance {
+    balance(job, &assess(job, || ()), options, || ())
+}
+
 fn balanced(rows: &[Row], smooth: f64) -> Balance {
-    balance(&job(&JOB, rows), &BalanceOptions { smooth, feeler_m: None }, || ())
+    balanced_job(&job(&JOB, rows), &BalanceOptions { smooth, feeler_m: None })
 }
 
 /// Eight reeds: one far too close, one far too wide, one that leaks, one that rings too short.
@@ -125,7 +131,8 @@ fn what_is_wanted_keeps_its_promise() {
             }
         }
         let steps = 1e5 * reed.wanted.gap_m;
-        assert!((steps - steps.round()).abs() < 1e-9, "{} is no whole step", reed.wanted.gap_m);
+        let is_left = reed.verdict == Verdict::Leave;
+        assert!(is_left || (steps - steps.round()).abs() < 1e-9, "{} is no whole step", reed.wanted.gap_m);
         assert_eq!(reed.bend, Bend::Leads);
         assert_eq!(nearest_gap_m(&given.checked, reed.wanted.gap_m).unwrap(), reed.wanted.gap_m);
     }
@@ -164,15 +171,81 @@ fn what_no_gap_mends_is_named_with_its_cure() {
 fn a_zigzag_comes_out_smooth_at_a_cost_that_is_told() {
     let zigzag = |k: usize| if k.is_multiple_of(2) { 0.5 } else { 1.8 };
     let rows: Vec<Row> = (0..8).map(|k| Row { clearance: zigzag(k), ..healthy(72 + k as i32) }).collect();
-    let [alone, smooth] = [0.0, 100.0].map(|weight| balanced(&rows, weight));
-    assert!(alone.wanted.uneven > 0.03, "{:?}", alone.wanted);
-    assert!(smooth.wanted.uneven < 0.5 * alone.wanted.uneven, "{:?} {:?}", smooth.wanted, alone.wanted);
+    let smooth = balanced(&rows, 100.0);
+    assert!(smooth.alone.uneven > 0.03, "{:?}", smooth.alone);
+    assert!(smooth.wanted.uneven < 0.5 * smooth.alone.uneven, "{smooth:?}");
     let moved: Vec<_> = smooth.good_rows().filter(|reed| reed.wanted.gap_m != reed.alone.gap_m).collect();
     assert!(moved.len() > 2);
     for reed in moved {
         assert!(reed.wanted.room.unwrap().loss() > reed.alone.room.unwrap().loss(), "{reed:?}");
     }
     assert!(smooth.wanted.loss > smooth.alone.loss && smooth.wanted.whole < smooth.alone.whole);
+}
+
+/// Six reeds a semitone apart with gaps off by any factor up to two, loose and leaky ones among them.
+fn random_rows(state: &mut u64) -> Vec<Row> {
+    let one = |midi: i32| {
+        let mut draw = |low: f64, high: f64| low * (high / low).powf(next(state));
+        let (gap, clearance, quality) = (draw(0.5, 2.0), draw(0.9, 1.1), QUALITY * draw(0.7, 1.1));
+        let leak_mm2 = (draw(0.1, 10.0) - 5.0).max(0.0);
+        Row { midi, gap, clearance, leak_mm2, quality }
+    };
+    (74..80).map(one).collect()
+}
+
+/// What the documentation of `balance` states, of reeds a semitone apart: there the slope of the run drops out of a kink.
+fn whole(reeds: &[&ReedBalance], gaps: &[Setting]) -> f64 {
+    let bends = reeds.iter().zip(gaps).filter(|(reed, given)| given.gap_m != reed.now.gap_m).count();
+    let choice = |it: &Setting| Choice { height: it.gap_m.ln(), cost: it.room.map_or(1.0, |room| room.loss()) };
+    run_cost(&gaps.iter().map(choice).collect::<Vec<_>>(), BalanceOptions::SMOOTH) + LEAST_GAIN * bends as f64
+}
+
+#[test]
+fn a_bend_gains_its_price_and_never_worsens_the_tighter_end() {
+    let (mut state, mut moved, mut left) = (3, 0, 0);
+    for _ in 0..4 {
+        let set = balanced(&random_rows(&mut state), BalanceOptions::SMOOTH);
+        let reeds: Vec<&ReedBalance> = set.good_rows().collect();
+        let wanted: Vec<Setting> = reeds.iter().map(|reed| reed.wanted).collect();
+        let least = |it: Setting| it.room.map_or(0.0, |room| room.least());
+        let cost = whole(&reeds, &wanted);
+        assert!((cost - set.wanted.whole).abs() < 1e-9, "{cost} is not {:?}", set.wanted);
+        for (k, reed) in reeds.iter().enumerate() {
+            assert!(least(reed.wanted) >= least(reed.now), "{reed:?}");
+            assert!(reed.wanted.suits() || !reed.now.suits() && !reed.alone.suits(), "{reed:?}");
+            moved += usize::from(reed.change_m() != 0.0);
+            // Neither the gap that it has nor the best for itself would cost the set less.
+            for other in [reed.now, reed.alone] {
+                let tells = other.gap_m == reed.now.gap_m || (other.gap_m - reed.now.gap_m).abs() > 0.01e-3;
+                if tells && least(other) >= least(reed.now) && other.suits() == reed.wanted.suits() {
+                    let with: Vec<Setting> =
+                        (0..wanted.len()).map(|i| if i == k { other } else { wanted[i] }).collect();
+                    assert!(whole(&reeds, &with) >= cost - 1e-9, "{} at {}", reed.id, other.gap_m);
+                }
+            }
+            let gains = reed.alone.room.zip(reed.now.room).is_some_and(|(then, now)| then.both() > 1.03 * now.both());
+            left += usize::from(reed.verdict == Verdict::Leave && gains);
+        }
+    }
+    assert!(moved >= 6 && left >= 2, "{moved} moved; {left} left though another gap has more room");
+}
+
+#[test]
+fn a_set_that_fails_alike_is_given_its_own_run() {
+    // No reed comes near the hard playing that is asked.
+    let harder = JOB.replace("hard_pa = { C5 = 1500, C6 = 3400 }", "hard_pa = { C5 = 9000, C6 = 18000 }");
+    let mut rows: Vec<Row> = (72..80).map(healthy).collect();
+    rows[3].gap = 2.2;
+    let job = job(&harder, &rows);
+    let (assessment, balance, list) = worked(&job);
+    assert_eq!(assessment.fail_alike, Some(8));
+    let bent: Vec<&ReedBalance> = balance.good_rows().filter(|reed| reed.change_m() != 0.0).collect();
+    assert_eq!(bent.iter().map(|reed| reed.id.as_str()).collect::<Vec<_>>(), ["4-blow-out"]);
+    let usual_m = Healthy::of(75).gap_mm * 1e-3;
+    assert!((bent[0].wanted.gap_m / usual_m - 1.0).abs() < 0.1, "{:?} is far from the run, {usual_m}", bent[0]);
+    super::work::one_gap(&balance, &list);
+    let work = list.reeds.iter().find(|work| work.now.reed.id == "4-blow-out").unwrap();
+    assert!(!work.now.findings.is_empty() && work.then().findings.is_empty(), "{:?}", work.then().findings);
 }
 
 #[test]
@@ -182,7 +255,7 @@ fn a_harder_player_is_given_wider_gaps() {
     let harder = harder.replace("normal_pa = { C5 = 700, C6 = 1800 }", "normal_pa = { C5 = 1400, C6 = 3600 }");
     let harder = harder.replace("hard_pa = { C5 = 1500, C6 = 3400 }", "hard_pa = { C5 = 4000, C6 = 9000 }");
     let gaps = |text: &str| {
-        let balance = balance(&job(text, &rows), &BalanceOptions::default(), || ());
+        let balance = balanced_job(&job(text, &rows), &BalanceOptions::default());
         balance.good_rows().map(|reed| reed.wanted.gap_m).collect::<Vec<_>>()
     };
     let (softer, harder) = (gaps(&JOB), gaps(&harder));
@@ -207,7 +280,7 @@ fn sets_too_small_for_a_run_are_balanced_too() {
         assert!(set.wanted.uneven == 0.0 && set.good_rows().all(|reed| reed.wanted.suits()));
     }
     let stated = BalanceOptions { smooth: 0.0, feeler_m: Some(0.05e-3) };
-    let coarse = balance(&job(&JOB, &[healthy(72)]), &stated, || ());
+    let coarse = balanced_job(&job(&JOB, &[Row { gap: 0.4, ..healthy(72) }]), &stated);
     let steps = 2e4 * coarse.good_rows().next().unwrap().wanted.gap_m;
     assert!((steps - steps.round()).abs() < 1e-9 && coarse.step_m == 0.05e-3);
 }

@@ -7,6 +7,7 @@ mod balance;
 mod coverage;
 mod demo;
 mod findings;
+mod one_gap;
 mod rounds;
 mod set;
 mod starter;

@@ -2,10 +2,9 @@
 
 use std::sync::LazyLock;
 
-use crate::support::set::{Healthy, QUALITY, job_text};
+use crate::support::set::{Healthy, QUALITY, job_text, worked};
 use approx::assert_relative_eq;
 use freereed::instrument::balance::{BalanceOptions, balance};
-use freereed::instrument::work::{WorkOptions, work_list};
 use freereed::instrument::{Against, Assessment, Figure, Finding, Interval, MarginOf, ReedAssessment, Surety, assess};
 use freereed::sheet::{Job, Note, Operation};
 
@@ -189,7 +188,7 @@ fn work_and_balance_answer_to_word_and_target() {
         Job::parse_with(("job.toml", job), ("sheet.csv", &sheet), loved.map(|text| ("loved.csv", text)), &[]).unwrap()
     };
     let next = |job: &Job| {
-        let list = work_list(job, &assess(job, || ()), &WorkOptions::default(), || ());
+        let (_, _, list) = worked(job);
         let work = list.reeds.into_iter().find(|work| work.now.reed.hole == 5).unwrap();
         let next = work.next().expect("there is work");
         (next.operation(), next.outcome.as_ref().map(|outcome| outcome.mends.clone()))
@@ -211,7 +210,7 @@ fn work_and_balance_answer_to_word_and_target() {
     assert_eq!(operation, Operation::Regap);
     assert!(mends.unwrap().contains(&"starts later than the target"));
     // The set like its target keeps the target's run of gaps.
-    let balanced = balance(&behind, &BalanceOptions::default(), || ());
+    let balanced = balance(&behind, &assess(&behind, || ()), &BalanceOptions::default(), || ());
     let odd = balanced.good_rows().find(|reed| reed.id == "5-blow-out").unwrap();
     assert_ne!(odd.goal.soft_pa, behind.player.soft_pa.at(odd.note));
     assert!(odd.wanted.room.unwrap().suits() && odd.wanted.gap_m < odd.now.gap_m, "{odd:?}");

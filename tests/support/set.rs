@@ -2,7 +2,18 @@
 
 #![allow(dead_code)] // Each test file uses a part.
 
-use freereed::sheet::{Note, Tuning};
+use freereed::instrument::balance::{Balance, BalanceOptions, balance};
+use freereed::instrument::work::{WorkList, work_list};
+use freereed::instrument::{Assessment, assess};
+use freereed::sheet::{Job, Note, Tuning};
+
+/// A job assessed, balanced as usual, its work planned.
+pub fn worked(job: &Job) -> (Assessment, Balance, WorkList) {
+    let assessment = assess(job, || ());
+    let balance = balance(job, &assessment, &BalanceOptions::default(), || ());
+    let list = work_list(job, &assessment, &balance, &[], || ());
+    (assessment, balance, list)
+}
 
 /// The job, with more lines for `[defaults]` and the lines of `[tolerances]`.
 pub fn job_text(defaults: &str, tolerances: &str) -> String {

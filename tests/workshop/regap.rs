@@ -275,12 +275,12 @@ fn no_other_gap_has_more_room() {
     let wanted = WantedGap::Best { soft_pa, hard_pa };
     let plan = regap(&hard(), &RegapOptions::to(wanted, Conditions::default())).unwrap();
     let best = plan.best.as_ref().unwrap();
-    let room = best.margin(&best.window);
+    let room = best.room(&best.window).both().ln();
     let margin = |plan: &RegapPlan| {
         let model = freereed::physics::ReedModel::new(plan.after.reed.clone()).unwrap();
         let conditions = Conditions::default();
         let window = model.playable(&model.speaking(&conditions.search), conditions.demand(1.0)).unwrap();
-        best.margin(&window)
+        best.room(&window).both().ln()
     };
     for steps in [-8.0, -3.0, 3.0, 8.0] {
         let other = regap(&hard(), &to(best.gap_m + steps * 1e-5)).unwrap();

@@ -1,5 +1,6 @@
 //! The numbers of a plan as a bench reads them.
 
+use freereed::instrument::balance::{ReedBalance, Setting, Verdict};
 use freereed::physics::playable::Playable;
 use freereed::units::{self, metres, significant};
 use freereed::workshop::bend::{Limit, Push};
@@ -23,6 +24,26 @@ pub fn facts(plan: &RegapPlan) -> Vec<(String, String)> {
         ("lies then", rest(plan)),
     ]);
     facts.into_iter().map(|(label, value)| (label.to_owned(), value)).collect()
+}
+
+/// Why the set gives it this gap.
+pub fn given(given: &ReedBalance) -> (String, String) {
+    let room = |setting: &Setting| match setting.room {
+        Some(room) => {
+            format!("{} times softer and {} times harder", significant(room.soft, 2), significant(room.hard, 2))
+        }
+        None => "nowhere in time".to_owned(),
+    };
+    let why = match given.verdict {
+        Verdict::NoGap(why) => format!("; no gap suits: {}. To do: {}", why.sentence(given), why.cure()),
+        Verdict::Leave | Verdict::Regap => String::new(),
+    };
+    let text = format!(
+        "balance gives it to this reed in its set. Room, beyond soft and hard as asked: {}, now {}{why}",
+        room(&given.wanted),
+        room(&given.now)
+    );
+    ("why this gap".to_owned(), text)
 }
 
 fn force(newton: f64) -> String {
@@ -49,14 +70,14 @@ fn best(best: &Best) -> String {
     } else {
         format!("the range from soft to hard, {},", range(soft_pa, hard_pa))
     };
-    let fits = if best.margin(&best.window) < 0.0 { "; not all of it becomes playable" } else { "" };
+    let fits = if !best.room(&best.window).suits() { "; not all of it becomes playable" } else { "" };
     let reach = match (&best.farther, best.ends_at_reach) {
         (Some(farther), _) => format!("; {farther}"),
         (None, true) => "; farther may suit better, but one bend does not reach, nor were two found that do".to_owned(),
         (None, false) => String::new(),
     };
     format!(
-        "here {asked} lies farthest, as a ratio, from both ends of what plays in time: {} (now {}){fits}{reach}. {} gaps \
+        "here {asked} has the most room to both ends of what plays in time: {} (now {}){fits}{reach}. {} gaps \
          were tried, each with the shape its bend leaves",
         window(&best.window),
         best.window_now.as_ref().map_or("none".to_owned(), window),

@@ -1,8 +1,11 @@
 //! One reed of a set that is balanced.
 
+use super::super::assess::ReedAssessment;
 use super::super::cause::{Cause, Failing, Neighbours};
-use super::goal::{Goal, Room};
+use super::LEAST_GAIN;
+use super::goal::Goal;
 use super::windows::GapWindows;
+use crate::answer::Room;
 use crate::sheet::{Breath, JobReed, Note, Slide, keys};
 use crate::study::changed::tip_gap_m;
 use crate::workshop::regap::nearest_gap_m;
@@ -48,11 +51,12 @@ pub enum Bend {
 /// What is to be done.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Verdict {
-    /// Nothing: the gap wanted is the present one, as near as gaps are told apart.
+    /// Nothing: the gap wanted is the present one.
     Leave,
     /// The gap is to be changed.
     Regap,
-    /// At no gap does it suit the player. The gap wanted is then the one that the run has for it, for when it is mended.
+    /// At no gap does it suit the player. The gap wanted is then the one that the set gives it as it is, for when it is
+    /// mended.
     NoGap(NoGap),
 }
 
@@ -86,74 +90,89 @@ impl ReedBalance {
     pub fn change_m(&self) -> f64 {
         self.wanted.gap_m - self.now.gap_m
     }
+
+    /// Whether it is to be bent as it is: to the gap wanted, or as far towards one that suits as one bend safely leads.
+    pub fn is_to_be_bent(&self) -> bool {
+        let bends = matches!(self.verdict, Verdict::Regap | Verdict::NoGap(NoGap::OutOfReach(_)));
+        bends && self.wanted.gap_m != self.now.gap_m
+    }
 }
 
-/// Windows are found to 3 %: a gap that promises no more than this beyond the best that was found is no better.
-const AS_GOOD: f64 = 1.03;
+/// A gap that the set may give a reed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Offer {
+    /// The gap (m).
+    pub gap_m: f64,
+    /// What it costs: the loss there, and the price of the bend.
+    pub cost: f64,
+}
 
 /// A reed while gaps are chosen.
 pub(super) struct Standing<'a> {
     reed: &'a JobReed,
     windows: GapWindows<'a>,
-    /// Whole steps of the feeler (m), rising.
+    /// Whether what is asked says nothing of it: the whole set fails that alike.
+    by_run: bool,
+    now_m: f64,
+    /// The gaps to which it may be bent: whole steps of the feeler (m), rising.
     gaps_m: Vec<f64>,
-    alone: usize,
-    chosen: usize,
-    step_m: f64,
-    bend: Bend,
+    /// Between which of them one bend safely leads; nothing where that is not known.
+    reach: Option<(f64, f64)>,
+    alone_m: f64,
+    wanted_m: f64,
+    told_apart_m: f64,
 }
 
 impl<'a> Standing<'a> {
-    pub fn of(reed: &'a JobReed, goal: Goal, step_m: f64) -> Self {
+    pub fn of(assessed: &'a ReedAssessment, step_m: f64) -> Self {
+        let reed = &assessed.reed;
         let physical = &reed.checked.reed;
-        let mut windows = GapWindows::of(physical, goal);
-        windows.search(tip_gap_m(physical));
+        let now_m = tip_gap_m(physical);
+        let mut windows = GapWindows::of(physical, Goal::of(assessed));
+        windows.know(now_m, &assessed.prediction.speaking, assessed.playable);
         let (least_m, most_m) = GapWindows::range_m(physical);
         let steps = (least_m / step_m).ceil().max(1.0) as i64..=(most_m / step_m).floor().max(1.0) as i64;
-        let gaps_m = steps.map(|step| step as f64 * step_m).collect();
-        let mut standing = Self { reed, windows, gaps_m, alone: 0, chosen: 0, step_m, bend: Bend::NotJudged };
-        standing.alone = standing.search_best();
-        standing.chosen = standing.alone;
+        let gaps_m: Vec<f64> = steps.map(|step| step as f64 * step_m).collect();
+        let nearest_m = |wanted_m: f64| nearest_gap_m(&reed.checked, wanted_m).ok();
+        let reach = nearest_m(gaps_m[0]).zip(nearest_m(gaps_m[gaps_m.len() - 1]));
+        let measured = keys::find("tip_gap_mm").and_then(|key| reed.checked.spec.tolerance(key)).unwrap_or(0.0);
+        let told_apart_m = (0.5 * step_m).max(1e-3 * measured);
+        let by_run = assessed.is_judged_by_run();
+        let mut standing =
+            Self { reed, windows, by_run, now_m, gaps_m, reach, alone_m: now_m, wanted_m: now_m, told_apart_m };
+        standing.alone_m = standing.search_best();
         standing
     }
 
-    /// The gap with the most room of those that a bend reaches, its window found.
-    fn search_best(&mut self) -> usize {
-        let mut found: Option<usize> = None;
+    /// The gap with the most room of those that a bend reaches, its window found; the present one where none has more.
+    fn search_best(&mut self) -> f64 {
         loop {
-            let best = self.reached(self.best()).0;
-            if let Some(known) = found.filter(|&known| !self.room(known).is_beaten_by(&self.room(best), AS_GOOD)) {
-                return known;
+            let found = self.best(|gap_m| self.windows.is_tried(gap_m) && self.reaches(gap_m));
+            let expected = self.best(|gap_m| self.reaches(gap_m));
+            if !self.room(found).is_beaten_by(&self.room(expected), Room::AS_GOOD) {
+                return found;
             }
-            if self.windows.is_tried(self.gaps_m[best]) {
-                return best;
+            self.windows.search(expected);
+            if !self.windows.is_tried(expected) {
+                return found;
             }
-            self.windows.search(self.gaps_m[best]);
-            found = Some(found.filter(|&known| !self.room(known).is_beaten_by(&self.room(best), 1.0)).unwrap_or(best));
         }
     }
 
-    fn room(&self, index: usize) -> Room {
-        self.windows.room(self.gaps_m[index])
+    fn room(&self, gap_m: f64) -> Room {
+        self.windows.room(gap_m)
     }
 
-    /// The first of the gaps with the most room.
-    fn best(&self) -> usize {
-        let better = |best, index| if self.room(best).is_beaten_by(&self.room(index), 1.0) { index } else { best };
-        (1..self.gaps_m.len()).fold(0, better)
+    /// The first of some gaps with the most room, the present one first.
+    fn best(&self, among: impl Fn(f64) -> bool) -> f64 {
+        let among = self.gaps_m.iter().copied().filter(|&gap_m| among(gap_m));
+        let better = |best, gap_m| if self.room(best).is_beaten_by(&self.room(gap_m), 1.0) { gap_m } else { best };
+        among.fold(self.now_m, better)
     }
 
-    /// A gap, or the nearest to it that a bend safely leads to, and whether it does.
-    fn reached(&self, index: usize) -> (usize, Bend) {
-        let wanted_m = self.gaps_m[index];
-        let Ok(nearest_m) = nearest_gap_m(&self.reed.checked, wanted_m) else { return (index, Bend::NotJudged) };
-        if nearest_m == wanted_m {
-            return (index, Bend::Leads);
-        }
-        let beyond = self.gaps_m.partition_point(|gap_m| *gap_m < nearest_m);
-        let last = self.gaps_m.len() - 1;
-        let reached = if nearest_m < wanted_m { beyond.saturating_sub(1) } else { beyond.min(last) };
-        (reached, if reached == index { Bend::Leads } else { Bend::EndsBefore })
+    /// Whether one bend safely leads there, or that is not known.
+    fn reaches(&self, gap_m: f64) -> bool {
+        self.reach.is_none_or(|(least_m, most_m)| (least_m..=most_m).contains(&gap_m))
     }
 
     /// Its line in the sheet.
@@ -165,47 +184,54 @@ impl<'a> Standing<'a> {
         self.reed.note
     }
 
-    pub fn alone_m(&self) -> f64 {
-        self.gaps_m[self.alone]
+    /// A gap through which the slope of the run is drawn: the best for a reed that suits there; of one that is judged by the
+    /// run its own.
+    pub fn sloping_m(&self) -> Option<f64> {
+        let gap_m = if self.by_run { self.now_m } else { self.alone_m };
+        (gap_m > 0.0 && (self.by_run || self.setting(gap_m).suits())).then_some(gap_m)
     }
 
-    pub fn can_suit(&self) -> bool {
-        self.setting(self.alone_m()).suits()
+    /// The gaps that the set may give it: the present one, and those told apart from it to which one bend leads, at which
+    /// the tighter end is no tighter. Of a reed that suits at any of them, those at which it does.
+    pub fn offers(&self, only_found: bool) -> Vec<Offer> {
+        let least_now = self.windows.found(self.now_m).map_or(0.0, |room| room.least());
+        let may = |gap_m: &f64| {
+            (gap_m - self.now_m).abs() > self.told_apart_m
+                && self.reaches(*gap_m)
+                && (!only_found || self.windows.is_tried(*gap_m))
+                && (self.by_run || self.room(*gap_m).least() >= least_now)
+        };
+        let present = Some(self.now_m).filter(|gap_m| *gap_m > 0.0);
+        let all: Vec<f64> = present.into_iter().chain(self.gaps_m.iter().copied().filter(may)).collect();
+        let suiting: Vec<f64> = all.iter().copied().filter(|&gap_m| self.room(gap_m).suits()).collect();
+        let offered = if self.by_run || suiting.is_empty() { all } else { suiting };
+        // A tip below the plate that one bend does not raise.
+        let offered = if offered.is_empty() { vec![self.gaps_m[0]] } else { offered };
+        let price = |gap_m: f64| if gap_m == self.now_m { 0.0 } else { LEAST_GAIN };
+        let offer = |gap_m: f64| Offer { gap_m, cost: self.loss(Some(self.room(gap_m))) + price(gap_m) };
+        offered.into_iter().map(offer).collect()
     }
 
-    /// The gaps that the set may give it, with their rooms: of a reed that can suit, those at which it does.
-    pub fn gaps(&self) -> Vec<(f64, Room)> {
-        self.allowed().map(|index| (self.gaps_m[index], self.room(index))).collect()
+    /// What a room lacks, all of it where there is none; nothing where only the run counts.
+    pub fn loss(&self, room: Option<Room>) -> f64 {
+        if self.by_run { 0.0 } else { room.map_or(1.0, |room| room.loss()) }
     }
 
-    fn allowed(&self) -> impl Iterator<Item = usize> {
-        let any = !self.room(self.best()).suits();
-        let suits = move |index: &usize| any || self.room(*index).suits();
-        (0..self.gaps_m.len()).filter(suits)
-    }
-
-    /// Takes one of [`Standing::gaps`].
-    pub fn choose(&mut self, index: usize) {
-        let chosen = self.allowed().nth(index);
-        self.chosen = chosen.unwrap_or(self.alone);
+    /// Takes one of [`Standing::offers`].
+    pub fn choose(&mut self, gap_m: f64) {
+        self.wanted_m = gap_m;
     }
 
     /// Whether the window at the gap chosen is found, not only expected.
     pub fn is_found(&self) -> bool {
-        self.windows.is_tried(self.gaps_m[self.chosen])
+        self.windows.is_tried(self.wanted_m)
     }
 
+    /// Finds it. What is best alone is then the best that was found.
     pub fn find(&mut self) {
-        self.windows.search(self.gaps_m[self.chosen]);
-    }
-
-    /// Goes no farther than one bend safely leads. What is best alone is then the best that was found.
-    pub fn stay_in_reach(&mut self) {
-        let (reached, bend) = self.reached(self.chosen);
-        (self.chosen, self.bend) = (reached, bend);
-        self.find();
-        if self.room(self.alone).is_beaten_by(&self.room(reached), 1.0) {
-            self.alone = reached;
+        self.windows.search(self.wanted_m);
+        if self.room(self.alone_m).is_beaten_by(&self.room(self.wanted_m), 1.0) {
+            self.alone_m = self.wanted_m;
         }
     }
 
@@ -215,14 +241,11 @@ impl<'a> Standing<'a> {
 
     pub fn balance(&self, neighbours: &Neighbours) -> ReedBalance {
         let reed = self.reed;
-        let [now, alone, wanted] =
-            [tip_gap_m(&reed.checked.reed), self.alone_m(), self.gaps_m[self.chosen]].map(|gap_m| self.setting(gap_m));
-        let measured = |name| keys::find(name).and_then(|key| reed.checked.spec.tolerance(key)).unwrap_or(0.0);
-        let told_apart_m = (0.5 * self.step_m).max(1e-3 * measured("tip_gap_mm"));
-        let verdict = match (alone.suits(), now.suits()) {
+        let [now, alone, wanted] = [self.now_m, self.alone_m, self.wanted_m].map(|gap_m| self.setting(gap_m));
+        let verdict = match (self.by_run || alone.suits(), wanted.gap_m == now.gap_m) {
             (false, _) => Verdict::NoGap(self.why(&alone, neighbours)),
-            (true, true) if (wanted.gap_m - now.gap_m).abs() <= told_apart_m => Verdict::Leave,
-            (true, _) => Verdict::Regap,
+            (true, true) => Verdict::Leave,
+            (true, false) => Verdict::Regap,
         };
         ReedBalance {
             id: reed.id.clone(),
@@ -233,17 +256,27 @@ impl<'a> Standing<'a> {
             now,
             alone,
             wanted,
-            bend: self.bend,
+            bend: self.bend(),
             verdict,
         }
+    }
+
+    /// Whether one bend leads as far as it would be bent: it does not where the next gap towards the best is out of reach.
+    fn bend(&self) -> Bend {
+        let Some((least_m, most_m)) = self.reach else { return Bend::NotJudged };
+        let farther_m = self.best(|_| true);
+        let is_last = |next: Option<&f64>| next.is_some_and(|&gap_m| !self.reaches(gap_m));
+        let ends = farther_m > most_m && is_last(self.gaps_m.iter().find(|gap_m| **gap_m > self.wanted_m))
+            || farther_m < least_m && is_last(self.gaps_m.iter().rfind(|gap_m| **gap_m < self.wanted_m));
+        if ends { Bend::EndsBefore } else { Bend::Leads }
     }
 
     /// Why no gap suits, judged at the one that is best.
     fn why(&self, alone: &Setting, neighbours: &Neighbours) -> NoGap {
         let goal = self.windows.goal();
-        let farther = self.best();
-        if self.room(farther).suits() {
-            return NoGap::OutOfReach(self.gaps_m[farther]);
+        let farther_m = self.best(|_| true);
+        if self.room(farther_m).suits() {
+            return NoGap::OutOfReach(farther_m);
         }
         let failing =
             Failing { checked: &self.reed.checked, gap_m: alone.gap_m, note: self.reed.note, demand: goal.demand };

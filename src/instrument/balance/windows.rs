@@ -15,7 +15,8 @@
 //! about the pressure of fastest growth, by the factor that growth falls short, so that the room still grows towards the
 //! gaps at which the reed is nearest to speaking in time.
 
-use super::goal::{Goal, Room};
+use super::goal::Goal;
+use crate::answer::Room;
 use crate::physics::onset::{Search, Speaking};
 use crate::physics::playable::Playable;
 use crate::physics::{Reed, ReedModel, monotone_cubic};
@@ -84,8 +85,12 @@ impl<'a> GapWindows<'a> {
         }
         let Some(speaking) = speaking(self.reed, gap_m) else { return };
         let Ok(model) = ReedModel::new(changed::with_tip_gap(self.reed, gap_m)) else { return };
-        let window = model.playable(&speaking, self.goal.demand);
-        self.tried.push(Tried { gap_m, window, e_folds: self.e_folds(&speaking, window.as_ref()) });
+        self.know(gap_m, &speaking, model.playable(&speaking, self.goal.demand));
+    }
+
+    /// Takes a window that was found.
+    pub fn know(&mut self, gap_m: f64, speaking: &Speaking, window: Option<Playable>) {
+        self.tried.push(Tried { gap_m, window, e_folds: self.e_folds(speaking, window.as_ref()) });
         self.tried.sort_by(|a, b| a.gap_m.total_cmp(&b.gap_m));
         self.draw();
     }
@@ -179,6 +184,7 @@ fn speaking(reed: &Reed, gap_m: f64) -> Option<Speaking> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::super::assess::demand;
     use super::*;
     use crate::sheet::Job;
 
@@ -193,7 +199,11 @@ mod tests {
         let reeds = job.reeds.iter().flatten().filter(|reed| ["2-blow-out", "9-draw-out"].contains(&reed.id.as_str()));
         let (mut between, mut beyond) = (1.0_f64, 1.0_f64);
         for reed in reeds {
-            let goal = Goal::of(&job.player, reed.note);
+            let goal = Goal {
+                soft_pa: job.player.soft_pa.at(reed.note),
+                hard_pa: job.player.hard_pa.at(reed.note),
+                demand: demand(&job.player, reed.note),
+            };
             let now_m = changed::tip_gap_m(&reed.checked.reed);
             let found = |share: f64| {
                 let mut windows = GapWindows::of(&reed.checked.reed, goal);

@@ -12,7 +12,7 @@ use crate::study::changed::tip_gap_m;
 use crate::workshop::align::{
     Alignment, Options as AlignOptions, Placement, USUAL_RIVET_M, Warmth, clearance_tolerance_m,
 };
-use crate::workshop::regap::{RegapOptions, RegapRefusal, WantedGap, nearest_gap_m, regap};
+use crate::workshop::regap::{RegapOptions, RegapRefusal, WantedGap, regap};
 use crate::workshop::replace::{ReplaceOptions, replace};
 use crate::workshop::retune::{LEAST_CENTS, Method, RetuneOptions, RetuneRefusal, Target, retune};
 use crate::workshop::seal::leak::{LeakPlan, Source};
@@ -34,12 +34,14 @@ pub(super) struct Asked<'a> {
     reed: &'a ReedAssessment,
     checked: &'a CheckedReed,
     conditions: Conditions,
+    /// How many operations were planned on it before.
+    done: usize,
     refused: Vec<Refused>,
 }
 
 impl<'a> Asked<'a> {
-    pub fn of(bench: &'a Bench<'a>, reed: &'a ReedAssessment) -> Self {
-        Self { bench, reed, checked: &reed.reed.checked, conditions: reed.conditions(), refused: Vec::new() }
+    pub fn of(bench: &'a Bench<'a>, reed: &'a ReedAssessment, done: usize) -> Self {
+        Self { bench, reed, checked: &reed.reed.checked, conditions: reed.conditions(), done, refused: Vec::new() }
     }
 
     /// What could not be planned.
@@ -76,21 +78,16 @@ impl<'a> Asked<'a> {
         if out_of_tune {
             all.extend(self.retune());
         }
-        if late || self.bench.is_to_be_bent(self.reed) {
-            all.extend(self.regap_to_run());
+        // One that no gap suits is bent when it is mended.
+        if self.bench.is_to_be_bent(self.reed) || late && self.done > 0 {
+            all.extend(self.regap());
         }
         all
     }
 
-    /// What is searched for, where the cheap does not do: the gap that suits best, a new tongue.
-    pub fn costlier(&mut self) -> Vec<Planned> {
-        let mut all = Vec::new();
-        if self.reed.findings.iter().any(is_about_speaking) {
-            let (soft_pa, hard_pa) = (self.reed.asked.soft_pa.value, self.reed.asked.hard_pa.value);
-            all.extend(self.regap(WantedGap::Best { soft_pa, hard_pa }));
-            all.extend(self.replace());
-        }
-        all
+    /// What is searched for, where the cheap does not do: a new tongue.
+    pub fn costlier(&mut self) -> Option<Planned> {
+        if self.reed.findings.iter().any(is_about_speaking) { self.replace() } else { None }
     }
 
     fn refuse<T>(&mut self, operation: Operation, why: impl ToString) -> Option<T> {
@@ -163,42 +160,19 @@ impl<'a> Asked<'a> {
         }
     }
 
-    /// To the gap that the run of the set has here.
-    fn regap_to_run(&mut self) -> Option<Planned> {
-        let run_m = self.bench.run_gap_m(self.reed)?;
-        let wanted_m = (run_m / self.bench.feeler_m).round().max(1.0) * self.bench.feeler_m;
-        let close = ((tip_gap_m(&self.checked.reed) / wanted_m) - 1.0).abs() < ODD;
-        if close && !self.bench.is_to_be_bent(self.reed) {
-            return None;
-        }
-        self.regap(WantedGap::Gap(wanted_m))
-    }
-
-    /// To a gap; where one bend does not safely lead there, as far as it does.
-    fn regap(&mut self, wanted: WantedGap) -> Option<Planned> {
-        let options = |wanted| RegapOptions::to(wanted, self.conditions);
-        let plan = regap(self.checked, &options(wanted)).or_else(|refusal| match (&refusal, wanted) {
-            (RegapRefusal::Bend { .. }, WantedGap::Gap(wanted_m)) => {
-                let gap_m = tip_gap_m(&self.checked.reed);
-                let nearest_m = nearest_gap_m(self.checked, wanted_m).unwrap_or(gap_m);
-                // A hair less than the limit itself, in whole steps.
-                let steps = (nearest_m - gap_m) / self.bench.feeler_m;
-                let reached_m = gap_m + self.bench.feeler_m * steps.trunc();
-                regap(self.checked, &options(WantedGap::Gap(reached_m))).map_err(|_| refusal)
-            }
-            _ => Err(refusal),
-        });
-        match plan {
+    /// To the gap that the set gives it.
+    fn regap(&mut self) -> Option<Planned> {
+        let wanted_m = self.bench.wanted_m(self.reed)?;
+        match regap(self.checked, &RegapOptions::to(WantedGap::Gap(wanted_m), self.conditions)) {
             Ok(plan) => Some(Planned { after: Some(plan.after.clone()), plan: Plan::Regap(Box::new(plan)) }),
-            Err(RegapRefusal::AlreadyThere { .. } | RegapRefusal::AlreadyBest { .. }) => None,
-            Err(why @ RegapRefusal::YieldUnknown { .. }) => self.regap_unknown(wanted, &why),
+            Err(RegapRefusal::AlreadyThere { .. }) => None,
+            Err(why @ RegapRefusal::YieldUnknown { .. }) => self.regap_unknown(wanted_m, &why),
             Err(refusal) => self.refuse(Operation::Regap, refusal),
         }
     }
 
     /// The tip raised or lowered with the shape it has: what it would do can be told, how far to push cannot.
-    fn regap_unknown(&mut self, wanted: WantedGap, why: &RegapRefusal) -> Option<Planned> {
-        let WantedGap::Gap(wanted_m) = wanted else { return self.refuse(Operation::Regap, why) };
+    fn regap_unknown(&mut self, wanted_m: f64, why: &RegapRefusal) -> Option<Planned> {
         let gap_m = tip_gap_m(&self.checked.reed);
         match self.checked.with("tip_gap_mm", 1e3 * wanted_m) {
             Ok(after) => {
@@ -209,7 +183,7 @@ impl<'a> Asked<'a> {
         }
     }
 
-    /// A new tongue at its note, with gap and clearance as the run of the set has them.
+    /// A new tongue at its note, with the gap that the set gives it and clearance as its run has it.
     fn replace(&mut self) -> Option<Planned> {
         let (bench, note) = (self.bench, self.reed.reed.note);
         let strips_m = match bench.strips_m {
@@ -220,7 +194,7 @@ impl<'a> Asked<'a> {
         let usual_m = bench.neighbours.clearance_m(note).unwrap_or(clearance_m);
         let options = ReplaceOptions {
             clearance_m: Some(usual_m.min(clearance_m)),
-            tip_gap_m: bench.run_gap_m(self.reed),
+            tip_gap_m: bench.wanted_m(self.reed),
             ..ReplaceOptions::of(self.reed.reed.target_hz, strips_m, self.conditions)
         };
         match replace(self.checked, &options) {

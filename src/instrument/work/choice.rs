@@ -1,15 +1,13 @@
 //! Which of the operations that could be next is next.
 
+use super::super::balance::LEAST_GAIN;
 use super::candidate::{Candidate, Outcome};
 use crate::sheet::Operation;
-
-/// A gain below this is not worth the walk to the bench: a twentieth of a demand.
-const LEAST_GAIN: f64 = 0.05;
 
 /// Of some candidates, the gain for each minute falling, the one to do next.
 ///
 /// Of those that mend something and spoil nothing, one is out when another mends all that it mends and gains more for each
-/// minute. Of those left, the earliest stage is next, and within a stage the most gain for each minute. Where nothing mends
+/// minute; but a bend, which could make up for a leak or a loose tongue, puts out only a new tongue. Of those left, the earliest stage is next, and within a stage the most gain for each minute. Where nothing mends
 /// anything alone, the earliest stage of those that bring the reed nearer is next; a new tongue is not fitted for that.
 pub(super) fn next(ranked: &[Candidate]) -> Option<usize> {
     let outcome = |index: usize| ranked[index].outcome.as_ref();
@@ -22,6 +20,10 @@ pub(super) fn next(ranked: &[Candidate]) -> Option<usize> {
     // Ranked: whatever gains more for each minute stands before.
     let beaten = |index: usize| {
         let before = mending.iter().take_while(|&&other| other < index);
+        let puts_out = |other: &&usize| {
+            ranked[**other].operation() != Operation::Regap || ranked[index].operation() == Operation::Replace
+        };
+        let before = before.filter(puts_out);
         before.filter_map(|&other| outcome(other)).any(|other| outcome(index).is_some_and(|it| covers(other, it)))
     };
     let left = mending.iter().copied().filter(|&index| !beaten(index));

@@ -32,6 +32,11 @@ impl WorkList {
         self.reeds.iter().filter_map(|work| Some((work, work.next()?)))
     }
 
+    /// Reeds that suit the player, and are bent for more room and an even run.
+    pub fn bent_though_they_suit(&self) -> usize {
+        self.work().filter(|(work, _)| work.now.findings.is_empty()).count()
+    }
+
     /// Minutes for what is next on every reed.
     pub fn minutes_next(&self) -> f64 {
         self.work().map(|(_, next)| next.minutes).sum()

@@ -39,12 +39,12 @@ pub struct ReedWork {
     pub now: ReedAssessment,
     /// What is asked of it, as it is.
     pub demands: Demands,
-    /// The rounds, each with the reed as the one before leaves it; none where nothing is wrong.
+    /// The rounds, each with the reed as the one before leaves it; none where there is nothing to do.
     pub rounds: Vec<Round>,
 }
 
 impl ReedWork {
-    /// The next operation; nothing where nothing is wrong.
+    /// The next operation; nothing where there is nothing to do.
     pub fn next(&self) -> Option<&Candidate> {
         self.rounds.first().and_then(Round::next)
     }
@@ -71,7 +71,7 @@ impl ReedWork {
     }
 
     pub(super) fn plan(bench: &Bench<'_>, now: &ReedAssessment) -> Self {
-        let demands = Demands::of(now, bench.run_gap_m(now));
+        let demands = Demands::of(now, bench.wanted_m(now));
         let mut work = Self { now: now.clone(), demands, rounds: Vec::new() };
         while work.rounds.len() < MOST_ROUNDS {
             let Some(round) = work.round(bench) else { break };
@@ -90,7 +90,7 @@ impl ReedWork {
         if reed.findings.is_empty() && !bend_anyway {
             return None;
         }
-        let mut asked = Asked::of(bench, reed);
+        let mut asked = Asked::of(bench, reed, self.rounds.len());
         let mut considered = self.tried(bench, reed, asked.first());
         if !considered.iter().any(mends_all_timing(reed)) {
             let more = asked.costlier();
@@ -112,7 +112,12 @@ impl ReedWork {
         Some(Round { considered, refused, chosen })
     }
 
-    fn tried(&self, bench: &Bench<'_>, reed: &ReedAssessment, plans: Vec<Planned>) -> Vec<Candidate> {
+    fn tried(
+        &self,
+        bench: &Bench<'_>,
+        reed: &ReedAssessment,
+        plans: impl IntoIterator<Item = Planned>,
+    ) -> Vec<Candidate> {
         plans.into_iter().map(|planned| try_on(bench, reed, planned)).collect()
     }
 }
@@ -148,10 +153,10 @@ fn try_on(bench: &Bench<'_>, before: &ReedAssessment, planned: Planned) -> Candi
         let after = changed_reed(bench.job, before, &reed, &bench.neighbours);
         let kinds = |reed: &ReedAssessment| reed.findings.iter().map(|found| found.kind()).collect::<Vec<_>>();
         let (was, is) = (kinds(before), kinds(&after));
-        let run_gap_m = bench.run_gap_m(before);
-        let demands = Demands::of(&after, run_gap_m);
+        let wanted_m = bench.wanted_m(before);
+        let demands = Demands::of(&after, wanted_m);
         Outcome {
-            gain: Demands::of(before, run_gap_m).loss() - demands.loss(),
+            gain: Demands::of(before, wanted_m).loss() - demands.loss(),
             mends: was.iter().filter(|kind| !is.contains(kind)).copied().collect(),
             spoils: is.iter().filter(|kind| !was.contains(kind)).copied().collect(),
             demands,

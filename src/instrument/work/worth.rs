@@ -21,7 +21,7 @@ pub struct Demands {
     pub pitch: f64,
     /// Half of the mean side clearance over the least.
     pub centred: f64,
-    /// How far the tip gap stands off the run of the set, `|ln(g/g_run)|` over [`Demands::OFF_RUN`]; zero without a run.
+    /// How far the tip gap stands off the one that the set gives it, `|ln(g/g_wanted)|` over [`Demands::OFF_RUN`].
     pub run: f64,
 }
 
@@ -31,14 +31,14 @@ impl Demands {
     pub const OFF_RUN: f64 = 0.288_675_134_594_812_9;
     const _AS_BALANCE: () = assert!((6.0 * BalanceOptions::SMOOTH * Self::OFF_RUN * Self::OFF_RUN - 1.0).abs() < 1e-9);
 
-    /// Of an assessed reed, for whose note the run of the set has a gap (m) or none.
-    pub(super) fn of(reed: &ReedAssessment, run_gap_m: Option<f64>) -> Self {
+    /// Of an assessed reed, to which the set gives a gap (m) or none.
+    pub(super) fn of(reed: &ReedAssessment, wanted_m: Option<f64>) -> Self {
         let (window, asked) = (reed.playable, reed.asked);
         let physical = &reed.reed.checked.reed;
         let (left, right) = (physical.slot.left_clearance_m.range().0, physical.slot.right_clearance_m.range().0);
-        let off_run = |run_m: f64| {
+        let off_run = |wanted_m: f64| {
             let gap_m = tip_gap_m(physical);
-            if gap_m > 0.0 { (gap_m / run_m).ln().abs() / Self::OFF_RUN } else { f64::INFINITY }
+            if gap_m > 0.0 { (gap_m / wanted_m).ln().abs() / Self::OFF_RUN } else { f64::INFINITY }
         };
         Self {
             soft: window.map_or(f64::INFINITY, |it| it.low.pressure_pa / asked.soft_pa.value),
@@ -46,7 +46,7 @@ impl Demands {
             time: reed.attacks[1].t50_s.map_or(f64::INFINITY, |time| time / asked.time_s.value),
             pitch: reed.pitch.cents.abs() / in_tune_cents(reed),
             centred: CENTRED * 0.5 * (left + right) / left.min(right),
-            run: run_gap_m.map_or(0.0, off_run),
+            run: wanted_m.map_or(0.0, off_run),
         }
     }
 

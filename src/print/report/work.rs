@@ -16,7 +16,7 @@ impl Report<'_> {
                 @if let Some(rates) = rates_assumed(self.job, self.work) { p.small { (rates) } }
                 @if any {
                     p.small {
-                        "Where a tip is bent, it is bent to the gap wanted in the run of the set. Lengths count from the clamp. \
+                        "Where a tip is bent, it is bent to the gap wanted in the chart of gaps and in the table of the reeds. Lengths count from the clamp. \
                          Each operation has its own command with all its steps. Measure after each, write what was measured into a \
                          round of the job, and plan again."
                     }

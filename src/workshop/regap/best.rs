@@ -3,7 +3,7 @@
 use super::instead::Instead;
 use super::standing::Standing;
 use super::{RegapOptions, RegapRefusal, place};
-use crate::answer::{Quantity, Solved};
+use crate::answer::{Quantity, Room, Solved};
 use crate::physics::Reed;
 use crate::physics::playable::Playable;
 use crate::study::changed::with_tip_gap;
@@ -12,14 +12,13 @@ use crate::workshop::bend::BendRefusal;
 
 /// A step of the feelers (m).
 const FEELER_M: f64 = 0.01e-3;
-/// Ends of a window are found to 3 %: gaps whose margins differ by less are as good as each other.
-const AS_GOOD: f64 = 0.03;
 
-/// The gap, in steps of a feeler, at which the player's pressures from soft to hard lie farthest, as a ratio, from both
-/// ends of the playable window: the largest of `min(ln(soft / low), ln(high / hard))`.
+/// The gap, in steps of a feeler, that leaves a reed by itself the most [`Room`] around the pressures from soft to hard, of
+/// both ends in one number, [`Room::both`]. A reed of a set is given its gap by
+/// [`balance`](crate::instrument::balance) instead, by the same measure and with its neighbours.
 ///
-/// A wider gap raises the upper end; the lower end falls, where a close gap is too slow, and then rises. So the smaller of
-/// both has one peak over the gap, which a Fibonacci search finds (J. Kiefer, Proc. Am. Math. Soc. 4 (1953) 502).
+/// A wider gap raises the upper end; the lower end falls, where a close gap is too slow, and then rises. So the room has one
+/// peak over the gap, which a Fibonacci search finds (J. Kiefer, Proc. Am. Math. Soc. 4 (1953) 502).
 #[derive(Debug, Clone, PartialEq)]
 pub struct Best {
     /// The gap (m).
@@ -54,9 +53,9 @@ impl std::fmt::Display for Farther {
 }
 
 impl Best {
-    /// How far the player's pressures lie inside a window, as the logarithm of a ratio; negative where they reach out.
-    pub fn margin(&self, window: &Playable) -> f64 {
-        Room::of(self.pressures_pa, window).least()
+    /// The room that a window leaves.
+    pub fn room(&self, window: &Playable) -> Room {
+        Room::of(self.pressures_pa.0, self.pressures_pa.1, window)
     }
 
     /// Every gap is tried with the shape that a bend to it leaves.
@@ -80,8 +79,8 @@ impl Best {
             return Err(search.nothing());
         };
         let gap_m = standing.gap_m();
-        let margin_now = window_now.map_or(f64::NEG_INFINITY, |now| Room::of(pressures_pa, &now).least());
-        if margin_now >= best.worth - AS_GOOD {
+        let worth_now = window_now.map_or(f64::NEG_INFINITY, |now| search.worth_of(&now));
+        if worth_now >= best.worth - Room::AS_GOOD.ln() {
             let end = if low == search.now_and_usual().0 { high } else { low };
             let farther = search.missed.then(|| search.farther(best, end)).flatten();
             return Err(RegapRefusal::AlreadyBest { gap_m, farther });
@@ -102,33 +101,12 @@ impl Best {
     }
 }
 
-/// Room, as the logarithm of a ratio, between soft playing and the lower end of a window, and hard and the upper.
-struct Room {
-    soft: f64,
-    hard: f64,
-}
-
-impl Room {
-    fn of((soft_pa, hard_pa): (f64, f64), window: &Playable) -> Self {
-        Self { soft: (soft_pa / window.low.pressure_pa).ln(), hard: (window.high.pressure_pa / hard_pa).ln() }
-    }
-
-    fn least(&self) -> f64 {
-        self.soft.min(self.hard)
-    }
-
-    /// Whether a wider gap makes the smaller of both larger.
-    fn opens(&self) -> bool {
-        self.soft > self.hard
-    }
-}
-
 /// A gap that was tried.
 struct Tried {
     /// In steps of a feeler.
     step: i32,
     window: Option<Playable>,
-    /// The least room; below every room, and less and less with the distance, where there is no window or no way.
+    /// Logarithm of its room; below every room, and less and less with the distance, where there is no window or no way.
     worth: f64,
 }
 
@@ -162,6 +140,14 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
+    fn room(&self, window: &Playable) -> Room {
+        Room::of(self.pressures_pa.0, self.pressures_pa.1, window)
+    }
+
+    fn worth_of(&self, window: &Playable) -> f64 {
+        self.room(window).both().ln()
+    }
+
     /// The gap of a reed, and a usual one, a hundredth of the length, in steps.
     fn now_and_usual(&self) -> (i32, i32) {
         let steps = |gap_m: f64| (gap_m / FEELER_M).round() as i32;
@@ -171,7 +157,7 @@ impl Search<'_> {
     /// Between which steps the peak lies: above the present gap where hard playing has the least room.
     fn range(&self, window_now: Option<&Playable>) -> (i32, i32) {
         let (now, usual) = self.now_and_usual();
-        let opens = window_now.is_some_and(|now| Room::of(self.pressures_pa, now).opens());
+        let opens = window_now.map(|now| self.room(now)).is_some_and(|now| now.soft > now.hard);
         if opens { (now, 4 * now.max(usual)) } else { (0, now.max(2 * usual)) }
     }
 
@@ -209,8 +195,7 @@ impl Search<'_> {
                 }
             },
         };
-        let room = window.map(|window| Room::of(self.pressures_pa, &window).least());
-        let worth = room.unwrap_or(NO_WINDOW - off(usual));
+        let worth = window.map_or(NO_WINDOW - off(usual), |window| self.worth_of(&window));
         self.tried.push(Tried { step, window, worth });
         Ok(worth)
     }
@@ -234,7 +219,7 @@ impl Search<'_> {
         beyond.peak(best.step.min(end), best.step.max(end)).ok()?;
         let peak = beyond.tried.iter().max_by(|a, b| a.worth.total_cmp(&b.worth))?.step;
         [peak, (best.step + peak) / 2].into_iter().find_map(|step| {
-            let better = beyond.worth(step).ok()? > best.worth + AS_GOOD;
+            let better = beyond.worth(step).ok()? > best.worth + Room::AS_GOOD.ln();
             let gap_m = FEELER_M * f64::from(step);
             let unreached = better && self.bent(gap_m).ok()?.is_none();
             let instead = unreached.then(|| Instead::find(self.standing, self.options, gap_m))??;

@@ -60,7 +60,7 @@ pub enum WantedGap {
     Gap(f64),
     /// The one before any push and so much (m).
     Change(f64),
-    /// The one at which the pressures from soft to hard lie farthest, as a ratio, from both ends of the playable window.
+    /// The one at which the playable window leaves the most room around the pressures from soft to hard, for a reed by itself.
     Best {
         /// Mouth pressure of soft playing (Pa).
         soft_pa: f64,
