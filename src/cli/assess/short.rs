@@ -10,9 +10,6 @@ use freereed::sheet::{Job, RowError};
 use super::{nothing_assessed, paint};
 use crate::cli::text::{CARE_IN_SHORT, wrap_80};
 
-/// So many notes are told.
-const NOTES: usize = 3;
-
 /// The set in short.
 pub fn text(job: &Job, assessment: &Assessment, fit: Option<&Fit>) -> String {
     let short = InShort::of(job, assessment);
@@ -57,13 +54,14 @@ fn rows_left_out(assessment: &Assessment) -> Vec<String> {
     still.into_iter().chain(wrong).collect()
 }
 
-fn notes(job: &Job) -> Vec<String> {
-    let mut notes: Vec<String> =
-        job.notes.iter().take(NOTES).map(|note| wrap_80(&format!("Note: {note}."), "  ")).collect();
-    if job.notes.len() > NOTES {
-        notes.push(format!("And {} more notes: --table.", job.notes.len() - NOTES));
-    }
-    notes
+/// The first of the notes, and how many more there are.
+fn notes(job: &Job) -> Option<String> {
+    let first = job.notes.first()?;
+    let more = match job.notes.len() - 1 {
+        0 => String::new(),
+        more => format!(" And {more} more: --table."),
+    };
+    Some(wrap_80(&format!("Note: {first}.{more}"), "  "))
 }
 
 /// Where the rest is; nothing where there is none.

@@ -5,13 +5,18 @@ use crate::instrument::{Cause, Finding, IN_TUNE_CENTS, MarginOf, PitchFrom, Reed
 use crate::sheet::{Feel, Job};
 use crate::study::changed::tip_gap_m;
 use crate::units::metres;
+use crate::workshop::care::Care;
+
+/// A tongue so much flat is looked over for a crack before it is filed (common practice, no source).
+const LOOK_FOR_CRACK_CENTS: f64 = 30.0;
 
 /// A reed and the one finding it is told by.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Lead<'a> {
     pub(super) reed: &'a ReedAssessment,
     finding: &'a Finding,
-    pub(super) surety: Surety,
+    /// How sure it is that something is wrong with the reed.
+    wrong: Surety,
     /// How many times the limit it is at: 1 where it just meets it, infinite where nothing can be held against it.
     far: f64,
 }
@@ -23,7 +28,12 @@ impl<'a> Lead<'a> {
         let likely = reed.findings.iter().find(told)?;
         let silent = reed.findings.iter().find(|finding| **finding == Finding::NeverSpeaks);
         let finding = silent.unwrap_or(likely);
-        Some(Self { reed, finding, surety: finding.surety(reed), far: far(finding, reed) })
+        let wrong = reed.findings.iter().map(|finding| finding.surety(reed)).max()?;
+        Some(Self { reed, finding, wrong, far: far(finding, reed) })
+    }
+
+    pub(super) fn id(&self) -> &'a str {
+        &self.reed.reed.id
     }
 
     /// What it has in common with others that fail alike.
@@ -46,12 +56,12 @@ impl<'a> Lead<'a> {
 
     /// The surest first, and of those as sure the furthest off.
     pub(super) fn worse_first(&self, other: &Self) -> std::cmp::Ordering {
-        other.surety.cmp(&self.surety).then(other.far.total_cmp(&self.far))
+        other.wrong.cmp(&self.wrong).then(other.far.total_cmp(&self.far))
     }
 
     /// What is wrong, how sure, and what to do: a sentence.
     pub(super) fn sentence(&self, job: &Job) -> String {
-        let surety = self.surety.words();
+        let surety = self.finding.surety(self.reed).words();
         match (self.finding, self.action(job)) {
             (Finding::NotInTime { cause: Cause::TongueOrChamber | Cause::NothingToCompare, .. }, action) => {
                 let whole = self.finding.sentence();
@@ -72,6 +82,9 @@ impl<'a> Lead<'a> {
         Some(match self.finding {
             Finding::NotInTime { cause, .. } => cause.cure().to_owned(),
             Finding::OutOfTune { from: PitchFrom::Computed, .. } => "pluck it".to_owned(),
+            Finding::OutOfTune { cents, .. } if *cents < -LOOK_FOR_CRACK_CENTS => {
+                format!("{}, then tune it (retune)", Care::LookForCrack.title())
+            }
             Finding::OutOfTune { .. } => "tune it (retune)".to_owned(),
             Finding::PlayersWord(Feel::Airy) => Plan::Measure(Remeasure::Leak).short(),
             Finding::PlayersWord(_) => "try another gap (regap --best)".to_owned(),

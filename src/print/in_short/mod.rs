@@ -3,6 +3,8 @@
 
 mod lead;
 
+use std::path::Path;
+
 use lead::Lead;
 
 use super::judged_by_run::why_by_run;
@@ -126,11 +128,29 @@ impl<'a> InShort<'a> {
         }
         let mut lines: Vec<Line> =
             why_by_run(self.assessment).map(|why| Line::plain(format!("{why}."))).into_iter().collect();
+        lines.extend(self.fail_at());
         lines.push(self.verdict());
         lines.extend(self.common());
-        lines.extend(self.worst());
+        lines.extend(self.worst_lines());
         lines.extend(self.measure_next());
         lines
+    }
+
+    /// At which of the player's pressures how many reeds are late or silent, where the set fails alike: whether it asks for
+    /// more breath, or takes less, than the player is said to have.
+    fn fail_at(&self) -> Option<Line> {
+        self.assessment.fail_alike?;
+        let late = |index: usize| {
+            let allowed = |reed: &ReedAssessment| reed.demand.allowed_s;
+            let is_late = |reed: &&ReedAssessment| reed.attacks[index].t50_s.is_none_or(|t50_s| t50_s > allowed(reed));
+            self.assessment.good_rows().filter(is_late).count()
+        };
+        let parts: Vec<String> = ["soft", "normal", "hard"]
+            .iter()
+            .enumerate()
+            .map(|(k, playing)| format!("{} at {playing}", late(k)))
+            .collect();
+        Some(Line::plain(format!("Late or silent: {}.", parts.join(", "))))
     }
 
     fn verdict(&self) -> Line {
@@ -140,13 +160,13 @@ impl<'a> InShort<'a> {
         let suit = count - wrong - cannot_tell;
         let by = match (&self.job.target, self.assessment.fail_alike) {
             (_, Some(_)) => String::new(),
-            (Some(target), None) => format!("; judged by their counterparts in {}", target.sheet_name),
+            (Some(target), None) => format!("; judged by their counterparts in {}", file_name(&target.sheet_name)),
             (None, None) => "; judged by what the player asks".to_owned(),
         };
         if suit == count {
             return Line::new(Tone::Good, format!("All {count} reeds suit"), format!("{}{by}.", self.how_sure()));
         }
-        let others = [(wrong, "do not"), (cannot_tell, "cannot be told")];
+        let others = [(wrong, "do not"), (cannot_tell, "are doubtful")];
         let others = others.into_iter().filter(|(count, _)| *count > 0);
         let others: String = others.map(|(count, what)| format!(", {count} {what}")).collect();
         Line::new(
@@ -163,7 +183,7 @@ impl<'a> InShort<'a> {
         let all = [Surety::Sure, Surety::Likely, Surety::CannotTell].map(of);
         let some: Vec<String> =
             all.iter().filter(|(count, _)| *count > 0).map(|(count, words)| format!("{count} {words}")).collect();
-        if some.is_empty() { String::new() } else { format!(" ({})", some.join(", ")) }
+        if some.is_empty() { String::new() } else { format!(" (how sure: {})", some.join(", ")) }
     }
 
     /// What those that do not suit have in common, a line a cause; those that stand alone in one.
@@ -173,37 +193,51 @@ impl<'a> InShort<'a> {
         let doubtful = [(&self.few_cents, few_cents), (&self.near, near)];
         let doubtful = doubtful.into_iter().filter(|(ids, _)| !ids.is_empty());
         let doubtful = doubtful.map(|(ids, what)| of_reeds(Tone::Doubtful, what, ids));
-        let told = self.wrong() > WORST;
         let many = self.groups.iter().filter(|group| group.reeds.len() > 1);
         let many = many.map(|group| {
-            let ids: Vec<&str> = group.reeds.iter().map(|lead| lead.reed.reed.id.as_str()).collect();
+            let ids: Vec<&str> = group.reeds.iter().map(Lead::id).collect();
             of_reeds(Tone::Bad, group.name, &ids)
         });
-        let single: Vec<&Group<'_>> = self.groups.iter().filter(|group| told && group.reeds.len() == 1).collect();
-        let single = (!single.is_empty()).then(|| {
-            let each: Vec<_> =
-                single.iter().map(|group| format!("{} ({})", group.name, group.reeds[0].reed.reed.id)).collect();
-            Line::new(Tone::Bad, "  1 reed each", format!(": {}", each.join(", "))).indented(4)
-        });
-        many.chain(single).chain(doubtful).collect()
+        many.chain(self.alone()).chain(doubtful).collect()
+    }
+
+    /// Those that fail as no other does: how many, and which of them are not among the worst; nothing where every one is.
+    fn alone(&self) -> Option<Line> {
+        let alone = || self.groups.iter().filter(|group| group.reeds.len() == 1);
+        let count = alone().count();
+        let worst = self.worst();
+        let told = |group: &&Group<'_>| worst.iter().any(|lead| lead.id() == group.reeds[0].id());
+        let others: Vec<String> = alone()
+            .filter(|group| !told(group))
+            .map(|group| format!("{} ({})", group.name, group.reeds[0].id()))
+            .collect();
+        if count == 0 || self.wrong() == count && others.is_empty() {
+            return None;
+        }
+        let others = if others.is_empty() { String::new() } else { format!(", and {}", others.join(", ")) };
+        let (reeds, each) = if count == 1 { ("reed", "a cause of its own") } else { ("reeds", "a cause each") };
+        Some(Line::new(Tone::Bad, format!("  {count} {reeds}"), format!(": {each}, told below{others}")).indented(4))
     }
 
     /// The worst of each group, then the second of each, each time the surest and furthest off first.
-    fn worst(&self) -> Vec<Line> {
+    fn worst(&self) -> Vec<Lead<'a>> {
         let most = self.groups.iter().map(|group| group.reeds.len()).max().unwrap_or(0);
         let turn = |k: usize| {
-            let mut turn: Vec<Lead<'_>> = self.groups.iter().filter_map(|group| group.reeds.get(k)).copied().collect();
+            let mut turn: Vec<Lead<'a>> = self.groups.iter().filter_map(|group| group.reeds.get(k)).copied().collect();
             turn.sort_by(Lead::worse_first);
             turn
         };
-        let worst: Vec<Lead<'_>> = (0..most).flat_map(turn).take(WORST).collect();
+        (0..most).flat_map(turn).take(WORST).collect()
+    }
+
+    fn worst_lines(&self) -> Vec<Line> {
+        let worst = self.worst();
         let line = |lead: &Lead<'_>| {
-            let (id, note) = (&lead.reed.reed.id, lead.reed.reed.note.to_string());
-            let lead_words = format!("  {id:<11} {note:<3}");
-            let indent = lead_words.len() + 2;
-            Line::new(Tone::Bad, lead_words, format!("  {}", lead.sentence(self.job))).indented(indent)
+            let begin = format!("  {:<11} {:<3}", lead.id(), lead.reed.reed.note.to_string());
+            let indent = begin.len() + 2;
+            Line::new(Tone::Bad, begin, format!("  {}", lead.sentence(self.job))).indented(indent)
         };
-        let head = if worst.len() < self.wrong() { "The worst of each kind first:" } else { "The worst first:" };
+        let head = if worst.len() < self.wrong() { "The worst, one of each kind first:" } else { "The worst first:" };
         let head = (worst.len() > 1).then(|| Line::plain(head));
         head.into_iter().chain(worst.iter().map(line)).collect()
     }
@@ -216,6 +250,11 @@ impl<'a> InShort<'a> {
 
 fn is_measured_pitch(finding: &Finding) -> bool {
     matches!(finding, Finding::OutOfTune { from: PitchFrom::Sounding | PitchFrom::Plucked, .. })
+}
+
+/// A path without its folders.
+fn file_name(path: &str) -> String {
+    Path::new(path).file_name().map_or_else(|| path.to_owned(), |name| name.to_string_lossy().into_owned())
 }
 
 /// How many reeds, what of them, and the first few of their ids.
