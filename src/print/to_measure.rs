@@ -79,7 +79,13 @@ impl Unknown {
     }
 
     fn is_assumed_of(self, reed: &ReedAssessment) -> bool {
-        self.inputs().first().is_some_and(|(key, _)| reed.reed.checked.assumed.iter().any(|it| it.key.contains(key)))
+        // From the force that closes a reed the weight at its tip is found.
+        let checked = &reed.reed.checked;
+        let weighed = ["closing_force_g", "stiffness_n_m"].iter().any(|key| checked.spec.typed(key).is_some());
+        if self == Self::Weight && weighed {
+            return false;
+        }
+        self.inputs().first().is_some_and(|(key, _)| checked.assumed.iter().any(|it| it.key.contains(key)))
     }
 
     /// Its share of the variance of the softest pressure, the hardest and the time at normal, summed over the reeds that

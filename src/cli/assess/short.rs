@@ -78,13 +78,11 @@ fn the_rest(job: &Job, assessment: &Assessment) -> Option<String> {
         off => Some(format!("{off} of {} pairs off", assessment.pairs.len())),
     };
     let parts = [
-        Some("every reed by itself, evenness".to_owned()),
+        Some("every reed, evenness".to_owned()),
         off,
-        counted(words, "word of the player", "words of the player"),
         counted(assumed(job, &reeds).len(), "assumed input", "assumed inputs"),
+        counted(words, "word of the player", "words of the player"),
     ];
     let parts: Vec<String> = parts.into_iter().flatten().collect();
-    (!reeds.is_empty()).then(|| {
-        wrap_80(&format!("The rest ({}): --table. What to do in which order: worklist.", parts.join(", ")), "  ")
-    })
+    (!reeds.is_empty()).then(|| wrap_80(&format!("More with --table: {}.", parts.join(", ")), "  "))
 }

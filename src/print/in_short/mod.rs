@@ -206,17 +206,19 @@ impl<'a> InShort<'a> {
         let alone = || self.groups.iter().filter(|group| group.reeds.len() == 1);
         let count = alone().count();
         let worst = self.worst();
-        let told = |group: &&Group<'_>| worst.iter().any(|lead| lead.id() == group.reeds[0].id());
+        let is_told = |group: &&Group<'_>| worst.iter().any(|lead| lead.id() == group.reeds[0].id());
         let others: Vec<String> = alone()
-            .filter(|group| !told(group))
+            .filter(|group| !is_told(group))
             .map(|group| format!("{} ({})", group.name, group.reeds[0].id()))
             .collect();
         if count == 0 || self.wrong() == count && others.is_empty() {
             return None;
         }
-        let others = if others.is_empty() { String::new() } else { format!(", and {}", others.join(", ")) };
-        let (reeds, each) = if count == 1 { ("reed", "a cause of its own") } else { ("reeds", "a cause each") };
-        Some(Line::new(Tone::Bad, format!("  {count} {reeds}"), format!(": {each}, told below{others}")).indented(4))
+        let told = (count > others.len()).then(|| format!("{} told below", count - others.len()));
+        let parts: Vec<String> = told.into_iter().chain(others).collect();
+        let reeds = if count == 1 { "reed" } else { "reeds" };
+        let text = format!(": a cause each: {}", parts.join(", "));
+        Some(Line::new(Tone::Bad, format!("  {count} {reeds}"), text).indented(4))
     }
 
     /// The worst of each group, then the second of each, each time the surest and furthest off first.
@@ -237,8 +239,8 @@ impl<'a> InShort<'a> {
             let indent = begin.len() + 2;
             Line::new(Tone::Bad, begin, format!("  {}", lead.sentence(self.job))).indented(indent)
         };
-        let head = if worst.len() < self.wrong() { "The worst, one of each kind first:" } else { "The worst first:" };
-        let head = (worst.len() > 1).then(|| Line::plain(head));
+        let order = if worst.len() < self.wrong() { "The worst, one of each kind first" } else { "The worst first" };
+        let head = (!worst.is_empty()).then(|| Line::plain(format!("{order} (worklist plans all the work):")));
         head.into_iter().chain(worst.iter().map(line)).collect()
     }
 
