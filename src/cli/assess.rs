@@ -2,26 +2,27 @@
 
 mod evenness;
 mod report;
+mod short;
+mod table;
 
 use std::io::IsTerminal;
 use std::path::PathBuf;
 
+use anstyle::AnsiColor;
 use clap::Args;
-use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
+use comfy_table::{ContentArrangement, Table, presets};
 use freereed::instrument::rounds::Fit;
-use freereed::instrument::{Assessment, ReedAssessment, assess_sampled};
-use freereed::physics::attack::Attack;
+use freereed::instrument::{Assessment, assess_sampled};
 use freereed::physics::coefficients::MODEL_VERSION;
-use freereed::physics::playable::Edge;
 use freereed::print::assumed::assumptions;
+use freereed::print::in_short::Tone;
 use freereed::print::judged_by_run::judged_by_run;
 use freereed::print::{assess as print, charts};
 use freereed::sheet::{Job, RowError};
-use freereed::units;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::failure::{Failure, show_bad_rows};
-use super::text::{CARE, wrap, wrapped};
+use super::text::{CARE, wrap_80 as wrap};
 use super::{Outcome, output, still_to_measure};
 
 /// What `--out` writes beside the charts.
@@ -31,6 +32,9 @@ const TABLE_FILES: [&str; 2] = ["assess.csv", "assess.json"];
 pub struct Arguments {
     /// The job, a TOML file that names its sheet of reeds
     job: PathBuf,
+    /// Print all of it: a line a reed, every finding, evenness, notes that sound together, what is assumed
+    #[arg(long, conflicts_with = "json")]
+    table: bool,
     /// Write assess.csv, assess.json and the charts into this folder, which is new or holds only an earlier output
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
@@ -51,12 +55,6 @@ pub struct Arguments {
     #[arg(long)]
     pub json: bool,
 }
-
-/// What the columns of the table hold.
-const LEGEND: &str = "onset to choke: pressures at which a slow blow starts the reed. soft, normal, hard: time from the \
-                      start of the player's attack to half the final swing. level: at normal, 1 m away. plays: pressures \
-                      at which an attack speaks in the time allowed (+: and beyond). -: none. verdict: sure is at least 95 %, likely \
-                      at least 80 %, by how well is known what goes into it.";
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let (job, fit) = match arguments.fit {
@@ -92,7 +90,8 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     if arguments.json {
         output::print_json(&json)?;
     } else {
-        output::print(&text(&job, &assessment, fit.as_ref()))?;
+        let text = if arguments.table { whole } else { short::text };
+        output::print_coloured(&text(&job, &assessment, fit.as_ref()))?;
     }
     Ok(outcome)
 }
@@ -115,19 +114,20 @@ pub fn progress(count: u64, of_what: &str) -> ProgressBar {
     ProgressBar::with_draw_target(Some(count), target).with_style(style)
 }
 
-fn text(job: &Job, assessment: &Assessment, fit: Option<&Fit>) -> String {
+/// Everything there is to say.
+fn whole(job: &Job, assessment: &Assessment, fit: Option<&Fit>) -> String {
     let mut parts = Vec::new();
     if let Some(name) = &job.instrument.name {
         parts.push(name.clone());
     }
     if assessment.reeds.len() > assessment.not_measured().count() {
-        parts.push(reed_table(assessment));
-        parts.push(wrap(LEGEND, "  "));
+        parts.push(table::reeds(assessment));
+        parts.push(wrap(table::LEGEND, "  "));
     }
     parts.extend(judged_by_run(job, assessment).map(|said| wrap(&said, "  ")));
     parts.push(what_to_look_at(assessment));
     parts.extend(players_words(assessment));
-    parts.extend(still_to_measure::words(&assessment.reeds));
+    parts.extend(still_to_measure::words_by(&assessment.reeds, wrap));
     parts.extend(evenness::together(assessment));
     if !assessment.evenness.is_empty() {
         parts.push(evenness::octaves(&assessment.evenness));
@@ -146,22 +146,6 @@ pub fn table(head: &[&str]) -> Table {
     table
 }
 
-fn reed_table(assessment: &Assessment) -> String {
-    let head = ["reed", "note", "cents", "onset", "choke", "soft", "normal", "hard", "level", "plays", "verdict"];
-    let mut table = table(&head);
-    let blank = |entry: &Result<_, RowError>| entry.as_ref().is_err_and(RowError::not_measured);
-    for entry in assessment.reeds.iter().filter(|entry| !blank(entry)) {
-        table.add_row(match entry {
-            Ok(reed) => row(reed).to_vec(),
-            Err(error) => bad_row(error, head.len(), "not assessed"),
-        });
-    }
-    for column in table.column_iter_mut().skip(2).take(8) {
-        column.set_cell_alignment(CellAlignment::Right);
-    }
-    lines(&table)
-}
-
 /// A row of a table for one of the sheet that has a problem, or lacks something: its name, and at the end what was not done.
 pub fn bad_row(error: &RowError, columns: usize, not_done: &str) -> Vec<String> {
     let mut cells = vec![String::new(); columns];
@@ -178,54 +162,32 @@ pub fn lines(table: &Table) -> String {
     table.lines().map(|line| line.trim_end().to_owned()).collect::<Vec<_>>().join("\n")
 }
 
-fn row(assessed: &ReedAssessment) -> [String; 11] {
-    let or_dash = |found: Option<String>| found.unwrap_or_else(|| "-".to_owned());
-    let time = |attack: &Attack| match (attack.t50_s, attack.speaks) {
-        (Some(time), _) => units::seconds(time),
-        (None, true) => "slow".to_owned(),
-        (None, false) => "silent".to_owned(),
-    };
-    let [soft, normal, hard] = &assessed.attacks;
-    let window = assessed.playable.map(|window| {
-        let open = if window.high.edge == Edge::LimitOfSearch { "+" } else { "" };
-        format!("{}-{}{open} kPa", kilo(window.low.pressure_pa), kilo(window.high.pressure_pa))
-    });
-    [
-        assessed.reed.id.clone(),
-        assessed.reed.note.to_string(),
-        format!("{:+.1}", assessed.pitch.cents + 0.0),
-        or_dash(assessed.prediction.onset_pa().map(units::pascal)),
-        choke(assessed),
-        time(soft),
-        time(normal),
-        time(hard),
-        or_dash(normal.steady.as_ref().map(|steady| units::decibel(steady.level.db))),
-        or_dash(window),
-        print::verdict_with_surety(assessed),
-    ]
-}
-
-fn choke(assessed: &ReedAssessment) -> String {
-    let speaking = &assessed.prediction.speaking;
-    match (speaking.onset, speaking.choke.pressure_pa()) {
-        (None, _) => "-".to_owned(),
-        (Some(_), Some(pressure)) => units::pascal(pressure),
-        (Some(_), None) => format!("> {}", units::pascal(speaking.limit_pa)),
+/// What is said of a set of which no reed could be assessed.
+fn nothing_assessed(assessment: &Assessment) -> Option<&'static str> {
+    match (assessment.good_rows().next(), assessment.bad_rows().next()) {
+        (Some(_), _) => None,
+        (None, None) => Some(still_to_measure::NOTHING_YET),
+        (None, Some(_)) => Some("No reed could be assessed: every row of the sheet has a problem, or lacks something."),
     }
 }
 
-fn kilo(pascal: f64) -> String {
-    units::significant(pascal / 1e3, 2)
+/// Words in the colour of their tone, which says nothing that they do not say.
+fn paint(tone: Tone, words: &str) -> String {
+    let colour = match tone {
+        Tone::Plain => return words.to_owned(),
+        Tone::Good => AnsiColor::Green,
+        Tone::Doubtful => AnsiColor::Yellow,
+        Tone::Bad => AnsiColor::Red,
+    };
+    let style = colour.on_default();
+    format!("{style}{words}{style:#}")
 }
 
 fn what_to_look_at(assessment: &Assessment) -> String {
+    if let Some(nothing) = nothing_assessed(assessment) {
+        return nothing.to_owned();
+    }
     let count = assessment.good_rows().count();
-    if count == 0 && assessment.bad_rows().next().is_none() {
-        return still_to_measure::NOTHING_YET.to_owned();
-    }
-    if count == 0 {
-        return "No reed could be assessed: every row of the sheet has a problem, or lacks something.".to_owned();
-    }
     let wrong: Vec<_> = assessment.good_rows().filter(|reed| !reed.findings.is_empty()).collect();
     if wrong.is_empty() {
         return match assessment.fail_alike {
@@ -262,5 +224,5 @@ fn small_print(job: &Job, assessment: &Assessment) -> String {
         freereed::instrument::IN_TUNE_CENTS
     ));
     lines.push(CARE.to_owned());
-    wrapped(lines)
+    lines.iter().map(|line| wrap(line, "  ")).collect::<Vec<_>>().join("\n")
 }

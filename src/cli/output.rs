@@ -23,6 +23,13 @@ pub fn print(text: &str) -> Result<(), Failure> {
     Ok(out.flush()?)
 }
 
+/// Prints text with colours, which only a terminal sees that has not been told otherwise (`NO_COLOR`).
+pub fn print_coloured(text: &str) -> Result<(), Failure> {
+    let mut out = anstream::stdout().lock();
+    writeln!(out, "{text}")?;
+    Ok(out.flush()?)
+}
+
 /// Prints JSON.
 pub fn print_json(value: &Map<String, Value>) -> Result<(), Failure> {
     print(&json_text(value))

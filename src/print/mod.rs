@@ -10,6 +10,7 @@ pub mod charts;
 pub mod fasten;
 #[cfg(feature = "report")]
 pub mod handout;
+pub mod in_short;
 pub mod json;
 pub mod judged_by_run;
 pub mod life;
@@ -25,6 +26,7 @@ pub mod retune;
 pub mod rounds;
 pub mod still_to_measure;
 pub mod sweep;
+pub mod to_measure;
 pub mod wav;
 pub mod whatif;
 pub mod work;

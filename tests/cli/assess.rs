@@ -19,9 +19,9 @@ fn ids(json: &Value) -> Vec<&str> {
 #[test]
 fn a_healthy_set_as_table_and_as_files() {
     let bench = bench(&ROWS);
-    let run = bench.run(&["assess", "job.toml", "--out", "out"]).code(0);
+    let run = bench.run(&["assess", "job.toml", "--table", "--out", "out"]).code(0);
     assert!(run.err.is_empty() && run.out.starts_with("A small set\n"), "{}{}", run.out, run.err);
-    let lines: Vec<&str> = run.out.lines().skip(3).take(ROWS.len()).collect();
+    let lines: Vec<&str> = run.out.lines().skip(4).take(ROWS.len()).collect();
     assert_eq!(lines.iter().map(|line| line.split_whitespace().next().unwrap()).collect::<Vec<_>>(), IDS);
     assert!(lines.iter().all(|line| line.contains(" good, ")), "{}", run.out);
     for part in ["Nothing to mend", "Evenness", "C5 to B5", "C6 to B6", "Assumed: ", "Care: "] {
@@ -135,16 +135,23 @@ fn bad_rows_are_told_and_the_others_done() {
 #[test]
 fn a_set_of_bad_rows_alone_has_failed_but_is_told() {
     let bench = bench(&["8,blow,out,C6,-10,2,1051,,0.19,0.024,,"]);
-    let run = bench.run(&["assess", "job.toml"]).code(1);
+    let run = bench.run(&["assess", "job.toml", "--table"]).code(1);
     assert!(run.out.contains("8-blow-out") && run.out.contains("not assessed: line 2"), "{}", run.out);
     assert!(run.out.contains("No reed could be assessed") && !run.out.contains("Nothing to mend"), "{}", run.out);
+    let run = bench.run(&["assess", "job.toml"]).code(1);
+    assert!(
+        run.out.contains("No reed could be assessed") && run.out.contains("1 row of the sheet is wrong"),
+        "{}",
+        run.out
+    );
+    assert!(run.complaint().contains("sheet.csv:2: length_mm = -10"), "{}", run.err);
 }
 
 #[test]
 fn a_bad_verdict_is_no_failure() {
     let bench = bench(&["8,blow,out,C6,10.3,2,990,0.0292,0.9,0.024,8,"]);
     let run = bench.run(&["assess", "job.toml"]).code(0);
-    assert!(run.out.contains("1 of 1 reeds to look at") && run.out.contains("cents from its target"), "{}", run.out);
+    assert!(run.out.contains("0 of 1 reeds suit, 1 do") && run.out.contains("cents from its target"), "{}", run.out);
 }
 
 #[test]

@@ -19,6 +19,7 @@ mod errors;
 mod extremes;
 mod fasten;
 mod handout;
+mod in_short;
 #[cfg(unix)]
 mod job_folder;
 mod life;

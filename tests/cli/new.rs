@@ -47,7 +47,12 @@ fn a_new_job_says_what_is_missing_in_few_words() {
     assert_eq!(bench.names("work"), ["mine"]);
     let run = bench.run(&["assess", "work/mine/job.toml", "--out", "out"]).code(0);
     assert!(run.err.is_empty(), "{}", run.err);
-    for part in ["No reed is measured yet", "Measured so far: 0 of 48 reeds", "1-blow-out, 1-blow-in", "and 36 more"] {
+    for part in ["No reed is measured yet", "Measured so far: 0 of 48 reeds", "--table"] {
+        assert!(run.out.contains(part), "{part} is not in\n{}", run.out);
+    }
+    assert!(run.out.lines().count() < 6, "{}", run.out);
+    let run = bench.run(&["assess", "work/mine/job.toml", "--table"]).code(0);
+    for part in ["No reed is measured yet", "1-blow-out, 1-blow-in", "and 36 more"] {
         assert!(run.out.contains(part), "{part} is not in\n{}", run.out);
     }
     assert!(run.out.lines().count() < 40, "{}", run.out);
@@ -88,7 +93,8 @@ fn a_half_filled_sheet_gives_the_reeds_that_are_there() {
     let wanted = |row: usize, column: &str| row < 2 || (row < 5 && column != "tip_gap_mm");
     bench.write("mine/sheet.csv", filled(&bench.read("mine/sheet.csv"), DEMO_SHEET, wanted));
     let run = bench.run(&["assess", "mine/job.toml"]).code(1);
-    assert!(run.err.is_empty(), "{}", run.err);
+    assert!(run.err.is_empty() && run.out.contains("Measured so far: 2 of 48 reeds, 3 begun: --table"), "{}", run.out);
+    let run = bench.run(&["assess", "mine/job.toml", "--table"]).code(1);
     for part in [
         "Measured so far: 2 of 48 reeds",
         "  still to measure tip_gap_mm: 1-draw-out, 1-draw-in, 2-blow-out\n",

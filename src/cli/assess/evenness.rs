@@ -4,15 +4,14 @@ use freereed::instrument::{Assessment, GroupEvenness, OctaveEvenness, Spread};
 use freereed::units;
 
 use super::{lines, table};
-use crate::cli::text::wrap;
+use crate::cli::text::wrap_80 as wrap;
 
 /// So many are told; the rest is in `--json`.
 const TOLD: usize = 6;
 
 /// The middle reed of each octave, and its extremes.
 pub fn octaves(octaves: &[OctaveEvenness]) -> String {
-    let mut table =
-        table(&["octave", "reeds", "onset / soft pressure", "time at normal / allowed", "level at normal, dB"]);
+    let mut table = table(&["octave", "reeds", "onset / soft", "time / allowed", "level, dB"]);
     for octave in octaves {
         let cell = |spread: Option<Spread>, digits: i32| {
             spread.map_or("-".to_owned(), |s| {
@@ -28,7 +27,7 @@ pub fn octaves(octaves: &[OctaveEvenness]) -> String {
             cell(octave.level_db, 3),
         ]);
     }
-    format!("Evenness: the middle reed of each octave (and its extremes)\n{}", lines(&table))
+    format!("Evenness: the middle reed of each octave (and its extremes), at normal\n{}", lines(&table))
 }
 
 /// Blow beside draw, slide out beside slide in; nothing where no run can be told.
