@@ -5,11 +5,11 @@
 //! time at the normal one, by the upper end of its window at the hard one, and by onset where it has no such figure.
 
 use super::assess::ReedAssessment;
-use super::cause::Neighbours;
 use super::figure::Figure;
 use super::finding::{Finding, findings};
 use super::jump::beyond_scatter;
 use super::margin::{Against, Margin, MarginOf};
+use super::neighbours::Neighbours;
 use super::run::{OffRun, off_runs};
 use super::word::NOTICED;
 use crate::sheet::RowError;

@@ -5,7 +5,6 @@ use serde::{Deserialize, Serialize};
 
 use super::alike;
 use super::asked::Asked;
-use super::cause::Neighbours;
 use super::evenness::{OctaveEvenness, evenness};
 use super::figure::Figures;
 use super::finding::{Finding, findings};
@@ -15,6 +14,7 @@ use super::jump::{Jump, LOOKED_AT, jumps};
 use super::known::Uncertainties;
 use super::margin::{Against, Margin, MarginOf, Verdict};
 use super::margins::{self, LeakCost};
+use super::neighbours::Neighbours;
 use super::pairs::{LEVEL_PASSES_DB, PairAssessment, pairs};
 use super::run::{OffRun, off_runs};
 use super::surety::Surety;

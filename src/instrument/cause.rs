@@ -1,11 +1,12 @@
 //! Why a reed fails: which single change would mend it.
 
+use super::neighbours::{Neighbours, ODD, mean_clearance_m, measured_quality};
 use crate::physics::attack::Stop;
 use crate::physics::playable::Demand;
 use crate::physics::{Profile, Reed, ReedModel};
-use crate::sheet::{CheckedReed, Job, JobReed, Note};
+use crate::sheet::{CheckedReed, Note};
 use crate::study::Trend;
-use crate::study::changed::{tip_gap_m, with_tip_gap};
+use crate::study::changed::with_tip_gap;
 use crate::units;
 
 /// What, if it were as on the neighbours, would let the reed speak in time.
@@ -37,6 +38,13 @@ pub enum Cause {
         /// What the run of its neighbours has here.
         usual_m: f64,
     },
+    /// The channel to its chamber is narrower than its neighbours' (both m2).
+    Channel {
+        /// Its cross-section.
+        area_m2: f64,
+        /// What the run of its neighbours has here.
+        usual_m2: f64,
+    },
     /// It rings shorter than its neighbours, both measured: loose, dirty, rubbing or cracked.
     Loss {
         /// Its quality factor.
@@ -62,6 +70,11 @@ impl Cause {
                 format!("it leaks (valve, comb or plate, {} mm2)", units::significant(area_m2 * 1e6, 2))
             }
             Self::Clearance { clearance_m, usual_m } => format!("slot too wide ({})", both(clearance_m, usual_m)),
+            Self::Channel { area_m2, usual_m2 } => format!(
+                "the channel to its chamber is narrow ({} mm2, its neighbours have {} mm2 here)",
+                units::significant(area_m2 * 1e6, 2),
+                units::significant(usual_m2 * 1e6, 2)
+            ),
             Self::Loss { quality, usual } => format!(
                 "it rings too short (quality factor {}, its neighbours have {} here): look at fastening, dirt, rubbing and \
                  cracks",
@@ -86,64 +99,12 @@ impl Cause {
         match self {
             Self::GapTooWide { .. } | Self::GapTooClose { .. } => "bend it (regap)",
             Self::Leak { .. } => "seal it",
+            Self::Channel { .. } => "clear it, or measure it again",
             Self::Loss { .. } => "clean and fasten it (fasten)",
             Self::Clearance { .. } => "close its edges (seal edges) or fit a wider tongue (replace)",
             Self::TongueOrChamber | Self::NothingToCompare => "measure tongue, slot and chamber again, then try whatif",
         }
     }
-}
-
-/// The run of gap, clearance and loss over the set: a straight line of the logarithm over pitch, robust against odd reeds.
-#[derive(Debug, Clone)]
-pub struct Neighbours {
-    gap: Option<Trend>,
-    clearance: Option<Trend>,
-    quality: Option<Trend>,
-}
-
-/// Departure from the run that counts.
-pub(super) const ODD: f64 = 0.1;
-
-impl Neighbours {
-    /// The run of a job's good rows.
-    pub fn of(job: &Job) -> Self {
-        let line = |value: &dyn Fn(&JobReed) -> Option<f64>| {
-            let point = |reed: &JobReed| Some((f64::from(reed.note.midi()), value(reed).filter(|v| *v > 0.0)?.ln()));
-            Trend::through(&job.reeds.iter().flatten().filter_map(point).collect::<Vec<_>>())
-        };
-        Self {
-            gap: line(&|reed| Some(tip_gap_m(&reed.checked.reed))),
-            clearance: line(&|reed| Some(mean_clearance_m(&reed.checked.reed))),
-            quality: line(&|reed| measured_quality(&reed.checked)),
-        }
-    }
-
-    /// Usual tip gap at a note (m).
-    pub fn gap_m(&self, note: Note) -> Option<f64> {
-        self.gap.as_ref().map(|line| line.at(f64::from(note.midi())).exp())
-    }
-
-    /// Usual side clearance at a note (m).
-    pub fn clearance_m(&self, note: Note) -> Option<f64> {
-        self.clearance.as_ref().map(|line| line.at(f64::from(note.midi())).exp())
-    }
-
-    /// Usual quality factor at a note, of those that were measured.
-    pub fn quality(&self, note: Note) -> Option<f64> {
-        self.quality.as_ref().map(|line| line.at(f64::from(note.midi())).exp())
-    }
-}
-
-pub(super) fn measured_quality(checked: &CheckedReed) -> Option<f64> {
-    let assumed = checked.assumed.iter().any(|assumed| assumed.key == "quality_factor");
-    (!assumed).then_some(checked.reed.quality_factor)
-}
-
-/// Mean of both sides' clearance, along the reed (m).
-pub(super) fn mean_clearance_m(reed: &Reed) -> f64 {
-    let length = reed.beam.length_m;
-    let mean = |profile: &Profile| (0..=8).map(|k| profile.at(length * f64::from(k) / 8.0)).sum::<f64>() / 9.0;
-    0.5 * (mean(&reed.slot.left_clearance_m) + mean(&reed.slot.right_clearance_m))
 }
 
 /// A reed that fails, and what is asked of it.
@@ -159,14 +120,13 @@ pub(super) struct Failing<'a> {
 impl Failing<'_> {
     /// Which single change would let it speak in time at a pressure; of several, the one with which it speaks soonest.
     pub fn cause_at(&self, pressure_pa: f64, neighbours: &Neighbours) -> Cause {
-        let candidates = self.other_gap(neighbours).into_iter().chain(self.cures(neighbours));
-        let mended = candidates.filter_map(|(cause, reed)| Some((cause, self.mended(reed, pressure_pa)?)));
+        let mended = self.odd(neighbours).filter_map(|(cause, reed)| Some((cause, self.mended(reed, pressure_pa)?)));
         mended.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(none(neighbours), |(cause, _)| cause)
     }
 
-    /// What is odd about it beside its neighbours, its gap first, whether or not that alone would mend it.
-    pub fn odd(&self, neighbours: &Neighbours) -> Option<Cause> {
-        self.other_gap(neighbours).into_iter().chain(self.cures(neighbours)).map(|(cause, _)| cause).next()
+    /// What is odd about it beside its neighbours, its gap first, with the reed as it would be without.
+    pub fn odd(&self, neighbours: &Neighbours) -> impl Iterator<Item = (Cause, Reed)> {
+        self.other_gap(neighbours).into_iter().chain(self.cures(neighbours))
     }
 
     /// Which single change, its gap apart, would let it speak in time at all of some pressures; of several, the cheapest:
@@ -204,6 +164,13 @@ impl Failing<'_> {
         if let Some((quality, usual)) = losses.filter(|(quality, usual)| usual / quality - 1.0 > ODD) {
             all.push((Cause::Loss { quality, usual }, Reed { quality_factor: usual, ..reed.clone() }));
         }
+        let channel =
+            reed.chamber.as_ref().map(|chamber| chamber.channel_area_m2).zip(neighbours.channel_m2(self.note));
+        if let Some((area_m2, usual_m2)) = channel.filter(|(area_m2, usual_m2)| usual_m2 / area_m2 - 1.0 > ODD) {
+            let mut cleared = reed.clone();
+            cleared.chamber.iter_mut().for_each(|chamber| chamber.channel_area_m2 = usual_m2);
+            all.push((Cause::Channel { area_m2, usual_m2 }, cleared));
+        }
         let clearance_m = mean_clearance_m(&reed);
         if let Some(usual_m) = neighbours.clearance_m(self.note).filter(|usual| clearance_m / usual - 1.0 > ODD) {
             let mut closed = reed;
@@ -217,5 +184,5 @@ impl Failing<'_> {
 
 /// What is said where nothing mends it.
 fn none(neighbours: &Neighbours) -> Cause {
-    if neighbours.clearance.is_some() { Cause::TongueOrChamber } else { Cause::NothingToCompare }
+    if neighbours.are_enough() { Cause::TongueOrChamber } else { Cause::NothingToCompare }
 }

@@ -1,9 +1,11 @@
 //! What is wrong with a reed, in plain words.
 
 use super::assess::{PitchFrom, ReedAssessment};
-use super::cause::{Cause, Failing, Neighbours};
+use super::cause::{Cause, Failing};
 use super::figure::Figure;
 use super::margin::{Against, Margin, MarginOf};
+use super::neighbours::Neighbours;
+use super::odd::{harder_than_computed, out_of_run};
 use super::surety::{Surety, above_zero};
 use super::word::speaks_of;
 use crate::sheet::Feel;
@@ -33,6 +35,22 @@ pub enum Finding {
         allowed_s: f64,
         /// What would mend it.
         cause: Cause,
+    },
+    /// It is out of the run of its neighbours in what was measured of it.
+    OutOfRun {
+        /// What sets it apart.
+        cause: Cause,
+        /// How sure that is.
+        surety: Surety,
+    },
+    /// The softest blow that was measured is above what all else that was measured gives.
+    HarderThanComputed {
+        /// The softest blow (Pa).
+        blown_pa: f64,
+        /// The lower end of the playable window, as it is to be expected (Pa).
+        computed_pa: f64,
+        /// How sure it is that they differ.
+        surety: Surety,
     },
     /// It is not as good as its counterpart in the target set.
     BehindTarget {
@@ -79,6 +97,8 @@ impl Finding {
             Self::BehindTarget { of: MarginOf::Soft, .. } => "starts later than the target",
             Self::BehindTarget { of: MarginOf::Hard, .. } => "fails before the target",
             Self::BehindTarget { .. } => "slower than the target",
+            Self::OutOfRun { .. } => "out of the run",
+            Self::HarderThanComputed { .. } => "harder than computed",
             Self::PlayersWord(feel) => feel.word(),
             Self::OutOfTune { cents, .. } if *cents < 0.0 => "flat",
             Self::OutOfTune { .. } => "sharp",
@@ -91,6 +111,7 @@ impl Finding {
     pub fn surety(&self, of: &ReedAssessment) -> Surety {
         let margin = |which: MarginOf| of.margin(which).map_or(0.5, |margin| 1.0 - margin.probability_good);
         Surety::of(match self {
+            Self::OutOfRun { surety, .. } | Self::HarderThanComputed { surety, .. } => return *surety,
             Self::NeverSpeaks => margin(MarginOf::Soft),
             Self::NotInTime { playing: "soft", .. } => margin(MarginOf::Soft),
             Self::NotInTime { playing: "hard", .. } => margin(MarginOf::Hard),
@@ -119,6 +140,12 @@ impl Finding {
                 };
                 format!("at {playing} {} it {late}: {}", units::pascal(*pressure_pa), cause.phrase())
             }
+            Self::OutOfRun { cause, .. } => format!("out of the run of its neighbours: {}", cause.phrase()),
+            Self::HarderThanComputed { blown_pa, computed_pa, .. } => format!(
+                "its softest blow is {}, all else that was measured gives {}: look at its valve, for dirt and for a crack",
+                units::pascal(*blown_pa),
+                units::pascal(*computed_pa)
+            ),
             Self::BehindTarget { of, own, theirs } => {
                 let (what, unit): (_, fn(f64) -> String) = match of {
                     MarginOf::Soft => ("speaks in time from", units::pascal),
@@ -159,7 +186,17 @@ pub(super) fn findings(assessed: &ReedAssessment, neighbours: &Neighbours) -> Ve
         found.push(Finding::NeverSpeaks);
     } else {
         found.extend(behind_target(assessed));
-        found.extend(not_in_time(assessed, neighbours));
+        let failing = Failing {
+            checked: &assessed.reed.checked,
+            gap_m: tip_gap_m(&assessed.reed.checked.reed),
+            note: assessed.reed.note,
+            demand: assessed.demand,
+        };
+        found.extend(not_in_time(assessed, &failing, neighbours));
+        if found.is_empty() {
+            found.extend(out_of_run(assessed, &failing, neighbours));
+            found.extend(harder_than_computed(assessed));
+        }
     }
     found.extend(players_word(assessed, &found));
     if assessed.pitch.cents.abs() > in_tune_cents(assessed) {
@@ -177,14 +214,8 @@ pub(super) fn in_tune_cents(assessed: &ReedAssessment) -> f64 {
     }
 }
 
-fn not_in_time(assessed: &ReedAssessment, neighbours: &Neighbours) -> Vec<Finding> {
+fn not_in_time(assessed: &ReedAssessment, failing: &Failing<'_>, neighbours: &Neighbours) -> Vec<Finding> {
     let allowed_s = assessed.demand.allowed_s;
-    let failing = Failing {
-        checked: &assessed.reed.checked,
-        gap_m: tip_gap_m(&assessed.reed.checked.reed),
-        note: assessed.reed.note,
-        demand: assessed.demand,
-    };
     let late = ["soft", "normal", "hard"].into_iter().zip(&assessed.attacks);
     let late = late.filter(|(_, attack)| attack.t50_s.is_none_or(|time| time > allowed_s));
     // What another asks than the player stands in place of the player's demand.
@@ -197,7 +228,9 @@ fn not_in_time(assessed: &ReedAssessment, neighbours: &Neighbours) -> Vec<Findin
         let pressure_pa = attack.blow.pressure_pa;
         // Where the whole set is late nothing mends a reed; what sets it apart is told.
         let cause = match failing.cause_at(pressure_pa, neighbours) {
-            Cause::TongueOrChamber if by_run => failing.odd(neighbours).unwrap_or(Cause::TongueOrChamber),
+            Cause::TongueOrChamber if by_run => {
+                failing.odd(neighbours).next().map_or(Cause::TongueOrChamber, |odd| odd.0)
+            }
             cause => cause,
         };
         Finding::NotInTime { playing, pressure_pa, t50_s: attack.t50_s, allowed_s, cause }

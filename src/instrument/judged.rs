@@ -2,13 +2,13 @@
 
 use super::asked::Asked;
 use super::assess::{Counterpart, Pressures, ReedAssessment, demand};
-use super::cause::Neighbours;
 use super::figure::{Figure, Figures};
 use super::finding::findings;
 use super::known::Uncertainties;
 use super::margin::{Against, MarginOf};
 use super::margins;
 use super::nearby::Nearby;
+use super::neighbours::Neighbours;
 use super::sampled::changes;
 use super::solution::Asking;
 use crate::sheet::{Feel, Job, JobReed};

@@ -85,10 +85,15 @@ impl Uncertainty {
         if off.is_sharp() { self.add_own(own) } else { self.own += own * own }
     }
 
+    /// Standard deviation of a single reading's own error, of a tolerance: half of the variance is the tool's.
+    pub(super) fn own_of(tolerance: f64) -> f64 {
+        tolerance * (0.5 * RECTANGULAR).sqrt()
+    }
+
     /// Half of it the tool's, half of it the reading's, of a tolerance in the figure's own measure.
     pub(super) fn read(tolerance: f64, tool: Tool) -> Self {
         let mut found = Self::default();
-        let half = tolerance * (0.5 * RECTANGULAR).sqrt();
+        let half = Self::own_of(tolerance);
         found.by_tool[tool as usize] = half;
         found.add_own(half);
         found

@@ -43,7 +43,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::assess::Assessment;
-use super::cause::Neighbours;
+use super::neighbours::Neighbours;
 use crate::sheet::keys::find;
 use crate::sheet::{Job, Note, RowError};
 use crate::study::Trend;

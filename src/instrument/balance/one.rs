@@ -1,7 +1,8 @@
 //! One reed of a set that is balanced.
 
 use super::super::assess::ReedAssessment;
-use super::super::cause::{Cause, Failing, Neighbours};
+use super::super::cause::{Cause, Failing};
+use super::super::neighbours::Neighbours;
 use super::LEAST_GAIN;
 use super::goal::Goal;
 use super::windows::GapWindows;

@@ -1,8 +1,8 @@
 //! Which operations could help a reed, each planned by the workshop: by what is wrong, the cheap to plan first.
 
 use super::super::assess::ReedAssessment;
-use super::super::cause::{ODD, mean_clearance_m, measured_quality};
 use super::super::finding::Finding;
+use super::super::neighbours::{ODD, mean_clearance_m, measured_quality};
 use super::Bench;
 use super::candidate::{Plan, Planned, Refused, Remeasure};
 use super::worth::pitch_is_measured;
@@ -62,9 +62,11 @@ impl<'a> Asked<'a> {
         }
         let late = any(is_about_speaking);
         let airy = any(|it| matches!(it, Finding::PlayersWord(Feel::Airy)));
-        if airy && !late && self.checked.reed.slot.leak_area_m2 <= 0.0 {
+        let hard_to_start = any(|it| matches!(it, Finding::HarderThanComputed { .. }));
+        if (airy || hard_to_start) && !late && self.checked.reed.slot.leak_area_m2 <= 0.0 {
             return vec![measure(Remeasure::Leak)];
         }
+        let late = late || any(|it| matches!(it, Finding::OutOfRun { .. }));
         let mut all = Vec::new();
         if late || any(|it| matches!(it, Finding::OffCentre { .. })) {
             all.extend(self.align());

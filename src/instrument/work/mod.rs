@@ -33,7 +33,7 @@ use rayon::prelude::*;
 
 use super::assess::{Assessment, ReedAssessment};
 use super::balance::{Balance, ReedBalance};
-use super::cause::Neighbours;
+use super::neighbours::Neighbours;
 use crate::sheet::Job;
 
 /// What the work on one reed is judged by.

@@ -1,6 +1,7 @@
 //! The work on one reed, round by round.
 
 use super::super::assess::ReedAssessment;
+use super::super::finding::Finding;
 use super::super::judged::changed_reed;
 use super::Bench;
 use super::candidate::{Candidate, Outcome, Plan, Planned, Refused, Remeasure};
@@ -105,7 +106,9 @@ impl ReedWork {
             // The set asks for it, though it gains the reed by itself little.
             chosen = considered.iter().position(|candidate| is_regap(&candidate.plan) && spoils_nothing(candidate));
         }
-        if chosen.is_none() && !reed.findings.is_empty() {
+        // That a reed is out of the run, and nothing gained by bringing it there, is no work.
+        let to_mend = reed.findings.iter().any(|finding| !matches!(finding, Finding::OutOfRun { .. }));
+        if chosen.is_none() && to_mend {
             considered.push(of_measuring(bench, Remeasure::NothingMends));
             chosen = Some(considered.len() - 1);
         }

@@ -204,7 +204,8 @@ fn change(found: &Finding, before: &ReedAssessment, outcome: &Outcome) -> Option
             }
             Feel::Good => None,
         },
-        Finding::Contradiction { .. } => None,
+        Finding::OutOfRun { .. } => beside_asked(MarginOf::Soft, before, after),
+        Finding::HarderThanComputed { .. } | Finding::Contradiction { .. } => None,
     }
 }
 

@@ -8,7 +8,7 @@ use crate::units::metres;
 use crate::workshop::care::Care;
 
 /// A tongue so much flat is looked over for a crack before it is filed (common practice, no source).
-const LOOK_FOR_CRACK_CENTS: f64 = 30.0;
+const LOOK_FOR_CRACK_CENTS: f64 = 20.0;
 
 /// A reed and the one finding it is told by.
 #[derive(Debug, Clone, Copy)]
@@ -39,12 +39,13 @@ impl<'a> Lead<'a> {
     /// What it has in common with others that fail alike.
     pub(super) fn group(&self) -> &'static str {
         match self.finding {
-            Finding::NotInTime { cause, .. } => match cause {
+            Finding::NotInTime { cause, .. } | Finding::OutOfRun { cause, .. } => match cause {
                 Cause::GapTooWide { .. } => "tip gap too wide",
                 Cause::GapTooClose { .. } => "tip gap too close",
                 Cause::Leak { .. } => "a leak",
                 Cause::Clearance { .. } => "slot too wide",
                 Cause::Loss { .. } => "ringing too short",
+                Cause::Channel { .. } => "a narrow channel",
                 Cause::TongueOrChamber => "no one change would mend it",
                 Cause::NothingToCompare => "too few reeds to tell why",
             },
@@ -68,7 +69,7 @@ impl<'a> Lead<'a> {
                 let symptom = whole.split(": ").next().unwrap_or(&whole);
                 format!("{symptom} ({surety}): {}.", action.unwrap_or_default())
             }
-            (Finding::NotInTime { cause, .. }, action) => {
+            (Finding::NotInTime { cause, .. } | Finding::OutOfRun { cause, .. }, action) => {
                 let kind = self.finding.kind();
                 format!("{kind} ({surety}), {}: {}.", cause.phrase(), action.unwrap_or_default())
             }
@@ -80,7 +81,8 @@ impl<'a> Lead<'a> {
     /// What to do; nothing where its sentence says it.
     fn action(&self, job: &Job) -> Option<String> {
         Some(match self.finding {
-            Finding::NotInTime { cause, .. } => cause.cure().to_owned(),
+            Finding::NotInTime { cause, .. } | Finding::OutOfRun { cause, .. } => cause.cure().to_owned(),
+            Finding::HarderThanComputed { .. } => Plan::Measure(Remeasure::Leak).short(),
             Finding::OutOfTune { from: PitchFrom::Computed, .. } => "pluck it".to_owned(),
             Finding::OutOfTune { cents, .. } if *cents < -LOOK_FOR_CRACK_CENTS => {
                 format!("{}, then tune it (retune)", Care::LookForCrack.title())
@@ -117,7 +119,8 @@ fn far(finding: &Finding, reed: &ReedAssessment) -> f64 {
         Finding::NotInTime { playing: "hard", .. } => beyond(MarginOf::Hard),
         Finding::NotInTime { .. } => beyond(MarginOf::Time),
         Finding::BehindTarget { of, .. } => beyond(*of),
-        Finding::PlayersWord(_) => 1.0,
+        Finding::PlayersWord(_) | Finding::OutOfRun { .. } => 1.0,
+        Finding::HarderThanComputed { blown_pa, computed_pa, .. } => blown_pa / computed_pa,
         Finding::OutOfTune { cents, .. } => cents.abs() / IN_TUNE_CENTS,
         Finding::OffCentre { least_m, other_m, .. } => 0.25 * (least_m + other_m) / least_m,
     }

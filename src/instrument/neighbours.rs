@@ -1,0 +1,112 @@
+//! What the neighbours of a reed in pitch have in its place, of what is measured.
+
+use super::jump::beyond_scatter;
+use crate::physics::{Profile, Reed};
+use crate::sheet::{CheckedReed, Job, JobReed, Note};
+use crate::study::changed::tip_gap_m;
+use crate::study::{Trend, median};
+
+/// Departure from the run that counts.
+pub(super) const ODD: f64 = 0.1;
+/// So many reeds nearest in pitch make the run.
+pub(super) const NEIGHBOURS: usize = 8;
+
+/// The run of gap, clearance, loss and channel over the set, robust against odd reeds.
+#[derive(Debug, Clone)]
+pub struct Neighbours {
+    gap: Run,
+    clearance: Run,
+    quality: Run,
+    channel: Run,
+    leak_m2: f64,
+}
+
+/// A quantity over pitch: the logarithm, a straight line through what is near.
+#[derive(Debug, Clone)]
+struct Run {
+    points: Vec<(f64, f64)>,
+    /// From here on a reed is out of it: a tenth, and three times the scatter of the set.
+    limit: f64,
+}
+
+impl Run {
+    fn of(job: &Job, value: impl Fn(&JobReed) -> Option<f64>) -> Self {
+        let point = |reed: &JobReed| Some((f64::from(reed.note.midi()), value(reed).filter(|v| *v > 0.0)?.ln()));
+        let mut run = Self { points: job.reeds.iter().flatten().filter_map(point).collect(), limit: ODD };
+        let off = |(x, y): &(f64, f64)| Some(y - run.at(*x)?);
+        run.limit = beyond_scatter(ODD, run.points.iter().filter_map(off));
+        run
+    }
+
+    fn at(&self, x: f64) -> Option<f64> {
+        let mut near = self.points.clone();
+        near.sort_by(|a, b| (a.0 - x).abs().total_cmp(&(b.0 - x).abs()));
+        near.truncate(NEIGHBOURS + 1);
+        Trend::through(&near).map(|line| line.at(x))
+    }
+
+    fn usual(&self, note: Note) -> Option<f64> {
+        self.at(f64::from(note.midi())).map(f64::exp)
+    }
+}
+
+impl Neighbours {
+    /// The run of a job's good rows.
+    pub fn of(job: &Job) -> Self {
+        let leaks = job.reeds.iter().flatten().map(|reed| reed.checked.reed.slot.leak_area_m2).collect();
+        Self {
+            gap: Run::of(job, |reed| Some(tip_gap_m(&reed.checked.reed))),
+            clearance: Run::of(job, |reed| Some(mean_clearance_m(&reed.checked.reed))),
+            quality: Run::of(job, |reed| measured_quality(&reed.checked)),
+            channel: Run::of(job, |reed| Some(reed.checked.reed.chamber.as_ref()?.channel_area_m2)),
+            leak_m2: median(leaks).unwrap_or(0.0),
+        }
+    }
+
+    /// Usual tip gap at a note (m).
+    pub fn gap_m(&self, note: Note) -> Option<f64> {
+        self.gap.usual(note)
+    }
+
+    /// Usual side clearance at a note (m).
+    pub fn clearance_m(&self, note: Note) -> Option<f64> {
+        self.clearance.usual(note)
+    }
+
+    /// Usual quality factor at a note, of those that were measured.
+    pub fn quality(&self, note: Note) -> Option<f64> {
+        self.quality.usual(note)
+    }
+
+    /// Usual cross-section of the channel at a note (m2).
+    pub fn channel_m2(&self, note: Note) -> Option<f64> {
+        self.channel.usual(note)
+    }
+
+    /// The leak of most reeds (m2).
+    pub(super) fn leak_m2(&self) -> f64 {
+        self.leak_m2
+    }
+
+    /// How far off the run gap, clearance, loss and channel may be (logarithms).
+    pub(super) fn limits(&self) -> [f64; 4] {
+        [self.gap.limit, self.clearance.limit, self.quality.limit, self.channel.limit]
+    }
+
+    /// Whether there are enough reeds to tell what is usual.
+    pub(super) fn are_enough(&self) -> bool {
+        self.clearance.points.len() >= Trend::FEWEST
+    }
+}
+
+pub(super) fn measured_quality(checked: &CheckedReed) -> Option<f64> {
+    let assumed = checked.assumed.iter().any(|assumed| assumed.key == "quality_factor");
+    (!assumed).then_some(checked.reed.quality_factor)
+}
+
+/// Mean of both sides' clearance, along the reed (m).
+pub(super) fn mean_clearance_m(reed: &Reed) -> f64 {
+    let length = reed.beam.length_m;
+    let mean = |profile: &Profile| (0..=8).map(|k| profile.at(length * f64::from(k) / 8.0)).sum::<f64>() / 9.0;
+    0.5 * (mean(&reed.slot.left_clearance_m) + mean(&reed.slot.right_clearance_m))
+}
