@@ -3,8 +3,7 @@
 use serde_json::{Map, Value, json};
 
 use super::json;
-use crate::answer::Room;
-use crate::instrument::balance::{Balance, Bend, NoGap, ReedBalance, Setting, Verdict};
+use crate::instrument::balance::{Balance, Bend, NoGap, ReedBalance, Room, Setting, Verdict};
 use crate::physics::coefficients::MODEL_VERSION;
 use crate::sheet::{Job, RowError};
 use crate::units;

@@ -34,6 +34,7 @@ mod one;
 pub mod run;
 mod windows;
 
+pub use crate::answer::Room;
 pub use goal::Goal;
 pub use one::{Bend, NoGap, ReedBalance, Setting, Verdict};
 

@@ -145,18 +145,21 @@ impl<'a> Standing<'a> {
         standing
     }
 
-    /// The gap with the most room of those that a bend reaches, its window found; the present one where none has more.
+    /// The gap with the most room of those that a bend reaches, its window found; the present one where none has more. What
+    /// the present window alone leads to expect is always looked for.
     fn search_best(&mut self) -> f64 {
+        let mut more = 1.0;
         loop {
             let found = self.best(|gap_m| self.windows.is_tried(gap_m) && self.reaches(gap_m));
             let expected = self.best(|gap_m| self.reaches(gap_m));
-            if !self.room(found).is_beaten_by(&self.room(expected), Room::AS_GOOD) {
+            if !self.room(found).is_beaten_by(&self.room(expected), more) {
                 return found;
             }
             self.windows.search(expected);
             if !self.windows.is_tried(expected) {
                 return found;
             }
+            more = Room::AS_GOOD;
         }
     }
 

@@ -75,12 +75,16 @@ impl Best {
         let (low, high) = search.range(window_now.as_ref());
         search.peak(low, high)?;
         let found = search.tried.iter().filter_map(|tried| Some((tried, tried.window?)));
-        let Some((best, window)) = found.max_by(|a, b| a.0.worth.total_cmp(&b.0.worth)) else {
+        let suits = |window: &Playable| search.room(window).suits();
+        let worse = |a: &(&Tried, Playable), b: &(&Tried, Playable)| {
+            suits(&a.1).cmp(&suits(&b.1)).then(a.0.worth.total_cmp(&b.0.worth))
+        };
+        let Some((best, window)) = found.max_by(worse) else {
             return Err(search.nothing());
         };
         let gap_m = standing.gap_m();
-        let worth_now = window_now.map_or(f64::NEG_INFINITY, |now| search.worth_of(&now));
-        if worth_now >= best.worth - Room::AS_GOOD.ln() {
+        let beats = |now: &Playable| search.room(now).is_beaten_by(&search.room(&window), Room::AS_GOOD);
+        if window_now.as_ref().is_some_and(|now| !beats(now)) {
             let end = if low == search.now_and_usual().0 { high } else { low };
             let farther = search.missed.then(|| search.farther(best, end)).flatten();
             return Err(RegapRefusal::AlreadyBest { gap_m, farther });
