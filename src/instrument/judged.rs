@@ -14,10 +14,10 @@ use super::solution::Asking;
 use crate::sheet::{Feel, Job, JobReed};
 
 /// A reed judged by what is asked of it.
-pub(super) fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours, samples: usize) -> ReedAssessment {
+pub(super) fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours, samples: Option<usize>) -> ReedAssessment {
     let mut assessed = known(job, reed, samples);
     assessed.counterpart = counterpart(job, reed).map(|there| {
-        let there = known(job, &there, 0);
+        let there = known(job, &there, samples.map(|_| 0));
         Counterpart { figures: there.figures, uncertainties: there.uncertainties }
     });
     let there = assessed.counterpart.as_ref().map(|there| &there.figures);
@@ -81,10 +81,11 @@ fn by_run_as_before(before: &ReedAssessment, after: &mut ReedAssessment) {
     }
 }
 
-/// A reed solved, and how well that is known; not judged yet.
-fn known(job: &Job, reed: &JobReed, samples: usize) -> ReedAssessment {
+/// A reed solved, and how well that is known where that is asked; not judged yet.
+fn known(job: &Job, reed: &JobReed, samples: Option<usize>) -> ReedAssessment {
     let asked = Asking::of(job, reed);
     let solution = asked.solved();
+    let Some(samples) = samples else { return asked.assessed(reed, solution) };
     // Without a measured swing nobody asks how well the stress is known.
     let nearby = Nearby::of(&asked, &solution, reed.checked.measured.swing_m.is_some());
     let mut assessed = asked.assessed(reed, solution);

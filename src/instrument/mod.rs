@@ -33,7 +33,9 @@ mod word;
 pub mod work;
 
 pub use asked::{Asked, AskedBy, Limit};
-pub use assess::{Assessment, Counterpart, Pitch, PitchFrom, Pressures, ReedAssessment, assess, assess_sampled};
+pub use assess::{
+    Assessment, Counterpart, Pitch, PitchFrom, Pressures, ReedAssessment, assess, assess_as_if_sure, assess_sampled,
+};
 pub use cause::Cause;
 pub use evenness::{OctaveEvenness, Spread, evenness};
 pub use figure::{Figure, Figures};

@@ -1,5 +1,6 @@
 //! What the neighbours of a reed in pitch have in its place, of what is measured.
 
+use super::cause::Cause;
 use super::jump::beyond_scatter;
 use crate::physics::{Profile, Reed};
 use crate::sheet::{CheckedReed, Job, JobReed, Note};
@@ -8,6 +9,8 @@ use crate::study::{Trend, median};
 
 /// Departure from the run that counts.
 pub(super) const ODD: f64 = 0.1;
+/// A leak is read to half of it: of slits the reading says no more (common practice, no source).
+pub(super) const LEAK_READ_TO: f64 = 0.5;
 /// So many reeds nearest in pitch make the run.
 pub(super) const NEIGHBOURS: usize = 8;
 
@@ -25,16 +28,21 @@ pub struct Neighbours {
 #[derive(Debug, Clone)]
 struct Run {
     points: Vec<(f64, f64)>,
-    /// From here on a reed is out of it: a tenth, and three times the scatter of the set.
-    limit: f64,
+    /// From here on a reed is out of it, as a logarithm and as a difference: three times the scatter of the set, whose maker
+    /// works by steps of a tool and not by shares.
+    limits: [f64; 2],
 }
 
 impl Run {
     fn of(job: &Job, value: impl Fn(&JobReed) -> Option<f64>) -> Self {
         let point = |reed: &JobReed| Some((f64::from(reed.note.midi()), value(reed).filter(|v| *v > 0.0)?.ln()));
-        let mut run = Self { points: job.reeds.iter().flatten().filter_map(point).collect(), limit: ODD };
-        let off = |(x, y): &(f64, f64)| Some(y - run.at(*x)?);
-        run.limit = beyond_scatter(ODD, run.points.iter().filter_map(off));
+        let mut run = Self { points: job.reeds.iter().flatten().filter_map(point).collect(), limits: [ODD, 0.0] };
+        let usual = |&(x, y): &(f64, f64)| Some((y, run.at(x)?));
+        let pairs: Vec<(f64, f64)> = run.points.iter().filter_map(usual).collect();
+        run.limits = [
+            beyond_scatter(ODD, pairs.iter().map(|(own, usual)| own - usual)),
+            beyond_scatter(0.0, pairs.iter().map(|(own, usual)| own.exp() - usual.exp())),
+        ];
         run
     }
 
@@ -43,6 +51,10 @@ impl Run {
         near.sort_by(|a, b| (a.0 - x).abs().total_cmp(&(b.0 - x).abs()));
         near.truncate(NEIGHBOURS + 1);
         Trend::through(&near).map(|line| line.at(x))
+    }
+
+    fn is_out(&self, own: f64, usual: f64) -> bool {
+        (own / usual).ln().abs() > self.limits[0] && (own - usual).abs() > self.limits[1]
     }
 
     fn usual(&self, note: Note) -> Option<f64> {
@@ -83,14 +95,18 @@ impl Neighbours {
         self.channel.usual(note)
     }
 
-    /// The leak of most reeds (m2).
-    pub(super) fn leak_m2(&self) -> f64 {
-        self.leak_m2
-    }
-
-    /// How far off the run gap, clearance, loss and channel may be (logarithms).
-    pub(super) fn limits(&self) -> [f64; 4] {
-        [self.gap.limit, self.clearance.limit, self.quality.limit, self.channel.limit]
+    /// Whether what may be a cause is off by more than the set scatters.
+    pub(super) fn is_out(&self, cause: &Cause) -> bool {
+        match *cause {
+            Cause::GapTooWide { gap_m, usual_m } | Cause::GapTooClose { gap_m, usual_m } => {
+                self.gap.is_out(gap_m, usual_m)
+            }
+            Cause::Clearance { clearance_m, usual_m } => self.clearance.is_out(clearance_m, usual_m),
+            Cause::Loss { quality, usual } => self.quality.is_out(quality, usual),
+            Cause::Channel { area_m2, usual_m2 } => self.channel.is_out(area_m2, usual_m2),
+            Cause::Leak { area_m2 } => area_m2 * (1.0 - LEAK_READ_TO) > self.leak_m2,
+            Cause::TongueOrChamber | Cause::NothingToCompare => false,
+        }
     }
 
     /// Whether there are enough reeds to tell what is usual.

@@ -9,7 +9,7 @@ use super::cause::{Cause, Failing};
 use super::figure::Figure;
 use super::finding::Finding;
 use super::known::Uncertainty;
-use super::neighbours::{NEIGHBOURS, Neighbours, ODD};
+use super::neighbours::{LEAK_READ_TO, NEIGHBOURS, Neighbours, ODD};
 use super::surety::{Surety, above_zero};
 use super::word::NOTICED;
 use crate::physics::onset::Search;
@@ -20,8 +20,6 @@ use crate::workshop::align::clearance_tolerance_m;
 
 /// Coarse: what is noticed is a tenth.
 const SEARCH: Search = Search { lowest_pa: 1.0, limit_pa: 20e3, ratio: 1.05 };
-/// A leak is read to half of it: of slits the reading says no more (common practice, no source).
-const LEAK_READ_TO: f64 = 0.5;
 /// A blow that a player calls the softest is as soft as that to so much, as a standard deviation (assumed).
 const BLOWN_TO: f64 = 0.2;
 /// How many times the softest blow may be what is computed: beyond it something was not measured.
@@ -32,7 +30,7 @@ pub(super) fn out_of_run(assessed: &ReedAssessment, failing: &Failing<'_>, neigh
     if assessed.counterpart.is_some() || assessed.says == Some(Feel::Good) {
         return None;
     }
-    let odd = failing.odd(neighbours).filter(|(cause, _)| is_out(cause, neighbours));
+    let odd = failing.odd(neighbours).filter(|(cause, _)| neighbours.is_out(cause));
     let odd: Vec<(Cause, Reed)> = odd.collect();
     if odd.is_empty() {
         return None;
@@ -42,23 +40,6 @@ pub(super) fn out_of_run(assessed: &ReedAssessment, failing: &Failing<'_>, neigh
     let effects = odd.into_iter().map(|(cause, reed)| (own.differs(&Small::of(&reed, &pressures_pa)), cause));
     let (most, cause) = effects.max_by(|a, b| a.0.total_cmp(&b.0))?;
     (most > NOTICED).then(|| Finding::OutOfRun { cause, surety: surety(&cause, failing.checked) })
-}
-
-/// How far off it is (a logarithm), and how far it may be.
-fn is_out(cause: &Cause, neighbours: &Neighbours) -> bool {
-    let [gap, clearance, quality, channel] = neighbours.limits();
-    match *cause {
-        Cause::Leak { area_m2 } => area_m2 * (1.0 - LEAK_READ_TO) > neighbours.leak_m2(),
-        _ => {
-            let limit = match cause {
-                Cause::GapTooWide { .. } | Cause::GapTooClose { .. } => gap,
-                Cause::Clearance { .. } => clearance,
-                Cause::Loss { .. } => quality,
-                _ => channel,
-            };
-            off(cause).is_some_and(|off| off > limit)
-        }
-    }
 }
 
 /// Size of the logarithm by which it is off.
