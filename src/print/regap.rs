@@ -27,7 +27,7 @@ pub fn to_json(plan: &RegapPlan) -> Map<String, Value> {
             "next_travel_m": plan.next_travel_m,
             "increment_m": bend.steps.increment_m,
             "last_travel_m": bend.steps.last_travel_m,
-            "then": plan.card,
+            "then": plan.card(),
             "most": plan.pushes(),
             "stop_within_m": bend.steps.stop_within_m,
             "never_beyond_m": bend.steps.never_beyond_m,

@@ -205,7 +205,7 @@ fn a_bench_that_learns_comes_to_the_gap_in_a_few_pushes() {
             match regap(&hard(), &options) {
                 Err(RegapRefusal::AlreadyThere { .. }) => break,
                 // Not yet moved enough: on, as the card says.
-                Err(RegapRefusal::Refused(BendRefusal::NothingLearned { .. })) => travel_m = plan.card[0].travel_m,
+                Err(RegapRefusal::Refused(BendRefusal::NothingLearned { .. })) => travel_m = plan.card()[0].travel_m,
                 found => {
                     plan = found.unwrap();
                     if plan.turns_back {
@@ -228,8 +228,9 @@ fn a_bench_that_learns_comes_to_the_gap_in_a_few_pushes() {
 #[test]
 fn the_card_is_what_planning_again_gives() {
     let plan = regap(&hard(), &to(0.25e-3)).unwrap();
-    assert_eq!(plan.card.len(), 4);
-    for line in &plan.card[1..] {
+    let card = plan.card();
+    assert_eq!(card.len(), 4);
+    for line in &card[1..] {
         let pushed = Some(Pushed { travel_m: plan.next_travel_m, gap_m: line.gap_m });
         let options = RegapOptions { place_m: Some(plan.bend.push.place_m), pushed, ..to(0.25e-3) };
         let again = regap(&hard(), &options).unwrap();
@@ -238,7 +239,7 @@ fn the_card_is_what_planning_again_gives() {
         assert_eq!(again.keys(), ["rest_stations_mm", "yield_mpa"]);
         assert!((tip_gap(&again.before) - line.gap_m).abs() < 1e-12);
     }
-    let travels: Vec<f64> = plan.card.iter().map(|line| line.travel_m).collect();
+    let travels: Vec<f64> = card.iter().map(|line| line.travel_m).collect();
     assert!(travels.windows(2).all(|pair| pair[0] > pair[1]), "{travels:?}");
 }
 

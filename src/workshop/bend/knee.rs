@@ -164,10 +164,12 @@ impl Curve {
             }
             let next = s - off / here.slope;
             let next = if next >= low && next <= high { next } else { 0.5 * (low + high) };
-            if (next - s).abs() <= 1e-15 * s {
+            let step = (next - s).abs();
+            s = next;
+            // Convergence is quadratic: the next step would be of the square of this one.
+            if step <= 1e-8 * s {
                 break;
             }
-            s = next;
         }
         s + self.offset() * s.powi(exponent) // (K2)
     }

@@ -98,8 +98,6 @@ pub struct RegapPlan {
     /// Travel of the next push (m): [`Steps::first_travel_m`](super::bend::Steps::first_travel_m), or a step further than
     /// the push that was made.
     pub next_travel_m: f64,
-    /// How far the push after it goes, by the gap that it leaves.
-    pub card: Vec<CardLine>,
     /// Places that were compared; none where the place was asked for.
     pub tried: Vec<Tried>,
     /// How the gap was found, where the best one was asked for.
@@ -108,12 +106,18 @@ pub struct RegapPlan {
     pub learned: Option<(Pushed, Learned)>,
     /// Whether that push went past the gap wanted, so that the tongue is bent back.
     pub turns_back: bool,
+    standing: Standing,
 }
 
 impl RegapPlan {
     /// Keys in which the reed as it will be differs from the one it was planned for.
     pub fn keys(&self) -> Vec<&'static str> {
         if self.learned.is_some() { vec!["rest_stations_mm", "yield_mpa"] } else { vec!["rest_stations_mm"] }
+    }
+
+    /// How far the push after the next goes, by the gap that the next one leaves.
+    pub fn card(&self) -> Vec<CardLine> {
+        card::card(&self.standing, &self.bend, self.next_travel_m)
     }
 
     /// Most pushes that are still to be made.
@@ -154,14 +158,14 @@ pub fn regap(checked: &CheckedReed, options: &RegapOptions) -> Result<RegapPlan,
         _ => steps.first_travel_m * (1.0 - standing.sooner_back),
     };
     Ok(RegapPlan {
-        card: card::card(&standing, &bend, next_travel_m),
         after: bend.applied_to(&standing.zero)?,
-        before: standing.now,
+        before: standing.now.clone(),
         learned: standing.pushed,
         bend,
         next_travel_m,
         tried,
         best,
         turns_back,
+        standing,
     })
 }

@@ -5,6 +5,7 @@ use crate::sheet::CheckedReed;
 use crate::workshop::bend::{BendPlan, BendRefusal, KinkLimit, Known, Learned, Push};
 
 /// A reed on the bench.
+#[derive(Debug, Clone)]
 pub(super) struct Standing {
     /// As it lay before the first push, with the yield strength that is known of it.
     pub zero: CheckedReed,

@@ -96,7 +96,8 @@ impl RegapPlan {
             metres(self.bend.steps.increment_m)
         );
         let line = |line: &CardLine| format!("{} if it is now {}", metres(line.travel_m), metres(line.gap_m));
-        let Some((first, others)) = self.card.split_first() else {
+        let card = self.card();
+        let Some((first, others)) = card.split_first() else {
             return vec![format!("If the gap is not there, {further}.")];
         };
         let by_gap: Vec<String> = others.iter().map(line).collect();
