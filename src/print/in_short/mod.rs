@@ -214,10 +214,12 @@ impl<'a> InShort<'a> {
         if count == 0 || self.wrong() == count && others.is_empty() {
             return None;
         }
-        let told = (count > others.len()).then(|| format!("{} told below", count - others.len()));
-        let parts: Vec<String> = told.into_iter().chain(others).collect();
+        let text = match count - others.len() {
+            all if all == count => ": a cause each, told below".to_owned(),
+            0 => format!(": a cause each: {}", others.join(", ")),
+            told => format!(": a cause each: {told} told below, {}", others.join(", ")),
+        };
         let reeds = if count == 1 { "reed" } else { "reeds" };
-        let text = format!(": a cause each: {}", parts.join(", "));
         Some(Line::new(Tone::Bad, format!("  {count} {reeds}"), text).indented(4))
     }
 
