@@ -36,7 +36,7 @@ impl Unknown {
             Self::Time => "how quick the music is",
             Self::Chamber => "a chamber and its channel",
             Self::Loss => "the ring-down of a few reeds",
-            Self::Weight => "the closing force of a few low reeds (closing_force_g)",
+            Self::Weight => "the closing force of a few reeds without one, the lowest first (closing_force_g)",
             Self::Leak => "the leak of a few reeds (seal leak)",
         }
     }

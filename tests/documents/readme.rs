@@ -102,6 +102,9 @@ fn every_command_is_run() {
 #[test]
 fn what_is_shown_comes_out() {
     let shown = blocks("text");
+    // What matters fits a terminal of 80 columns.
+    assert!(DEMO.1.out.lines().count() <= 20, "{}", DEMO.1.out);
+    assert!(DEMO.1.out.lines().all(|line| line.chars().count() <= 80), "{}", DEMO.1.out);
     let printed: Vec<&str> = DEMO.1.out.lines().collect();
     assert!(shown.len() > 4);
     for line in shown {

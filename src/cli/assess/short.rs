@@ -10,6 +10,9 @@ use freereed::sheet::{Job, RowError};
 use super::{nothing_assessed, paint};
 use crate::cli::text::{CARE_IN_SHORT, wrap_80};
 
+/// So many notes are told beside the last.
+const FIRST_NOTES: usize = 3;
+
 /// The set in short.
 pub fn text(job: &Job, assessment: &Assessment, fit: Option<&Fit>) -> String {
     let short = InShort::of(job, assessment);
@@ -54,14 +57,16 @@ fn rows_left_out(assessment: &Assessment) -> Vec<String> {
     still.into_iter().chain(wrong).collect()
 }
 
-/// The first of the notes, and how many more there are.
+/// The notes in one paragraph; of very many the first few and the last, which is on files that were not read.
 fn notes(job: &Job) -> Option<String> {
-    let first = job.notes.first()?;
-    let more = match job.notes.len() - 1 {
+    let (last, others) = job.notes.split_last()?;
+    let first: Vec<&str> = others.iter().take(FIRST_NOTES).map(String::as_str).collect();
+    let more = match others.len() - first.len() {
         0 => String::new(),
         more => format!(" And {more} more: --table."),
     };
-    Some(wrap_80(&format!("Note: {first}.{more}"), "  "))
+    let told: Vec<&str> = first.into_iter().chain([last.as_str()]).collect();
+    Some(wrap_80(&format!("Note: {}.{more}", told.join(". ")), "  "))
 }
 
 /// Where the rest is; nothing where there is none.

@@ -126,9 +126,7 @@ impl<'a> InShort<'a> {
         if self.assessment.good_rows().next().is_none() {
             return Vec::new();
         }
-        let mut lines: Vec<Line> =
-            why_by_run(self.assessment).map(|why| Line::plain(format!("{why}."))).into_iter().collect();
-        lines.extend(self.fail_at());
+        let mut lines: Vec<Line> = self.by_run().into_iter().collect();
         lines.push(self.verdict());
         lines.extend(self.common());
         lines.extend(self.worst_lines());
@@ -136,10 +134,10 @@ impl<'a> InShort<'a> {
         lines
     }
 
-    /// At which of the player's pressures how many reeds are late or silent, where the set fails alike: whether it asks for
-    /// more breath, or takes less, than the player is said to have.
-    fn fail_at(&self) -> Option<Line> {
-        self.assessment.fail_alike?;
+    /// That the set is judged by its run where it fails alike, and at which of the player's pressures how many reeds are late
+    /// or silent: whether it asks for more breath, or takes less, than the player is said to have.
+    fn by_run(&self) -> Option<Line> {
+        let why = why_by_run(self.assessment)?;
         let late = |index: usize| {
             let allowed = |reed: &ReedAssessment| reed.demand.allowed_s;
             let is_late = |reed: &&ReedAssessment| reed.attacks[index].t50_s.is_none_or(|t50_s| t50_s > allowed(reed));
@@ -150,7 +148,7 @@ impl<'a> InShort<'a> {
             .enumerate()
             .map(|(k, playing)| format!("{} at {playing}", late(k)))
             .collect();
-        Some(Line::plain(format!("Late or silent: {}.", parts.join(", "))))
+        Some(Line::plain(format!("{why}. Late or silent: {}.", parts.join(", "))))
     }
 
     fn verdict(&self) -> Line {
@@ -214,10 +212,12 @@ impl<'a> InShort<'a> {
         if count == 0 || self.wrong() == count && others.is_empty() {
             return None;
         }
-        let told = (count > others.len()).then(|| format!("{} told below", count - others.len()));
-        let parts: Vec<String> = told.into_iter().chain(others).collect();
+        let text = match count - others.len() {
+            all if all == count => ": a cause each, told below".to_owned(),
+            0 => format!(": a cause each: {}", others.join(", ")),
+            told => format!(": a cause each: {told} told below, {}", others.join(", ")),
+        };
         let reeds = if count == 1 { "reed" } else { "reeds" };
-        let text = format!(": a cause each: {}", parts.join(", "));
         Some(Line::new(Tone::Bad, format!("  {count} {reeds}"), text).indented(4))
     }
 
