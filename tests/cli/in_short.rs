@@ -45,7 +45,7 @@ fn one_line(text: &str) -> String {
 
 /// Lines that stand more than once; what a broken line goes on with is no line of its own.
 fn twice(text: &str) -> Vec<&str> {
-    let lines: Vec<&str> = text.lines().filter(|line| !line.trim().is_empty()).collect();
+    let lines: Vec<&str> = text.lines().filter(|line| !line.trim().is_empty() && !line.starts_with("    ")).collect();
     lines.iter().enumerate().filter(|(k, line)| lines[..*k].contains(line)).map(|(_, line)| *line).collect()
 }
 

@@ -123,7 +123,7 @@ fn every_command_of_a_job_passes_over_what_is_not_measured() {
     let bench = Bench::new();
     bench.run(&["new", "mine"]).code(0);
     let empty = bench.read("mine/sheet.csv");
-    let calls: [&[&str]; 4] = [&["assess"], &["balance"], &["worklist"], &["life", "--job"]];
+    let calls: [&[&str]; 4] = [&["assess", "--table"], &["balance"], &["worklist"], &["life", "--job"]];
     for call in calls {
         let run = bench.run(&[call, &["mine/job.toml"]].concat()).code(0);
         assert!(run.err.is_empty(), "{call:?}: {}", run.err);

@@ -46,7 +46,7 @@ fn rows_left_out(assessment: &Assessment) -> Vec<String> {
     let still = StillToMeasure::of(&assessment.reeds).map(|still| {
         let begun = assessment.bad_rows().filter(|row| row.still_needs().is_some()).count();
         let begun = if begun > 0 { format!(", {begun} begun") } else { String::new() };
-        format!("{}{begun}: --table names the others and what they lack.", still.head())
+        format!("{}{begun}: --table names what is missing.", still.head())
     });
     let wrong: Vec<&RowError> = assessment.bad_rows().filter(|row| row.still_needs().is_none()).collect();
     let wrong = match wrong.len() {
