@@ -1,14 +1,15 @@
 //! A reed out of the run of its neighbours in what was measured of it, whatever its player asks.
 //!
 //! Gap, clearance, loss, channel and leak are each given the value that the neighbours have in its place. What departs by
-//! more than a tenth and by more than three times the scatter of the set, and changes onset or growth by what a player
-//! notices, is told: first what changes most.
+//! more than a tenth and by more than three times the scatter of the set, and costs the reed at its tighter end what a
+//! player notices, is told: first what costs most. What stands off its neighbours and is the better for it is no fault.
 
 use super::assess::ReedAssessment;
 use super::cause::{Cause, Failing};
 use super::figure::Figure;
 use super::finding::Finding;
 use super::known::Uncertainty;
+use super::margin::MarginOf;
 use super::neighbours::{LEAK_READ_TO, NEIGHBOURS, Neighbours, ODD};
 use super::surety::{Surety, above_zero};
 use super::word::NOTICED;
@@ -35,10 +36,11 @@ pub(super) fn out_of_run(assessed: &ReedAssessment, failing: &Failing<'_>, neigh
     if odd.is_empty() {
         return None;
     }
-    let pressures_pa = assessed.pressures.all();
-    let own = Small::of(&failing.checked.reed, &pressures_pa);
-    let effects = odd.into_iter().map(|(cause, reed)| (own.differs(&Small::of(&reed, &pressures_pa)), cause));
-    let (most, cause) = effects.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    let own = Small::of(&failing.checked.reed);
+    let room = |of: MarginOf| assessed.margin(of).and_then(|margin| margin.value);
+    let rooms = room(MarginOf::Soft).zip(room(MarginOf::Hard));
+    let gains = odd.into_iter().map(|(cause, reed)| (own.gains(&Small::of(&reed), rooms), cause));
+    let (most, cause) = gains.max_by(|a, b| a.0.total_cmp(&b.0))?;
     (most > NOTICED).then(|| Finding::OutOfRun { cause, surety: surety(&cause, failing.checked) })
 }
 
@@ -71,30 +73,37 @@ fn surety(cause: &Cause, checked: &CheckedReed) -> Surety {
     Surety::of(off(cause).map_or(Surety::LIKELY, |off| above_zero(off - ODD, own)))
 }
 
-/// What small motion says of a reed.
+/// What small motion says of a reed: logarithms of onset and choke, which the ends of its window go with.
 struct Small {
     onset: Option<f64>,
-    growth: Vec<Option<f64>>,
+    choke: Option<f64>,
 }
 
 impl Small {
-    fn of(reed: &Reed, pressures_pa: &[f64]) -> Self {
-        let Ok(model) = ReedModel::new(reed.clone()) else { return Self { onset: None, growth: Vec::new() } };
-        let onset = model.onset(&SEARCH).map(|onset| onset.pressure_pa);
-        let growth = model.growth(pressures_pa).into_iter().map(|growth| growth.map(|it| it.growth_per_s)).collect();
-        Self { onset, growth }
+    fn of(reed: &Reed) -> Self {
+        let Ok(model) = ReedModel::new(reed.clone()) else { return Self { onset: None, choke: None } };
+        let speaking = model.speaking(&SEARCH);
+        let onset = speaking.onset.map(|onset| onset.pressure_pa.ln());
+        Self { onset, choke: onset.and(speaking.choke.pressure_pa()).map(f64::ln) }
     }
 
-    /// The largest logarithm of what changes; without limit where one of the two does not speak.
-    fn differs(&self, other: &Self) -> f64 {
-        let ratio = |pair: (Option<f64>, Option<f64>)| match pair {
-            (Some(a), Some(b)) if a > 0.0 && b > 0.0 => (a / b).ln().abs(),
-            (Some(a), Some(b)) if a <= 0.0 && b <= 0.0 => 0.0,
-            (None, None) => 0.0,
-            _ => f64::INFINITY,
+    /// What another has more room than this at its tighter end, of soft and hard room (logarithms); where there are none, by
+    /// how much it starts softer. Without limit where this never speaks.
+    fn gains(&self, other: &Self, rooms: Option<(f64, f64)>) -> f64 {
+        let (own, others) = match (self.onset, other.onset) {
+            (Some(own), Some(others)) => (own, others),
+            (None, Some(_)) => return f64::INFINITY,
+            (_, None) => return 0.0,
         };
-        let growth = self.growth.iter().copied().zip(other.growth.iter().copied());
-        growth.chain([(self.onset, other.onset)]).map(ratio).fold(0.0, f64::max)
+        let softer = own - others;
+        let Some((soft, hard)) = rooms else { return softer };
+        let harder = match (self.choke, other.choke) {
+            (Some(own), Some(others)) => others - own,
+            (Some(_), None) => f64::INFINITY,
+            (None, Some(_)) => f64::NEG_INFINITY,
+            (None, None) => 0.0,
+        };
+        (soft + softer).min(hard + harder) - soft.min(hard)
     }
 }
 

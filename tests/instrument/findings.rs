@@ -244,3 +244,28 @@ fn a_pitch_that_was_not_measured_is_out_of_tune_only_beyond_its_doubt() {
     let [Finding::OutOfTune { cents, from: PitchFrom::Computed }] = far.findings[..] else { panic!("{far:?}") };
     assert_relative_eq!(cents, 165.0, epsilon = 0.2);
 }
+
+/// What suits its player and stands off its neighbours to its own harm is told with the reason; the others are not blamed.
+#[test]
+fn what_is_out_of_the_run_is_told_whatever_is_asked() {
+    let mut rows: Vec<Row> = (72..84).map(healthy).collect();
+    rows[2].gap_mm *= 1.6;
+    rows[5].sides_mm = (0.05, 0.05);
+    rows[7].quality = 46.0;
+    rows[10].leak_mm2 = 1.6;
+    let assessment = assessed(&rows);
+    let cause = |place: usize| {
+        let reed = assessment.reeds[place].as_ref().unwrap();
+        reed.findings.iter().find_map(|finding| match finding {
+            Finding::OutOfRun { cause, .. } | Finding::NotInTime { cause, .. } => Some(*cause),
+            _ => None,
+        })
+    };
+    assert!(matches!(cause(2), Some(Cause::GapTooWide { .. })), "{:?}", cause(2));
+    assert!(matches!(cause(5), Some(Cause::Clearance { .. })), "{:?}", cause(5));
+    assert!(matches!(cause(7), Some(Cause::Loss { .. })), "{:?}", cause(7));
+    assert!(matches!(cause(10), Some(Cause::Leak { .. })), "{:?}", cause(10));
+    for place in [0, 1, 3, 4, 6, 8, 9, 11] {
+        assert_eq!(assessment.reeds[place].as_ref().unwrap().findings, [], "{place}");
+    }
+}

@@ -201,7 +201,10 @@ fn work_and_balance_answer_to_word_and_target() {
         };
         (0..9).map(one).collect()
     };
-    assert_eq!(next(&parse(&JOB, &rows(1.4, "too stiff"), None)), (Operation::Regap, Some(vec!["too stiff"])));
+    assert_eq!(
+        next(&parse(&JOB, &rows(1.4, "too stiff"), None)),
+        (Operation::Regap, Some(vec!["out of the run", "too stiff"]))
+    );
     assert_eq!(next(&parse(&JOB, &rows(1.0, "airy"), None)), (Operation::Measure, None));
     let job = format!("{}[target]\nsheet = \"loved.csv\"\n", *JOB);
     let loved = format!("{HEAD}{}", rows(1.0, "").concat());
