@@ -11,6 +11,13 @@ const IMPURE: f64 = 0.02;
 /// A leap of fewer periods is not worth while.
 const SHORTEST_PERIODS: f64 = 3.0;
 
+/// Where a leap leads.
+struct Leap {
+    state: State,
+    /// Time (s) and envelope (m/s) before and after it.
+    envelope: [(f64, f64); 2],
+}
+
 impl Run<'_> {
     /// Leaps as far as small motion goes, but not beyond `limit_s`.
     pub(super) fn leap(&mut self, limit_s: f64) {
@@ -18,16 +25,16 @@ impl Run<'_> {
             return;
         }
         self.leap_from_s = self.here.time_s + self.plucked_period_s;
-        if let Some((time_s, state, envelope)) = self.leapt(limit_s) {
-            self.here = self.stepper.here(time_s, state.values());
-            self.envelope.leap_to(envelope);
+        if let Some(leap) = self.leapt(limit_s) {
+            let [_, (time_s, speed_m_s)] = leap.envelope;
+            self.here = self.stepper.here(time_s, leap.state.values());
+            self.envelope.leap_to(leap.envelope);
             self.since_s = self.since_s.max(time_s);
-            self.largest_m_s = envelope[1].1;
+            self.largest_m_s = speed_m_s;
         }
     }
 
-    /// Where a leap would lead: the time (s), the state there, and the envelope before and after (s, m/s).
-    fn leapt(&self, limit_s: f64) -> Option<(f64, State, [(f64, f64); 2])> {
+    fn leapt(&self, limit_s: f64) -> Option<Leap> {
         let about = self.about_rest()?;
         let mode = about.mode.as_ref().filter(|mode| mode.growth_per_s > 0.0 && mode.frequency_hz > 0.0)?;
         let here_s = self.here.time_s;
@@ -42,6 +49,6 @@ impl Run<'_> {
         let grown = amplitude * (mode.value() * span_s).exp();
         let state = about.rest.plus(1.0, &about.motion.state_of(mode, grown));
         let envelope = [(here_s, speed_m_s), (here_s + span_s, about.motion.speed_of(mode, grown))];
-        Some((here_s + span_s, state, envelope))
+        Some(Leap { state, envelope })
     }
 }
