@@ -171,8 +171,7 @@ impl SmallMotion {
 
     /// A mode as a state, at the instant when the first bending mode is furthest out, by one metre.
     pub(super) fn shape_of(&self, mode: &Eigenmode) -> State {
-        let unit = mode.vector[0] / self.scale[0];
-        State::from_values(&std::array::from_fn(|k| (mode.vector[k] / self.scale[k] / unit).re))
+        self.state_of(mode, 0.5 * self.scale[0] / mode.vector[0])
     }
 }
 

@@ -1,6 +1,6 @@
 //! Static rest and first mode, followed in pressure.
 
-use super::Growth;
+use super::{Growth, Search};
 use crate::physics::equilibrium::{Equilibrium, Fold};
 use crate::physics::linear::{Eigenmode, SmallMotion};
 use crate::physics::model::ReedModel;
@@ -98,6 +98,12 @@ impl Follower {
             here = self.advance(&here, next).ok()?;
         }
         Some(here)
+    }
+
+    /// The point at a pressure, followed from no pressure; nothing beyond a fold.
+    pub(super) fn reach(&mut self, mouth_pa: f64) -> Option<Point> {
+        let start = self.start(mouth_pa.min(Search::default().lowest_pa))?;
+        self.travel(start, mouth_pa)
     }
 
     /// Where the growth rate passes `level` between two neighbouring points: false position with the Illinois

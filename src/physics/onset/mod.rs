@@ -31,6 +31,11 @@ pub struct Search {
     pub ratio: f64,
 }
 
+impl Search {
+    /// In steps of 5 %, for what needs onset and choke and no narrow window: both are refined in any case.
+    pub const COARSE: Self = Self { lowest_pa: 1.0, limit_pa: 20e3, ratio: 1.05 };
+}
+
 impl Default for Search {
     fn default() -> Self {
         Self { lowest_pa: 1.0, limit_pa: 20e3, ratio: 1.01 }
@@ -191,17 +196,12 @@ impl ReedModel {
         if mouth_pa == 0.0 {
             return Some(Equilibrium::default());
         }
-        let mut follower = Follower::new(self);
-        let start = follower.start(mouth_pa.min(Search::default().lowest_pa))?;
-        follower.travel(start, mouth_pa).map(|point| point.rest)
+        Follower::new(self).reach(mouth_pa).map(|point| point.rest)
     }
 
     /// Small motion about the static rest when blown with a pressure; nothing beyond a fold.
     pub(super) fn about_rest(&self, blown_pa: f64) -> Option<AboutRest> {
-        let mouth_pa = self.resting_mouth_pa(blown_pa);
-        let mut follower = Follower::new(self);
-        let start = follower.start(mouth_pa.min(Search::default().lowest_pa))?;
-        let point = follower.travel(start, mouth_pa)?;
+        let point = Follower::new(self).reach(self.resting_mouth_pa(blown_pa))?;
         let motion = SmallMotion::about(self, &point.rest);
         let mode = motion.mode_after(&point.mode);
         Some(AboutRest { growth_per_s: rate(&point), rest: self.state_of(&point.rest), mode, motion })
@@ -210,8 +210,7 @@ impl ReedModel {
     /// The static rest at `mouth_pa`, and the first mode there per metre of its tip motion.
     pub(super) fn onset_shape(&self, mouth_pa: f64) -> Option<(State, State)> {
         let mut follower = Follower::new(self);
-        let start = follower.start(mouth_pa.min(Search::default().lowest_pa))?;
-        let point = follower.travel(start, mouth_pa)?;
+        let point = follower.reach(mouth_pa)?;
         let shape = SmallMotion::about(&follower.model, &point.rest).shape_of(&point.mode);
         Some((self.state_of(&point.rest), shape))
     }
