@@ -269,3 +269,57 @@ fn what_is_out_of_the_run_is_told_whatever_is_asked() {
         assert_eq!(assessment.reeds[place].as_ref().unwrap().findings, [], "{place}");
     }
 }
+
+/// A softest blow far above what all else gives says that something was not measured; one near it says nothing.
+#[test]
+fn a_softest_blow_that_fits_nothing_is_told() {
+    let sheet = |blown_pa: [f64; 2]| {
+        let lines = [72, 73, 74, 75, 76, 77].map(|midi| {
+            let blown = match midi {
+                73 => blown_pa[0].to_string(),
+                75 => blown_pa[1].to_string(),
+                _ => String::new(),
+            };
+            format!("{},{blown}\n", line(midi as usize - 71, &healthy(midi)).trim_end())
+        });
+        format!("{},softest_blow_pa\n{}", HEAD.trim_end(), lines.concat())
+    };
+    let found = |blown_pa: [f64; 2]| {
+        let job = Job::parse(("job.toml", &JOB), ("sheet.csv", &sheet(blown_pa))).unwrap();
+        let assessment = assess(&job, || ());
+        let reeds: Vec<ReedAssessment> = assessment.good_rows().cloned().collect();
+        [1, 3].map(|place| {
+            let told = reeds[place].findings.iter().any(|it| matches!(it, Finding::HarderThanComputed { .. }));
+            (told, reeds[place].playable.unwrap().low.pressure_pa)
+        })
+    };
+    let [(_, low), (_, other)] = found([300.0, 300.0]);
+    assert_eq!(found([5.0 * low, 1.1 * other]).map(|it| it.0), [true, false]);
+}
+
+/// One hole whose channel is a third of the others'.
+#[test]
+fn a_narrow_channel_is_told_where_it_harms() {
+    let whole = "[[chamber]]\nholes = \"1-99\"\nvolume_mm3 = 400\nchannel_length_mm = 15\nchannel_area_mm2 = 20\n";
+    let table = |holes: &str, area: u32| {
+        whole.replace("1-99", holes).replace("channel_area_mm2 = 20", &format!("channel_area_mm2 = {area}"))
+    };
+    assert!(JOB.contains(whole));
+    let job = JOB.replace(whole, &(table("1-4", 20) + &table("5", 5) + &table("6-99", 20)));
+    let lines: String = (72..82).enumerate().map(|(k, midi)| line(k + 1, &healthy(midi))).collect();
+    let job = Job::parse(("job.toml", &job), ("sheet.csv", &format!("{HEAD}{lines}"))).unwrap();
+    let assessment = assess(&job, || ());
+    let causes: Vec<(String, Cause)> = assessment
+        .good_rows()
+        .flat_map(|reed| reed.findings.iter().map(|it| (reed.reed.id.clone(), it)))
+        .filter_map(|(id, finding)| match finding {
+            Finding::OutOfRun { cause, .. } | Finding::NotInTime { cause, .. } => Some((id, *cause)),
+            _ => None,
+        })
+        .collect();
+    assert!(!causes.is_empty());
+    assert!(
+        causes.iter().all(|(id, cause)| id == "5-blow-out" && matches!(cause, Cause::Channel { .. })),
+        "{causes:?}"
+    );
+}

@@ -3,6 +3,7 @@
 use crate::support::physics::model;
 use freereed::cases::reeds::{brass, curved, harmonica, harmonium, slot};
 use freereed::physics::attack::{Blow, Ending, Stop};
+use freereed::physics::onset::Search;
 use freereed::physics::{Air, Reed, ReedModel, State};
 
 /// A reed in a plate so thick that its slot's air is slow, in air so thick that the flow has no root in it at these pressures:
@@ -80,4 +81,18 @@ fn a_blow_without_a_rise_is_run_like_one_with_a_very_short_one() {
     assert_eq!((none.ending, short.ending), (Ending::Settled, Ending::Settled));
     let half_period = 0.5 / model.modes()[0].frequency_hz;
     assert!((none.t50_s.unwrap() - short.t50_s.unwrap()).abs() < half_period, "{:?} {:?}", none.t50_s, short.t50_s);
+}
+
+/// Where nobody asks for the steps, a run leaps over small motion and is coarse; a whole attack takes every step, and finely.
+#[test]
+fn a_run_that_leaps_speaks_when_one_that_takes_every_step_does() {
+    for (place, times) in [(2, 1.3), (2, 2.0), (6, 1.3), (6, 2.0), (9, 1.5), (11, 2.0)] {
+        let model = model(harmonica(place));
+        let onset_pa = model.onset(&Search::default()).unwrap().pressure_pa;
+        let blow = Blow::to(times * onset_pa);
+        let (start, whole) = (model.start(&blow, Stop::WhenSteady), model.attack(&blow, Stop::WhenSteady));
+        let ratio = start.t50_s.unwrap() / whole.t50_s.unwrap();
+        assert!((ratio - 1.0).abs() < 3e-3, "reed {place} at {times} times its onset: {ratio}");
+        assert!(2 * start.evaluations < whole.evaluations, "{} of {}", start.evaluations, whole.evaluations);
+    }
 }
