@@ -261,6 +261,7 @@ pub fn assess_as_if_sure(job: &Job, done: impl Fn() + Sync) -> Assessment {
     assessed(job, None, done)
 }
 
+/// Without samples nobody asks how sure it is; none of them are derivatives.
 fn assessed(job: &Job, samples: Option<usize>, done: impl Fn() + Sync) -> Assessment {
     let neighbours = Neighbours::of(job);
     let one = |entry: &Result<JobReed, RowError>| {

@@ -59,17 +59,32 @@ pub enum Cause {
 }
 
 impl Cause {
+    /// What it is, in a few words.
+    pub fn name(&self) -> &'static str {
+        match self {
+            Self::GapTooWide { .. } => "tip gap too wide",
+            Self::GapTooClose { .. } => "tip gap too close",
+            Self::Leak { .. } => "a leak",
+            Self::Clearance { .. } => "slot too wide",
+            Self::Loss { .. } => "ringing too short",
+            Self::Channel { .. } => "a narrow channel",
+            Self::TongueOrChamber => "no one change would mend it",
+            Self::NothingToCompare => "too few reeds to tell why",
+        }
+    }
+
     /// What it is, with its sizes: part of a sentence.
     pub fn phrase(&self) -> String {
         let both =
             |is: f64, usual: f64| format!("{}, its neighbours have {} here", units::metres(is), units::metres(usual));
         match *self {
-            Self::GapTooWide { gap_m, usual_m } => format!("tip gap too wide ({})", both(gap_m, usual_m)),
-            Self::GapTooClose { gap_m, usual_m } => format!("tip gap too close ({})", both(gap_m, usual_m)),
+            Self::GapTooWide { gap_m, usual_m } | Self::GapTooClose { gap_m, usual_m } => {
+                format!("{} ({})", self.name(), both(gap_m, usual_m))
+            }
             Self::Leak { area_m2 } => {
                 format!("it leaks (valve, comb or plate, {} mm2)", units::significant(area_m2 * 1e6, 2))
             }
-            Self::Clearance { clearance_m, usual_m } => format!("slot too wide ({})", both(clearance_m, usual_m)),
+            Self::Clearance { clearance_m, usual_m } => format!("{} ({})", self.name(), both(clearance_m, usual_m)),
             Self::Channel { area_m2, usual_m2 } => format!(
                 "the channel to its chamber is narrow ({} mm2, its neighbours have {} mm2 here)",
                 units::significant(area_m2 * 1e6, 2),
@@ -91,6 +106,17 @@ impl Cause {
                     Trend::FEWEST
                 )
             }
+        }
+    }
+
+    /// What of the reed it is, and what the run of its neighbours has in its place; nothing where it has no run.
+    pub(super) fn own_and_usual(&self) -> Option<(f64, f64)> {
+        match *self {
+            Self::GapTooWide { gap_m, usual_m } | Self::GapTooClose { gap_m, usual_m } => Some((gap_m, usual_m)),
+            Self::Clearance { clearance_m, usual_m } => Some((clearance_m, usual_m)),
+            Self::Loss { quality, usual } => Some((quality, usual)),
+            Self::Channel { area_m2, usual_m2 } => Some((area_m2, usual_m2)),
+            Self::Leak { .. } | Self::TongueOrChamber | Self::NothingToCompare => None,
         }
     }
 

@@ -87,9 +87,6 @@ pub enum Finding {
 }
 
 impl Finding {
-    /// Kind of what is out of the run.
-    pub(super) const OUT_OF_RUN: &str = "out of the run";
-
     /// A word for a table and for programs; it stays the same.
     pub fn kind(&self) -> &'static str {
         match self {
@@ -100,7 +97,7 @@ impl Finding {
             Self::BehindTarget { of: MarginOf::Soft, .. } => "starts later than the target",
             Self::BehindTarget { of: MarginOf::Hard, .. } => "fails before the target",
             Self::BehindTarget { .. } => "slower than the target",
-            Self::OutOfRun { .. } => Self::OUT_OF_RUN,
+            Self::OutOfRun { .. } => "out of the run",
             Self::HarderThanComputed { .. } => "harder than computed",
             Self::PlayersWord(feel) => feel.word(),
             Self::OutOfTune { cents, .. } if *cents < 0.0 => "flat",

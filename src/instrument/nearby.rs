@@ -17,8 +17,6 @@ use crate::physics::onset::{Search, Speaking};
 use crate::physics::playable::{Demand, Edge, End};
 use crate::physics::{Reed, ReedModel, State};
 
-/// Small motion is scanned in steps of 5 %: onset and choke are refined in any case.
-const SEARCH: Search = Search { lowest_pa: 1.0, limit_pa: 20e3, ratio: 1.05 };
 /// Periods after the rise of a blow at which the motion is looked at.
 const EARLY_PERIODS: f64 = 6.0;
 /// Pieces in which the way from there to half the final swing is taken, and how far it is at least (e-folds).
@@ -146,7 +144,7 @@ impl Nearby {
     pub(super) fn figures(&self, reed: &Reed) -> Figures {
         let mut figures = Figures::default();
         let Ok(model) = ReedModel::new(reed.clone()) else { return figures };
-        let speaking = model.speaking(&SEARCH);
+        let speaking = model.speaking(&Search::COARSE);
         // Followed up from no pressure once, for all that asks.
         let times = self.times.iter().flatten().map(|timed| timed.pressure_pa);
         let pressures_pa: Vec<f64> = times.chain([self.soft_pa]).collect();
@@ -174,7 +172,7 @@ impl Nearby {
     /// `ln` of the softest pressure at which a reed like it speaks in time.
     pub(super) fn ln_low(&self, reed: &Reed) -> Option<f64> {
         let model = ReedModel::new(reed.clone()).ok()?;
-        self.ln_end(0, &model, &model.speaking(&SEARCH))
+        self.ln_end(0, &model, &model.speaking(&Search::COARSE))
     }
 
     /// `ln` of where the lower end (0) or the upper (1) has gone; nothing where the reed itself has none, and for one that
@@ -220,6 +218,6 @@ impl Nearby {
 }
 
 /// Onset and choke, which the ends of a window go with; nothing for a reed that never speaks.
-fn limits(speaking: &Speaking) -> Option<[Option<f64>; 2]> {
+pub(super) fn limits(speaking: &Speaking) -> Option<[Option<f64>; 2]> {
     speaking.onset.map(|onset| [Some(onset.pressure_pa), speaking.choke.pressure_pa()])
 }

@@ -2,6 +2,7 @@
 
 use super::cause::Cause;
 use super::jump::beyond_scatter;
+use super::run::NEIGHBOURS;
 use crate::physics::{Profile, Reed};
 use crate::sheet::{CheckedReed, Job, JobReed, Note};
 use crate::study::changed::tip_gap_m;
@@ -11,8 +12,6 @@ use crate::study::{Trend, median};
 pub(super) const ODD: f64 = 0.1;
 /// A leak is read to half of it: of slits the reading says no more (common practice, no source).
 pub(super) const LEAK_READ_TO: f64 = 0.5;
-/// So many reeds nearest in pitch make the run.
-pub(super) const NEIGHBOURS: usize = 8;
 
 /// The run of gap, clearance, loss and channel over the set, robust against odd reeds.
 #[derive(Debug, Clone)]
@@ -97,16 +96,15 @@ impl Neighbours {
 
     /// Whether what may be a cause is off by more than the set scatters.
     pub(super) fn is_out(&self, cause: &Cause) -> bool {
-        match *cause {
-            Cause::GapTooWide { gap_m, usual_m } | Cause::GapTooClose { gap_m, usual_m } => {
-                self.gap.is_out(gap_m, usual_m)
-            }
-            Cause::Clearance { clearance_m, usual_m } => self.clearance.is_out(clearance_m, usual_m),
-            Cause::Loss { quality, usual } => self.quality.is_out(quality, usual),
-            Cause::Channel { area_m2, usual_m2 } => self.channel.is_out(area_m2, usual_m2),
-            Cause::Leak { area_m2 } => area_m2 * (1.0 - LEAK_READ_TO) > self.leak_m2,
-            Cause::TongueOrChamber | Cause::NothingToCompare => false,
-        }
+        let run = match *cause {
+            Cause::GapTooWide { .. } | Cause::GapTooClose { .. } => &self.gap,
+            Cause::Clearance { .. } => &self.clearance,
+            Cause::Loss { .. } => &self.quality,
+            Cause::Channel { .. } => &self.channel,
+            Cause::Leak { area_m2 } => return area_m2 * (1.0 - LEAK_READ_TO) > self.leak_m2,
+            Cause::TongueOrChamber | Cause::NothingToCompare => return false,
+        };
+        cause.own_and_usual().is_some_and(|(own, usual)| run.is_out(own, usual))
     }
 
     /// Whether there are enough reeds to tell what is usual.

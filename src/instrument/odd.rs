@@ -10,17 +10,16 @@ use super::figure::Figure;
 use super::finding::Finding;
 use super::known::Uncertainty;
 use super::margin::MarginOf;
-use super::neighbours::{LEAK_READ_TO, NEIGHBOURS, Neighbours, ODD};
+use super::nearby::limits;
+use super::neighbours::{LEAK_READ_TO, Neighbours, ODD};
+use super::run::NEIGHBOURS;
 use super::surety::{Surety, above_zero};
 use super::word::NOTICED;
 use crate::physics::onset::Search;
 use crate::physics::{Reed, ReedModel};
 use crate::sheet::keys::find;
 use crate::sheet::{CheckedReed, Feel};
-use crate::workshop::align::clearance_tolerance_m;
 
-/// Coarse: what is noticed is a tenth.
-const SEARCH: Search = Search { lowest_pa: 1.0, limit_pa: 20e3, ratio: 1.05 };
 /// A blow that a player calls the softest is as soft as that to so much, as a standard deviation (assumed).
 const BLOWN_TO: f64 = 0.2;
 /// How many times the softest blow may be what is computed: beyond it something was not measured.
@@ -36,24 +35,12 @@ pub(super) fn out_of_run(assessed: &ReedAssessment, failing: &Failing<'_>, neigh
     if odd.is_empty() {
         return None;
     }
-    let own = Small::of(&failing.checked.reed);
+    let own = ends(&failing.checked.reed);
     let room = |of: MarginOf| assessed.margin(of).and_then(|margin| margin.value);
     let rooms = room(MarginOf::Soft).zip(room(MarginOf::Hard));
-    let gains = odd.into_iter().map(|(cause, reed)| (own.gains(&Small::of(&reed), rooms), cause));
+    let gains = odd.into_iter().map(|(cause, reed)| (gain(own, ends(&reed), rooms), cause));
     let (most, cause) = gains.max_by(|a, b| a.0.total_cmp(&b.0))?;
     (most > NOTICED).then(|| Finding::OutOfRun { cause, surety: surety(&cause, failing.checked) })
-}
-
-/// Size of the logarithm by which it is off.
-fn off(cause: &Cause) -> Option<f64> {
-    let (own, usual) = match *cause {
-        Cause::GapTooWide { gap_m, usual_m } | Cause::GapTooClose { gap_m, usual_m } => (gap_m, usual_m),
-        Cause::Clearance { clearance_m, usual_m } => (clearance_m, usual_m),
-        Cause::Loss { quality, usual } => (quality, usual),
-        Cause::Channel { area_m2, usual_m2 } => (area_m2, usual_m2),
-        Cause::Leak { .. } | Cause::TongueOrChamber | Cause::NothingToCompare => return None,
-    };
-    Some((own / usual).ln().abs())
 }
 
 /// How sure it is that it is off by more than a tenth: what the tools have in common cancels, the neighbours' own errors
@@ -65,46 +52,36 @@ fn surety(cause: &Cause, checked: &CheckedReed) -> Surety {
     };
     let tolerance = match *cause {
         Cause::GapTooWide { gap_m, .. } | Cause::GapTooClose { gap_m, .. } => relative("tip_gap_mm", gap_m),
-        Cause::Clearance { clearance_m, .. } => clearance_tolerance_m(checked) / clearance_m,
+        Cause::Clearance { clearance_m, .. } => relative("side_clearance_mm", clearance_m),
         Cause::Channel { area_m2, .. } => relative("channel_area_mm2", area_m2),
         _ => LEAK_READ_TO,
     };
     let own = Uncertainty::own_of(tolerance) * (1.0 + std::f64::consts::FRAC_PI_2 / NEIGHBOURS as f64).sqrt();
-    Surety::of(off(cause).map_or(Surety::LIKELY, |off| above_zero(off - ODD, own)))
+    let off = |(own, usual): (f64, f64)| (own / usual).ln().abs();
+    Surety::of(cause.own_and_usual().map_or(Surety::LIKELY, |both| above_zero(off(both) - ODD, own)))
 }
 
-/// What small motion says of a reed: logarithms of onset and choke, which the ends of its window go with.
-struct Small {
-    onset: Option<f64>,
-    choke: Option<f64>,
+/// Onset and choke (Pa), which the ends of a window go with; nothing for a reed that never speaks.
+type Ends = Option<[Option<f64>; 2]>;
+
+fn ends(reed: &Reed) -> Ends {
+    limits(&ReedModel::new(reed.clone()).ok()?.speaking(&Search::COARSE))
 }
 
-impl Small {
-    fn of(reed: &Reed) -> Self {
-        let Ok(model) = ReedModel::new(reed.clone()) else { return Self { onset: None, choke: None } };
-        let speaking = model.speaking(&SEARCH);
-        let onset = speaking.onset.map(|onset| onset.pressure_pa.ln());
-        Self { onset, choke: onset.and(speaking.choke.pressure_pa()).map(f64::ln) }
-    }
-
-    /// What another has more room than this at its tighter end, of soft and hard room (logarithms); where there are none, by
-    /// how much it starts softer. Without limit where this never speaks.
-    fn gains(&self, other: &Self, rooms: Option<(f64, f64)>) -> f64 {
-        let (own, others) = match (self.onset, other.onset) {
-            (Some(own), Some(others)) => (own, others),
-            (None, Some(_)) => return f64::INFINITY,
-            (_, None) => return 0.0,
-        };
-        let softer = own - others;
-        let Some((soft, hard)) = rooms else { return softer };
-        let harder = match (self.choke, other.choke) {
-            (Some(own), Some(others)) => others - own,
-            (Some(_), None) => f64::INFINITY,
-            (None, Some(_)) => f64::NEG_INFINITY,
-            (None, None) => 0.0,
-        };
-        (soft + softer).min(hard + harder) - soft.min(hard)
-    }
+/// What another has more room than a reed at its tighter end, of soft and hard room (logarithms); where there are none, by
+/// how much it starts softer. Without limit where the reed never speaks.
+fn gain(own: Ends, other: Ends, rooms: Option<(f64, f64)>) -> f64 {
+    let Some([onset, choke]) = other else { return 0.0 };
+    let Some([own_onset, own_choke]) = own else { return f64::INFINITY };
+    let softer = own_onset.zip(onset).map_or(0.0, |(own, other)| (own / other).ln());
+    let Some((soft, hard)) = rooms else { return softer };
+    let harder = match (own_choke, choke) {
+        (Some(own), Some(other)) => (other / own).ln(),
+        (Some(_), None) => f64::INFINITY,
+        (None, Some(_)) => f64::NEG_INFINITY,
+        (None, None) => 0.0,
+    };
+    (soft + softer).min(hard + harder) - soft.min(hard)
 }
 
 /// That the softest blow that was measured is far above what is computed from all else that was: something is not as the

@@ -6,7 +6,7 @@ use super::known::Uncertainty;
 use crate::study::{Trend, median};
 
 /// So many reeds nearest in pitch make the run.
-const NEIGHBOURS: usize = 8;
+pub(super) const NEIGHBOURS: usize = 8;
 
 /// How far a figure of a reed is from the run of its neighbours.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -10,6 +10,7 @@ use crate::instrument::{
 use crate::physics::attack::Attack;
 use crate::physics::coefficients::MODEL_VERSION;
 use crate::sheet::{Job, RowError};
+use crate::units;
 
 /// The whole assessment as JSON.
 pub fn to_json(job: &Job, assessment: &Assessment) -> Map<String, Value> {
@@ -244,4 +245,16 @@ fn bad_row(error: &RowError) -> Vec<String> {
     record[HEAD.len() - 4] = if error.not_measured() { "not measured yet" } else { "not assessed" }.to_owned();
     record[HEAD.len() - 2] = error.to_string();
     record
+}
+
+/// The choke of a reed for a table, in kilopascal; `beyond` stands before the end of the search where there is none below it,
+/// a dash for a reed that never speaks.
+pub fn choke_kpa(reed: &ReedAssessment, beyond: &str) -> String {
+    let speaking = &reed.prediction.speaking;
+    let kilo = |pressure_pa: f64| units::significant(pressure_pa / 1e3, 3);
+    match (speaking.onset, speaking.choke.pressure_pa()) {
+        (None, _) => "-".to_owned(),
+        (Some(_), Some(pressure_pa)) => kilo(pressure_pa),
+        (Some(_), None) => format!("{beyond}{}", kilo(speaking.limit_pa)),
+    }
 }

@@ -4,6 +4,7 @@ use comfy_table::CellAlignment;
 use freereed::instrument::{Assessment, ReedAssessment};
 use freereed::physics::attack::Attack;
 use freereed::physics::playable::Edge;
+use freereed::print::assess::choke_kpa;
 use freereed::print::in_short::Tone;
 use freereed::sheet::RowError;
 use freereed::units::significant;
@@ -91,7 +92,7 @@ fn cells(assessed: &ReedAssessment) -> [String; 11] {
         assessed.reed.note.to_string(),
         cents(assessed.pitch.cents),
         or_dash(onset.map(|onset_pa| significant(onset_pa, 3))),
-        choke(assessed),
+        choke_kpa(assessed, ">"),
         time(soft),
         time(normal),
         time(hard),
@@ -117,16 +118,6 @@ fn cents(cents: f64) -> String {
     // Rounded first: no sign before nothing.
     let tenths = (10.0 * cents).round() / 10.0 + 0.0;
     if tenths.abs() < 10.0 { format!("{tenths:+.1}") } else { format!("{cents:+.0}") }
-}
-
-fn choke(assessed: &ReedAssessment) -> String {
-    let speaking = &assessed.prediction.speaking;
-    let kilo = |pressure_pa: f64| significant(pressure_pa / 1e3, 3);
-    match (speaking.onset, speaking.choke.pressure_pa()) {
-        (None, _) => "-".to_owned(),
-        (Some(_), Some(pressure_pa)) => kilo(pressure_pa),
-        (Some(_), None) => format!(">{}", kilo(speaking.limit_pa)),
-    }
 }
 
 fn kilo(pressure_pa: f64) -> String {

@@ -26,8 +26,6 @@ use crate::study::changed;
 const SHARES: (f64, f64) = (0.004, 0.04);
 /// So many of them, in even ratios.
 const COARSE: usize = 9;
-/// Small motion is scanned in steps of 5 %: windows are found to 3 %, and onset and choke are refined in any case.
-const SEARCH_RATIO: f64 = 1.05;
 /// `n` where no window was found yet: usual for reeds of a chromatic harmonica.
 const E_FOLDS: f64 = 8.5;
 /// The upper end over the choke where no window was found yet: rather too small, so that it is sought from within.
@@ -178,8 +176,7 @@ fn straight(points: &[(f64, f64)], x: f64, slope: f64) -> Option<f64> {
 }
 
 fn speaking(reed: &Reed, gap_m: f64) -> Option<Speaking> {
-    let search = Search { ratio: SEARCH_RATIO, ..Search::default() };
-    Some(ReedModel::new(changed::with_tip_gap(reed, gap_m)).ok()?.speaking(&search))
+    Some(ReedModel::new(changed::with_tip_gap(reed, gap_m)).ok()?.speaking(&Search::COARSE))
 }
 
 #[cfg(test)]

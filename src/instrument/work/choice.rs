@@ -7,8 +7,9 @@ use crate::sheet::Operation;
 /// Of some candidates, the gain for each minute falling, the one to do next.
 ///
 /// Of those that mend something and spoil nothing, one is out when another mends all that it mends and gains more for each
-/// minute; but a bend, which could make up for a leak or a loose tongue, puts out only a new tongue. Of those left, the earliest stage is next, and within a stage the most gain for each minute. Where nothing mends
-/// anything alone, the earliest stage of those that bring the reed nearer is next; a new tongue is not fitted for that.
+/// minute; but a bend, which could make up for a leak or a loose tongue, puts out only a new tongue. Of those left, the
+/// earliest stage is next, and within a stage the most gain for each minute. Where nothing mends anything alone, the earliest
+/// stage of those that bring the reed nearer is next; a new tongue is not fitted for that.
 pub(super) fn next(ranked: &[Candidate]) -> Option<usize> {
     let outcome = |index: usize| ranked[index].outcome.as_ref();
     let worth = |index: &usize| outcome(*index).is_some_and(|it| it.gain > LEAST_GAIN && it.spoils.is_empty());

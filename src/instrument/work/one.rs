@@ -148,11 +148,6 @@ fn of_measuring(bench: &Bench<'_>, what: Remeasure) -> Candidate {
     Candidate { minutes: plan.minutes(&bench.job.rates), plan, outcome: None }
 }
 
-/// The gap that a reed is given is out of the run of today's gaps where those are to go elsewhere themselves.
-fn is_beside_run(kind: &str) -> bool {
-    kind == Finding::OUT_OF_RUN
-}
-
 /// Assesses the reed as a plan leaves it.
 fn try_on(bench: &Bench<'_>, before: &ReedAssessment, planned: Planned) -> Candidate {
     let outcome = planned.after.map(|after| {
@@ -166,7 +161,7 @@ fn try_on(bench: &Bench<'_>, before: &ReedAssessment, planned: Planned) -> Candi
         Outcome {
             gain: Demands::of(before, wanted_m).loss() - demands.loss(),
             mends: was.iter().filter(|kind| !is.contains(kind)).copied().collect(),
-            spoils: is.iter().filter(|kind| !was.contains(kind) && !is_beside_run(kind)).copied().collect(),
+            spoils: is.iter().filter(|kind| !was.contains(kind)).copied().collect(),
             demands,
             after: Box::new(after),
         }

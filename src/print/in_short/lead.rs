@@ -39,16 +39,7 @@ impl<'a> Lead<'a> {
     /// What it has in common with others that fail alike.
     pub(super) fn group(&self) -> &'static str {
         match self.finding {
-            Finding::NotInTime { cause, .. } | Finding::OutOfRun { cause, .. } => match cause {
-                Cause::GapTooWide { .. } => "tip gap too wide",
-                Cause::GapTooClose { .. } => "tip gap too close",
-                Cause::Leak { .. } => "a leak",
-                Cause::Clearance { .. } => "slot too wide",
-                Cause::Loss { .. } => "ringing too short",
-                Cause::Channel { .. } => "a narrow channel",
-                Cause::TongueOrChamber => "no one change would mend it",
-                Cause::NothingToCompare => "too few reeds to tell why",
-            },
+            Finding::NotInTime { cause, .. } | Finding::OutOfRun { cause, .. } => cause.name(),
             Finding::OutOfTune { .. } => "out of tune",
             Finding::PlayersWord(_) => "the player's word",
             other => other.kind(),

@@ -8,7 +8,7 @@ use super::Report;
 use crate::instrument::ReedAssessment;
 use crate::instrument::balance::{ReedBalance, Verdict};
 use crate::physics::attack::Attack;
-use crate::print::assess::verdict_with_surety;
+use crate::print::assess::{choke_kpa, verdict_with_surety};
 use crate::sheet::RowError;
 use crate::units::significant;
 
@@ -78,7 +78,7 @@ fn one(reed: &ReedAssessment, gap: Option<&ReedBalance>) -> Markup {
     let numbers = [
         format!("{:+.1}", reed.pitch.cents + 0.0).replace('-', "\u{2212}"),
         or_dash(reed.prediction.onset_pa().map(|onset| significant(onset, 3))),
-        choke(reed),
+        choke_kpa(reed, "> "),
         time(soft),
         time(normal),
         time(hard),
@@ -146,17 +146,6 @@ fn time(attack: &Attack) -> String {
         (Some(time_s), _) => significant(1e3 * time_s, 3),
         (None, true) => "slow".to_owned(),
         (None, false) => "silent".to_owned(),
-    }
-}
-
-/// In kilopascal.
-fn choke(reed: &ReedAssessment) -> String {
-    let speaking = &reed.prediction.speaking;
-    let kilo = |pressure_pa: f64| significant(pressure_pa / 1e3, 3);
-    match (speaking.onset, speaking.choke.pressure_pa()) {
-        (None, _) => "-".to_owned(),
-        (Some(_), Some(pressure_pa)) => kilo(pressure_pa),
-        (Some(_), None) => format!("> {}", kilo(speaking.limit_pa)),
     }
 }
 

@@ -16,8 +16,8 @@ impl Report<'_> {
                 @if let Some(rates) = rates_assumed(self.job, self.work) { p.small { (rates) } }
                 @if any {
                     p.small {
-                        "Where a tip is bent, it is bent to the gap wanted in the chart of gaps and in the table of the reeds. Lengths count from the clamp. \
-                         Each operation has its own command with all its steps. Measure after each, write what was measured into a \
+                        "Where a tip is bent, it is bent to the gap wanted in the chart of gaps and in the table of the reeds. Lengths \
+                         count from the clamp. Each operation has its own command with all its steps. Measure after each, write what was measured into a \
                          round of the job, and plan again."
                     }
                 }
