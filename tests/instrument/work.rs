@@ -284,3 +284,27 @@ fn the_number_of_threads_changes_nothing() {
     };
     assert_eq!(with(1), with(3));
 }
+
+/// The list says of a tongue far below its note what `assess` says: no file before it was looked over.
+#[test]
+fn a_far_flat_tongue_is_looked_over_before_it_is_filed() {
+    use freereed::workshop::care::Care;
+    assert_eq!([-25.0, -15.0, 25.0].map(Care::before_tuning), [Some(Care::LookForCrack), None, None]);
+    let note = |midi: i32| Healthy::of(midi);
+    let lines: String = (72..78)
+        .enumerate()
+        .map(|(k, midi)| {
+            let usual = note(midi);
+            let hertz = if midi == 75 { usual.hertz * (-40.0_f64 / 1200.0).exp2() } else { usual.hertz };
+            let Healthy { note, length_mm, gap_mm, clearance_mm, .. } = usual;
+            format!("{},blow,out,{note},{length_mm},2.1,{hertz},60,{gap_mm},{clearance_mm}\n", k + 1)
+        })
+        .collect();
+    let head =
+        "hole,breath,slide,note,length_mm,width_mm,measured_pluck_hz,quality_factor,tip_gap_mm,side_clearance_mm\n";
+    let job = Job::parse(("job.toml", &job_text("", "")), ("sheet.csv", &format!("{head}{lines}"))).unwrap();
+    let (_, _, list) = worked(&job);
+    let work = list.reeds.iter().find(|work| work.now.reed.hole == 4).unwrap();
+    let tuning = work.route().find(|next| next.operation() == Operation::Retune).expect("it is tuned");
+    assert!(tuning.plan.risk().unwrap().starts_with(Care::LookForCrack.title()), "{:?}", tuning.plan.risk());
+}

@@ -10,6 +10,7 @@ use crate::sheet::Feel;
 use crate::units::{cents_size, metres, pascal, seconds, significant};
 use crate::workshop::align::Touching;
 use crate::workshop::bend::Direction;
+use crate::workshop::care::Care;
 use crate::workshop::retune::Work;
 use crate::workshop::sides::Side;
 
@@ -110,17 +111,17 @@ impl Plan {
                 significant(1e6 * plan.found.most_m2, 2)
             ))
             .filter(|_| plan.found.most_m2 > plan.found.least_m2),
-            Self::Retune(plan) => Some(match plan.work {
-                Work::File { from_m, to_m, depth_m } => {
-                    let share = depth_m / thinnest_m(&plan.after.reed, from_m, to_m, depth_m);
-                    format!(
-                        "takes {} % of the thickness there, cannot be put back; stop {} short",
-                        significant(100.0 * share, 2),
-                        cents_size(plan.stop_short_cents)
-                    )
-                }
-                Work::Weigh { .. } => format!("weights come off; stop {} short", cents_size(plan.stop_short_cents)),
-            }),
+            Self::Retune(plan) => {
+                let first = Care::before_tuning(-plan.need_cents).map(|care| format!("{} first; ", care.title()));
+                let work = match plan.work {
+                    Work::File { from_m, to_m, depth_m } => {
+                        let share = depth_m / thinnest_m(&plan.after.reed, from_m, to_m, depth_m);
+                        format!("takes {} % of the thickness there, cannot be put back", significant(100.0 * share, 2))
+                    }
+                    Work::Weigh { .. } => "weights come off".to_owned(),
+                };
+                Some(format!("{}{work}; stop {} short", first.unwrap_or_default(), cents_size(plan.stop_short_cents)))
+            }
             Self::Regap(plan) => {
                 let (surface, steps) = (&plan.bend.surface, &plan.bend.steps);
                 Some(format!(
@@ -204,7 +205,7 @@ fn change(found: &Finding, before: &ReedAssessment, outcome: &Outcome) -> Option
             }
             Feel::Good => None,
         },
-        Finding::OutOfRun { .. } => beside_asked(MarginOf::Soft, before, after),
+        Finding::OutOfRun { .. } => Some(window(before, after)),
         Finding::HarderThanComputed { .. } | Finding::Contradiction { .. } => None,
     }
 }

@@ -7,9 +7,6 @@ use crate::study::changed::tip_gap_m;
 use crate::units::metres;
 use crate::workshop::care::Care;
 
-/// A tongue so much flat is looked over for a crack before it is filed (common practice, no source).
-const LOOK_FOR_CRACK_CENTS: f64 = 20.0;
-
 /// A reed and the one finding it is told by.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Lead<'a> {
@@ -75,10 +72,10 @@ impl<'a> Lead<'a> {
             Finding::NotInTime { cause, .. } | Finding::OutOfRun { cause, .. } => cause.cure().to_owned(),
             Finding::HarderThanComputed { .. } => Plan::Measure(Remeasure::Leak).short(),
             Finding::OutOfTune { from: PitchFrom::Computed, .. } => "pluck it".to_owned(),
-            Finding::OutOfTune { cents, .. } if *cents < -LOOK_FOR_CRACK_CENTS => {
-                format!("{}, then tune it (retune)", Care::LookForCrack.title())
-            }
-            Finding::OutOfTune { .. } => "tune it (retune)".to_owned(),
+            Finding::OutOfTune { cents, .. } => match Care::before_tuning(*cents) {
+                Some(care) => format!("{}, then tune it (retune)", care.title()),
+                None => "tune it (retune)".to_owned(),
+            },
             Finding::PlayersWord(Feel::Airy) => Plan::Measure(Remeasure::Leak).short(),
             Finding::PlayersWord(_) => "try another gap (regap --best)".to_owned(),
             Finding::BehindTarget { .. } => self.beside_counterpart(job)?,

@@ -82,6 +82,14 @@ impl Care {
         Self::LookForLooseRivet,
     ];
 
+    /// A tongue so much flat is looked over for a crack before any file touches it (common practice, no source).
+    const FLAT_CENTS: f64 = 20.0;
+
+    /// What comes before a tongue is tuned that is so far off its note (cents, flat below zero).
+    pub fn before_tuning(cents: f64) -> Option<Self> {
+        (cents < -Self::FLAT_CENTS).then_some(Self::LookForCrack)
+    }
+
     /// Its name.
     pub fn name(self) -> &'static str {
         match self {
