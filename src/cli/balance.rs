@@ -29,6 +29,9 @@ pub struct Arguments {
     /// its neighbours
     #[arg(long, value_name = "WEIGHT", default_value_t = BalanceOptions::SMOOTH, value_parser = weight, allow_hyphen_values = true)]
     smooth: f64,
+    /// Bend reeds that suit too, where that gains room or makes the run more even
+    #[arg(long)]
+    all: bool,
     /// Step of the feelers, mm; without it the tolerance of tip_gap_mm in the job, else 0.01
     #[arg(long, value_name = "MM", value_parser = feeler, allow_hyphen_values = true)]
     feeler_mm: Option<f64>,
@@ -57,7 +60,8 @@ fn feeler(typed: &str) -> Result<f64, String> {
 /// What the columns of the table hold.
 const LEGEND: &str = "now, to: tip gap, mm. alone: the gap best for this reed by itself. room: how many times softer and \
                       harder than the player's soft and hard it could be blown and still speak in time, soft/hard, under \
-                      1 where it fails. -: speaks in time at no pressure.";
+                      1 where it fails. -: speaks in time at no pressure; alone, that it is left, as nothing is wrong that a \
+                      gap could mend (--all looks at every reed).";
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let job = Job::load(&arguments.job)?;
@@ -67,7 +71,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     if let (Some(out), Some(chart)) = (&arguments.out, &arguments.chart) {
         output::check_different(out, chart)?;
     }
-    let options = BalanceOptions { smooth: arguments.smooth, feeler_m: arguments.feeler_mm };
+    let options = BalanceOptions { smooth: arguments.smooth, feeler_m: arguments.feeler_mm, all: arguments.all };
     let balance = balanced(&job, &assessed(&job), &options);
     let outcome = show_bad_rows(&job);
     if let Some(path) = &arguments.out {
@@ -142,15 +146,16 @@ fn row(reed: &ReedBalance) -> [String; 9] {
         Some(room) => format!("{}/{}", units::significant(room.soft, 2), units::significant(room.hard, 2)),
         None => "-".to_owned(),
     };
+    let alone = |show: &dyn Fn(Setting) -> String| if reed.looked_for { show(reed.alone) } else { "-".to_owned() };
     [
         reed.id.clone(),
         reed.note.to_string(),
         gap(reed.now),
         gap(reed.wanted),
-        gap(reed.alone),
+        alone(&gap),
         room(reed.now),
         room(reed.wanted),
-        room(reed.alone),
+        alone(&room),
         print::verdict(reed),
     ]
 }

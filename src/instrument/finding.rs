@@ -107,6 +107,19 @@ impl Finding {
         }
     }
 
+    /// Whether another tip gap may mend it.
+    pub fn may_be_the_gap(&self) -> bool {
+        match self {
+            Self::NeverSpeaks | Self::NotInTime { .. } | Self::BehindTarget { .. } => true,
+            Self::OutOfRun { cause, .. } => matches!(cause, Cause::GapTooWide { .. } | Cause::GapTooClose { .. }),
+            Self::PlayersWord(feel) => *feel != Feel::Airy,
+            Self::HarderThanComputed { .. }
+            | Self::OutOfTune { .. }
+            | Self::Contradiction { .. }
+            | Self::OffCentre { .. } => false,
+        }
+    }
+
     /// How sure it is.
     pub fn surety(&self, of: &ReedAssessment) -> Surety {
         let margin = |which: MarginOf| of.margin(which).map_or(0.5, |margin| 1.0 - margin.probability_good);

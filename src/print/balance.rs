@@ -54,6 +54,7 @@ fn entry(entry: &Result<ReedBalance, RowError>) -> Value {
         "hard_pa": reed.goal.hard_pa,
         "time_allowed_s": reed.goal.demand.allowed_s,
         "now": reed.now,
+        "looked_for": reed.looked_for,
         "alone": reed.alone,
         "wanted": reed.wanted,
         "change_m": reed.change_m(),

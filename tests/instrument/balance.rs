@@ -57,7 +57,7 @@ fn balanced_job(job: &Job, options: &BalanceOptions) -> Balance {
 }
 
 fn balanced(rows: &[Row], smooth: f64) -> Balance {
-    balanced_job(&job(&JOB, rows), &BalanceOptions { smooth, feeler_m: None })
+    balanced_job(&job(&JOB, rows), &BalanceOptions { smooth, all: true, ..Default::default() })
 }
 
 /// Eight reeds: one far too close, one far too wide, one that leaks, one that rings too short.
@@ -153,6 +153,18 @@ fn spoiled_gaps_are_mended_and_the_set_is_more_even() {
     for reed in SET.good_rows().filter(|reed| reed.alone.suits()) {
         assert!(reed.wanted.suits(), "{} is given up for the run", reed.id);
     }
+}
+
+#[test]
+fn what_suits_is_left_unless_that_is_asked() {
+    let set = balanced_job(&job(&JOB, &spoiled()), &BalanceOptions::default());
+    for (k, reed) in set.good_rows().enumerate() {
+        assert_eq!(reed.looked_for, [1, 3, 5, 6].contains(&k), "{reed:?}");
+        assert!(reed.looked_for || reed.verdict == Verdict::Leave && reed.wanted == reed.now, "{reed:?}");
+    }
+    // With all of them another gap has more room for one that suits too.
+    let more = |reed: &ReedBalance| reed.now.suits() && reed.change_m() != 0.0;
+    assert!(SET.good_rows().any(more), "{SET:?}");
 }
 
 #[test]
@@ -283,7 +295,7 @@ fn sets_too_small_for_a_run_are_balanced_too() {
         assert_eq!(set.reeds.len(), count as usize);
         assert!(set.wanted.uneven == 0.0 && set.good_rows().all(|reed| reed.wanted.suits()));
     }
-    let stated = BalanceOptions { smooth: 0.0, feeler_m: Some(0.05e-3) };
+    let stated = BalanceOptions { smooth: 0.0, feeler_m: Some(0.05e-3), all: false };
     let coarse = balanced_job(&job(&JOB, &[Row { gap: 0.4, ..healthy(72) }]), &stated);
     let steps = 2e4 * coarse.good_rows().next().unwrap().wanted.gap_m;
     assert!((steps - steps.round()).abs() < 1e-9 && coarse.step_m == 0.05e-3);

@@ -16,9 +16,10 @@
 //! 0.12, as much as a fifth of the room of a reed that has half as much pressure again to spare. `n` reeds are bent, each
 //! for the price `p` of [`LEAST_GAIN`]: one that would gain less is left alone.
 //!
-//! A reed that suits the player at some gap is given none at which it does not, however even that were; and none is bent to
-//! where the tighter of its ends, the lesser of `s` and `h`, is tighter than now. Nor is one bent farther than one bend
-//! safely leads.
+//! A reed with nothing wrong that a gap could mend is left as it is: one that suits is not put at risk for more room, unless
+//! that is asked for ([`BalanceOptions::all`]). A reed that suits the player at some gap is given none at which it does not,
+//! however even that were; and none is bent to where the tighter of its ends, the lesser of `s` and `h`, is tighter than
+//! now. Nor is one bent farther than one bend safely leads.
 //!
 //! Where a set fails its player alike, and a reed is judged by the run of the set, what the player asks says nothing of
 //! that reed: its first term is left out, and so is what its rooms allow. It is then bent for an even run alone, whose slope
@@ -44,6 +45,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::assess::Assessment;
+use super::finding::Finding;
 use super::neighbours::Neighbours;
 use crate::sheet::keys::find;
 use crate::sheet::{Job, Note, RowError};
@@ -67,6 +69,8 @@ pub struct BalanceOptions {
     /// Step of the feelers (m); without it the tolerance that the job states for `tip_gap_mm`, else
     /// [`BalanceOptions::FEELER_M`].
     pub feeler_m: Option<f64>,
+    /// Whether reeds with nothing wrong may be bent too, for more room or a more even run.
+    pub all: bool,
 }
 
 impl BalanceOptions {
@@ -88,7 +92,7 @@ impl BalanceOptions {
 
 impl Default for BalanceOptions {
     fn default() -> Self {
-        Self { smooth: Self::SMOOTH, feeler_m: None }
+        Self { smooth: Self::SMOOTH, feeler_m: None, all: false }
     }
 }
 
@@ -150,7 +154,7 @@ pub fn balance(job: &Job, assessment: &Assessment, options: &BalanceOptions, don
     let mut standing: Vec<Standing<'_>> = assessed
         .par_iter()
         .map(|reed| {
-            let standing = Standing::of(reed, step_m);
+            let standing = Standing::of(reed, step_m, options.all || reed.findings.iter().any(Finding::may_be_the_gap));
             done();
             standing
         })

@@ -76,8 +76,10 @@ pub struct ReedBalance {
     pub goal: Goal,
     /// As it is.
     pub now: Setting,
-    /// At the gap that is best for it by itself.
+    /// At the gap that is best for it by itself; of a reed that is left as it is because nothing is wrong, as it is.
     pub alone: Setting,
+    /// Whether another gap was looked for.
+    pub looked_for: bool,
     /// At the gap that it is given in the set.
     pub wanted: Setting,
     /// Whether one bend leads as far as it would be bent.
@@ -114,6 +116,8 @@ pub(super) struct Standing<'a> {
     windows: GapWindows<'a>,
     /// Whether what is asked says nothing of it: the whole set fails that alike.
     by_run: bool,
+    /// Whether another gap is looked for.
+    looked_for: bool,
     now_m: f64,
     /// The gaps to which it may be bent: whole steps of the feeler (m), rising.
     gaps_m: Vec<f64>,
@@ -125,24 +129,42 @@ pub(super) struct Standing<'a> {
 }
 
 impl<'a> Standing<'a> {
-    pub fn of(assessed: &'a ReedAssessment, step_m: f64) -> Self {
+    pub fn of(assessed: &'a ReedAssessment, step_m: f64, looked_for: bool) -> Self {
         let reed = &assessed.reed;
         let physical = &reed.checked.reed;
         let now_m = tip_gap_m(physical);
-        let mut windows = GapWindows::of(physical, Goal::of(assessed));
+        // Below the plate it has no place in a run.
+        let looked_for = looked_for || now_m <= 0.0;
+        let looked_at = if looked_for { GapWindows::of } else { GapWindows::of_no_other };
+        let mut windows = looked_at(physical, Goal::of(assessed));
         windows.know(now_m, &assessed.prediction.speaking, assessed.playable);
-        let (least_m, most_m) = GapWindows::range_m(physical);
-        let steps = (least_m / step_m).ceil().max(1.0) as i64..=(most_m / step_m).floor().max(1.0) as i64;
-        let gaps_m: Vec<f64> = steps.map(|step| step as f64 * step_m).collect();
-        let nearest_m = |wanted_m: f64| nearest_gap_m(&reed.checked, wanted_m).ok();
-        let reach = nearest_m(gaps_m[0]).zip(nearest_m(gaps_m[gaps_m.len() - 1]));
         let measured = keys::find("tip_gap_mm").and_then(|key| reed.checked.spec.tolerance(key)).unwrap_or(0.0);
-        let told_apart_m = (0.5 * step_m).max(1e-3 * measured);
-        let by_run = assessed.is_judged_by_run();
-        let mut standing =
-            Self { reed, windows, by_run, now_m, gaps_m, reach, alone_m: now_m, wanted_m: now_m, told_apart_m };
-        standing.alone_m = standing.search_best();
+        let mut standing = Self {
+            reed,
+            windows,
+            by_run: assessed.is_judged_by_run(),
+            looked_for,
+            now_m,
+            gaps_m: Vec::new(),
+            reach: None,
+            alone_m: now_m,
+            wanted_m: now_m,
+            told_apart_m: (0.5 * step_m).max(1e-3 * measured),
+        };
+        if looked_for {
+            standing.look_at_steps(step_m);
+        }
         standing
+    }
+
+    /// Which gaps there are, how far one bend leads, and which is best.
+    fn look_at_steps(&mut self, step_m: f64) {
+        let (least_m, most_m) = GapWindows::range_m(&self.reed.checked.reed);
+        let steps = (least_m / step_m).ceil().max(1.0) as i64..=(most_m / step_m).floor().max(1.0) as i64;
+        self.gaps_m = steps.map(|step| step as f64 * step_m).collect();
+        let nearest_m = |wanted_m: f64| nearest_gap_m(&self.reed.checked, wanted_m).ok();
+        self.reach = nearest_m(self.gaps_m[0]).zip(nearest_m(self.gaps_m[self.gaps_m.len() - 1]));
+        self.alone_m = self.search_best();
     }
 
     /// The gap with the most room of those that a bend reaches, its window found; the present one where none has more. What
@@ -210,7 +232,7 @@ impl<'a> Standing<'a> {
         let suiting: Vec<f64> = all.iter().copied().filter(|&gap_m| self.room(gap_m).suits()).collect();
         let offered = if self.by_run || suiting.is_empty() { all } else { suiting };
         // A tip below the plate that one bend does not raise.
-        let offered = if offered.is_empty() { vec![self.gaps_m[0]] } else { offered };
+        let offered = if offered.is_empty() { self.gaps_m.first().copied().into_iter().collect() } else { offered };
         let price = |gap_m: f64| if gap_m == self.now_m { 0.0 } else { LEAST_GAIN };
         let offer = |gap_m: f64| Offer { gap_m, cost: self.loss(Some(self.room(gap_m))) + price(gap_m) };
         offered.into_iter().map(offer).collect()
@@ -246,7 +268,8 @@ impl<'a> Standing<'a> {
     pub fn balance(&self, neighbours: &Neighbours) -> ReedBalance {
         let reed = self.reed;
         let [now, alone, wanted] = [self.now_m, self.alone_m, self.wanted_m].map(|gap_m| self.setting(gap_m));
-        let verdict = match (self.by_run || alone.suits(), wanted.gap_m == now.gap_m) {
+        let suits = !self.looked_for || self.by_run || alone.suits();
+        let verdict = match (suits, wanted.gap_m == now.gap_m) {
             (false, _) => Verdict::NoGap(self.why(&alone, neighbours)),
             (true, true) => Verdict::Leave,
             (true, false) => Verdict::Regap,
@@ -260,6 +283,7 @@ impl<'a> Standing<'a> {
             now,
             alone,
             wanted,
+            looked_for: self.looked_for,
             bend: self.bend(),
             verdict,
         }
@@ -267,6 +291,9 @@ impl<'a> Standing<'a> {
 
     /// Whether one bend leads as far as it would be bent: it does not where the next gap towards the best is out of reach.
     fn bend(&self) -> Bend {
+        if !self.looked_for {
+            return Bend::Leads;
+        }
         let Some((least_m, most_m)) = self.reach else { return Bend::NotJudged };
         let farther_m = self.best(|_| true);
         let is_last = |next: Option<&f64>| next.is_some_and(|&gap_m| !self.reaches(gap_m));

@@ -62,9 +62,14 @@ impl<'a> GapWindows<'a> {
         let (from, to) = Self::range_m(reed);
         let gap_m = |k: usize| from * (to / from).powf(k as f64 / (COARSE - 1) as f64);
         let coarse = (0..COARSE).filter_map(|k| Some((gap_m(k), speaking(reed, gap_m(k))?))).collect();
-        let mut windows = Self { reed, goal, coarse, tried: Vec::new(), low: Vec::new(), high: Vec::new() };
+        let mut windows = Self { coarse, ..Self::of_no_other(reed, goal) };
         windows.draw();
         windows
+    }
+
+    /// Where no gap is looked at but those that are told.
+    pub fn of_no_other(reed: &'a Reed, goal: Goal) -> Self {
+        Self { reed, goal, coarse: Vec::new(), tried: Vec::new(), low: Vec::new(), high: Vec::new() }
     }
 
     /// The least and the largest gap that are looked at (m).
