@@ -145,6 +145,9 @@ fn left(given: &ReedBalance) -> String {
         Verdict::NoGap(why) => {
             format!("leave it at {gap}: no gap suits. {}. To do: {}", why.sentence(given), why.cure())
         }
+        Verdict::Leave if !given.looked_for => {
+            format!("leave it at {gap}: nothing is wrong that another gap could mend (--to-mm bends it all the same)")
+        }
         Verdict::Leave | Verdict::Regap => {
             format!("leave it at {gap}: another gap would gain it and its set less than a bend is worth")
         }
@@ -153,8 +156,7 @@ fn left(given: &ReedBalance) -> String {
 
 /// What the run of its neighbours has in its place (m).
 fn usual_m(job: &Job, id: &str) -> Option<f64> {
-    let note = job.reeds.iter().flatten().find(|reed| reed.id == id)?.note;
-    Neighbours::of(job).gap_m(note)
+    Neighbours::of(job).gap_m(job.reeds.iter().flatten().find(|reed| reed.id == id)?)
 }
 
 fn nothing_to_do(arguments: &Arguments, subject: &Subject, why: &str) -> Result<Outcome, Failure> {

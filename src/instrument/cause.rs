@@ -4,7 +4,7 @@ use super::neighbours::{Neighbours, ODD, mean_clearance_m, measured_quality};
 use crate::physics::attack::Stop;
 use crate::physics::playable::Demand;
 use crate::physics::{Profile, Reed, ReedModel};
-use crate::sheet::{CheckedReed, Note};
+use crate::sheet::JobReed;
 use crate::study::Trend;
 use crate::study::changed::with_tip_gap;
 use crate::units;
@@ -136,10 +136,9 @@ impl Cause {
 /// A reed that fails, and what is asked of it.
 pub(super) struct Failing<'a> {
     /// As the sheet has it.
-    pub checked: &'a CheckedReed,
+    pub reed: &'a JobReed,
     /// Its tip gap is this (m), whatever the sheet says.
     pub gap_m: f64,
-    pub note: Note,
     pub demand: Demand,
 }
 
@@ -171,34 +170,34 @@ impl Failing<'_> {
 
     fn other_gap(&self, neighbours: &Neighbours) -> Option<(Cause, Reed)> {
         let gap_m = self.gap_m;
-        let usual_m = neighbours.gap_m(self.note).filter(|usual| (gap_m / usual - 1.0).abs() > ODD)?;
+        let usual_m = neighbours.gap_m(self.reed).filter(|usual| (gap_m / usual - 1.0).abs() > ODD)?;
         let wide = gap_m > usual_m;
         let cause = if wide { Cause::GapTooWide { gap_m, usual_m } } else { Cause::GapTooClose { gap_m, usual_m } };
-        Some((cause, with_tip_gap(&self.checked.reed, usual_m)))
+        Some((cause, with_tip_gap(&self.reed.checked.reed, usual_m)))
     }
 
     /// What else may be changed, the cheapest first.
     fn cures(&self, neighbours: &Neighbours) -> Vec<(Cause, Reed)> {
-        let reed = with_tip_gap(&self.checked.reed, self.gap_m);
+        let reed = with_tip_gap(&self.reed.checked.reed, self.gap_m);
         let mut all = Vec::new();
         if reed.slot.leak_area_m2 > 0.0 {
             let mut tight = reed.clone();
             tight.slot.leak_area_m2 = 0.0;
             all.push((Cause::Leak { area_m2: reed.slot.leak_area_m2 }, tight));
         }
-        let losses = measured_quality(self.checked).zip(neighbours.quality(self.note));
+        let losses = measured_quality(&self.reed.checked).zip(neighbours.quality(self.reed));
         if let Some((quality, usual)) = losses.filter(|(quality, usual)| usual / quality - 1.0 > ODD) {
             all.push((Cause::Loss { quality, usual }, Reed { quality_factor: usual, ..reed.clone() }));
         }
         let channel =
-            reed.chamber.as_ref().map(|chamber| chamber.channel_area_m2).zip(neighbours.channel_m2(self.note));
+            reed.chamber.as_ref().map(|chamber| chamber.channel_area_m2).zip(neighbours.channel_m2(self.reed));
         if let Some((area_m2, usual_m2)) = channel.filter(|(area_m2, usual_m2)| usual_m2 / area_m2 - 1.0 > ODD) {
             let mut cleared = reed.clone();
             cleared.chamber.iter_mut().for_each(|chamber| chamber.channel_area_m2 = usual_m2);
             all.push((Cause::Channel { area_m2, usual_m2 }, cleared));
         }
         let clearance_m = mean_clearance_m(&reed);
-        if let Some(usual_m) = neighbours.clearance_m(self.note).filter(|usual| clearance_m / usual - 1.0 > ODD) {
+        if let Some(usual_m) = neighbours.clearance_m(self.reed).filter(|usual| clearance_m / usual - 1.0 > ODD) {
             let mut closed = reed;
             closed.slot.left_clearance_m = Profile::constant(usual_m);
             closed.slot.right_clearance_m = Profile::constant(usual_m);

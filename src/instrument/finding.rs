@@ -200,9 +200,8 @@ pub(super) fn findings(assessed: &ReedAssessment, neighbours: &Neighbours) -> Ve
     } else {
         found.extend(behind_target(assessed));
         let failing = Failing {
-            checked: &assessed.reed.checked,
+            reed: &assessed.reed,
             gap_m: tip_gap_m(&assessed.reed.checked.reed),
-            note: assessed.reed.note,
             demand: assessed.demand,
         };
         found.extend(not_in_time(assessed, &failing, neighbours));

@@ -4,7 +4,7 @@ use super::cause::Cause;
 use super::jump::beyond_scatter;
 use super::run::NEIGHBOURS;
 use crate::physics::{Profile, Reed};
-use crate::sheet::{CheckedReed, Job, JobReed, Note};
+use crate::sheet::{CheckedReed, Job, JobReed};
 use crate::study::changed::tip_gap_m;
 use crate::study::{Trend, median};
 
@@ -26,39 +26,53 @@ pub struct Neighbours {
 /// A quantity over pitch: the logarithm, a straight line through what is near.
 #[derive(Debug, Clone)]
 struct Run {
-    points: Vec<(f64, f64)>,
+    points: Vec<Point>,
     /// From here on a reed is out of it, as a logarithm and as a difference: three times the scatter of the set, whose maker
     /// works by steps of a tool and not by shares.
     limits: [f64; 2],
 }
 
+/// A reed in a run.
+#[derive(Debug, Clone)]
+struct Point {
+    id: String,
+    semitones: f64,
+    height: f64,
+}
+
 impl Run {
     fn of(job: &Job, value: impl Fn(&JobReed) -> Option<f64>) -> Self {
-        let point = |reed: &JobReed| Some((f64::from(reed.note.midi()), value(reed).filter(|v| *v > 0.0)?.ln()));
-        let mut run = Self { points: job.reeds.iter().flatten().filter_map(point).collect(), limits: [ODD, 0.0] };
-        let usual = |&(x, y): &(f64, f64)| Some((y, run.at(x)?));
-        let pairs: Vec<(f64, f64)> = run.points.iter().filter_map(usual).collect();
+        let reeds = || job.reeds.iter().flatten();
+        let point = |reed: &JobReed| {
+            let height = value(reed).filter(|v| *v > 0.0)?.ln();
+            Some(Point { id: reed.id.clone(), semitones: semitones(reed), height })
+        };
+        let mut run = Self { points: reeds().filter_map(point).collect(), limits: [ODD, 0.0] };
+        let pairs: Vec<(f64, f64)> = reeds().filter_map(|reed| Some((value(reed)?, run.usual(reed)?))).collect();
         run.limits = [
-            beyond_scatter(ODD, pairs.iter().map(|(own, usual)| own - usual)),
-            beyond_scatter(0.0, pairs.iter().map(|(own, usual)| own.exp() - usual.exp())),
+            beyond_scatter(ODD, pairs.iter().map(|(own, usual)| (own / usual).ln())),
+            beyond_scatter(0.0, pairs.iter().map(|(own, usual)| own - usual)),
         ];
         run
     }
 
-    fn at(&self, x: f64) -> Option<f64> {
-        let mut near = self.points.clone();
+    /// What the others near in pitch have in the place of a reed.
+    fn usual(&self, reed: &JobReed) -> Option<f64> {
+        let x = semitones(reed);
+        let others = self.points.iter().filter(|point| point.id != reed.id);
+        let mut near: Vec<(f64, f64)> = others.map(|point| (point.semitones, point.height)).collect();
         near.sort_by(|a, b| (a.0 - x).abs().total_cmp(&(b.0 - x).abs()));
-        near.truncate(NEIGHBOURS + 1);
-        Trend::through(&near).map(|line| line.at(x))
+        near.truncate(NEIGHBOURS);
+        Trend::through(&near).map(|line| line.at(x).exp())
     }
 
     fn is_out(&self, own: f64, usual: f64) -> bool {
         (own / usual).ln().abs() > self.limits[0] && (own - usual).abs() > self.limits[1]
     }
+}
 
-    fn usual(&self, note: Note) -> Option<f64> {
-        self.at(f64::from(note.midi())).map(f64::exp)
-    }
+fn semitones(reed: &JobReed) -> f64 {
+    f64::from(reed.note.midi())
 }
 
 impl Neighbours {
@@ -74,24 +88,24 @@ impl Neighbours {
         }
     }
 
-    /// Usual tip gap at a note (m).
-    pub fn gap_m(&self, note: Note) -> Option<f64> {
-        self.gap.usual(note)
+    /// Usual tip gap in the place of a reed (m).
+    pub fn gap_m(&self, reed: &JobReed) -> Option<f64> {
+        self.gap.usual(reed)
     }
 
-    /// Usual side clearance at a note (m).
-    pub fn clearance_m(&self, note: Note) -> Option<f64> {
-        self.clearance.usual(note)
+    /// Usual side clearance in the place of a reed (m).
+    pub fn clearance_m(&self, reed: &JobReed) -> Option<f64> {
+        self.clearance.usual(reed)
     }
 
-    /// Usual quality factor at a note, of those that were measured.
-    pub fn quality(&self, note: Note) -> Option<f64> {
-        self.quality.usual(note)
+    /// Usual quality factor in the place of a reed, of those that were measured.
+    pub fn quality(&self, reed: &JobReed) -> Option<f64> {
+        self.quality.usual(reed)
     }
 
-    /// Usual cross-section of the channel at a note (m2).
-    pub fn channel_m2(&self, note: Note) -> Option<f64> {
-        self.channel.usual(note)
+    /// Usual cross-section of the channel in the place of a reed (m2).
+    pub fn channel_m2(&self, reed: &JobReed) -> Option<f64> {
+        self.channel.usual(reed)
     }
 
     /// Whether what may be a cause is off by more than the set scatters.
@@ -109,7 +123,7 @@ impl Neighbours {
 
     /// Whether there are enough reeds to tell what is usual.
     pub(super) fn are_enough(&self) -> bool {
-        self.clearance.points.len() >= Trend::FEWEST
+        self.clearance.points.len() > Trend::FEWEST
     }
 }
 

@@ -35,12 +35,12 @@ pub(super) fn out_of_run(assessed: &ReedAssessment, failing: &Failing<'_>, neigh
     if odd.is_empty() {
         return None;
     }
-    let own = ends(&failing.checked.reed);
+    let own = ends(&failing.reed.checked.reed);
     let room = |of: MarginOf| assessed.margin(of).and_then(|margin| margin.value);
     let rooms = room(MarginOf::Soft).zip(room(MarginOf::Hard));
     let gains = odd.into_iter().map(|(cause, reed)| (gain(own, ends(&reed), rooms), cause));
     let (most, cause) = gains.max_by(|a, b| a.0.total_cmp(&b.0))?;
-    (most > NOTICED).then(|| Finding::OutOfRun { cause, surety: surety(&cause, failing.checked) })
+    (most > NOTICED).then(|| Finding::OutOfRun { cause, surety: surety(&cause, &failing.reed.checked) })
 }
 
 /// How sure it is that it is off by more than a tenth: what the tools have in common cancels, the neighbours' own errors

@@ -120,7 +120,7 @@ fn random_gap_faults_are_cured() {
         assert_eq!(before.bad_rows().count(), 0);
         let mut treated = Vec::new();
         for (reed, _) in faulty(&before) {
-            let usual_m = neighbours.gap_m(reed.reed.note).unwrap();
+            let usual_m = neighbours.gap_m(&reed.reed).unwrap();
             match cured(reed, WantedGap::Gap(usual_m)) {
                 Ok(after) => {
                     treated.push(reed.reed.id.clone());

@@ -310,7 +310,7 @@ impl<'a> Standing<'a> {
             return NoGap::OutOfReach(farther_m);
         }
         let failing =
-            Failing { checked: &self.reed.checked, gap_m: alone.gap_m, note: self.reed.note, demand: goal.demand };
+            Failing { reed: self.reed, gap_m: alone.gap_m, demand: goal.demand };
         NoGap::Fault(failing.cheapest_cure(&[goal.soft_pa, goal.hard_pa], neighbours))
     }
 }

@@ -128,7 +128,7 @@ impl<'a> Asked<'a> {
 
     /// Where it rings shorter than its neighbours, both measured.
     fn fasten(&mut self) -> Option<Planned> {
-        let both = measured_quality(self.checked).zip(self.bench.neighbours.quality(self.reed.reed.note));
+        let both = measured_quality(self.checked).zip(self.bench.neighbours.quality(&self.reed.reed));
         let (quality, usual) = both.filter(|(quality, usual)| usual / quality - 1.0 > ODD)?;
         let after = self.checked.without("ring_down_s").and_then(|reed| reed.with("quality_factor", usual));
         match after {
@@ -187,13 +187,13 @@ impl<'a> Asked<'a> {
 
     /// A new tongue at its note, with the gap that the set gives it and clearance as its run has it.
     fn replace(&mut self) -> Option<Planned> {
-        let (bench, note) = (self.bench, self.reed.reed.note);
+        let bench = self.bench;
         let strips_m = match bench.strips_m {
             [] => vec![self.checked.reed.beam.thickness_m.range().1],
             stock => stock.to_vec(),
         };
         let clearance_m = mean_clearance_m(&self.checked.reed);
-        let usual_m = bench.neighbours.clearance_m(note).unwrap_or(clearance_m);
+        let usual_m = bench.neighbours.clearance_m(&self.reed.reed).unwrap_or(clearance_m);
         let options = ReplaceOptions {
             clearance_m: Some(usual_m.min(clearance_m)),
             tip_gap_m: bench.wanted_m(self.reed),
