@@ -256,7 +256,7 @@ pub fn assess_sampled(job: &Job, samples: usize, done: impl Fn() + Sync) -> Asse
 }
 
 /// As [`assess`] for a quarter of the work, but not how sure it is: every figure and the value of every margin but that of
-/// the leak, as if the reeds were known exactly.
+/// the leak, as if the reeds were known exactly but for what is read off them, pitch and clearance.
 pub fn assess_as_if_sure(job: &Job, done: impl Fn() + Sync) -> Assessment {
     assessed(job, None, done)
 }

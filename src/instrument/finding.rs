@@ -199,11 +199,8 @@ pub(super) fn findings(assessed: &ReedAssessment, neighbours: &Neighbours) -> Ve
         found.push(Finding::NeverSpeaks);
     } else {
         found.extend(behind_target(assessed));
-        let failing = Failing {
-            reed: &assessed.reed,
-            gap_m: tip_gap_m(&assessed.reed.checked.reed),
-            demand: assessed.demand,
-        };
+        let failing =
+            Failing { reed: &assessed.reed, gap_m: tip_gap_m(&assessed.reed.checked.reed), demand: assessed.demand };
         found.extend(not_in_time(assessed, &failing, neighbours));
         if found.is_empty() {
             found.extend(out_of_run(assessed, &failing, neighbours));

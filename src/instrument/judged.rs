@@ -8,10 +8,11 @@ use super::known::Uncertainties;
 use super::margin::{Against, MarginOf};
 use super::margins;
 use super::nearby::Nearby;
-use super::neighbours::Neighbours;
+use super::neighbours::{Neighbours, ODD};
 use super::sampled::changes;
 use super::solution::Asking;
 use crate::sheet::{Feel, Job, JobReed};
+use crate::study::changed::tip_gap_m;
 
 /// A reed judged by what is asked of it.
 pub(super) fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours, samples: Option<usize>) -> ReedAssessment {
@@ -52,7 +53,9 @@ pub(super) fn changed_reed(
     let mut assessed = solve(job, reed);
     let leak_m2 = |reed: &JobReed| reed.checked.reed.slot.leak_area_m2;
     let sealed = leak_m2(reed) < leak_m2(&before.reed);
-    assessed.says = before.says.filter(|feel| *feel == Feel::Airy && !sealed);
+    // A tip that stands wide lets air by as a leak does.
+    let closed = tip_gap_m(&reed.checked.reed) < (1.0 - ODD) * tip_gap_m(&before.reed.checked.reed);
+    assessed.says = before.says.filter(|feel| *feel == Feel::Airy && !sealed && !closed);
     assessed.leak_cost = before.leak_cost.filter(|_| !sealed);
     (assessed.uncertainties, assessed.counterpart, assessed.asked) =
         (before.uncertainties, before.counterpart, before.asked);
@@ -85,7 +88,11 @@ fn by_run_as_before(before: &ReedAssessment, after: &mut ReedAssessment) {
 fn known(job: &Job, reed: &JobReed, samples: Option<usize>) -> ReedAssessment {
     let asked = Asking::of(job, reed);
     let solution = asked.solved();
-    let Some(samples) = samples else { return asked.assessed(reed, solution) };
+    let Some(samples) = samples else {
+        let mut assessed = asked.assessed(reed, solution);
+        margins::add_read_off(&mut assessed);
+        return assessed;
+    };
     // Without a measured swing nobody asks how well the stress is known.
     let nearby = Nearby::of(&asked, &solution, reed.checked.measured.swing_m.is_some());
     let mut assessed = asked.assessed(reed, solution);

@@ -39,14 +39,12 @@ pub fn minutes(value: f64) -> String {
     format!("{} min", (10.0 * value).round() / 10.0)
 }
 
-/// The work that is next on a reed: what to do, what it does, what can go wrong, what comes after.
+/// The work on a reed: what to do next, what after that, what it all brings, what can go wrong.
 pub fn next_words(work: &ReedWork, next: &Candidate) -> Vec<String> {
     let mut parts = vec![next.plan.title()];
-    parts.extend(work.next_effect());
+    parts.extend(work.route().skip(1).map(|it| format!("then {} ({})", it.plan.short(), minutes(it.minutes))));
+    parts.extend(work.effect());
     parts.extend(next.plan.risk().map(|risk| format!("risk: {risk}")));
-    let later: Vec<String> =
-        work.route().skip(1).map(|it| format!("{} ({})", it.operation().name(), minutes(it.minutes))).collect();
-    parts.extend((!later.is_empty()).then(|| format!("then {}", later.join(", "))));
     parts
 }
 
@@ -168,6 +166,7 @@ fn plan(plan: &Plan) -> Value {
             Remeasure::Leak => vec!["leak_mm2"],
             Remeasure::NothingMends => vec!["length_mm", "width_mm", "side_clearance_mm", "leak_mm2", "ring_down_s"],
         } }),
+        Plan::Clean(suspicion) => json!({ "care": suspicion.care() }),
         Plan::Fasten { quality, usual, pluck_hz } => {
             json!({ "quality_factor": quality, "quality_factor_of_neighbours": usual, "pluck_hz": pluck_hz })
         }

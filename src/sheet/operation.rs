@@ -14,6 +14,8 @@ pub enum Operation {
     Seal,
     /// The fastening made better.
     Fasten,
+    /// Cleaned and looked over.
+    Clean,
     /// A new tongue.
     Replace,
     /// Measured only.
@@ -47,12 +49,19 @@ const fn row(
 
 impl Operation {
     /// All of them: names, keys, usual minutes and meaning.
-    pub const ALL: [OperationRow; 7] = [
+    pub const ALL: [OperationRow; 8] = [
         row(Self::Retune, "retune", "retune_minutes", 6.0, "Bring a reed to its pitch and check it."),
         row(Self::Regap, "regap", "regap_minutes", 3.0, "Bend a reed to another tip gap and check it."),
         row(Self::Align, "align", "align_minutes", 4.0, "Move a tongue in its slot until no side is close."),
         row(Self::Seal, "seal", "seal_minutes", 10.0, "Find and stop a leak: valve, plate or comb."),
         row(Self::Fasten, "fasten", "fasten_minutes", 8.0, "Tighten or renew a rivet, screw or clamp."),
+        row(
+            Self::Clean,
+            "clean",
+            "clean_minutes",
+            8.0,
+            "Clean a reed, look for a crack and a loose fastening, try its valve.",
+        ),
         row(Self::Replace, "replace", "replace_minutes", 30.0, "Make and fit a new tongue, tuning apart."),
         row(Self::Measure, "measure", "measure_minutes", 4.0, "Measure a reed and write it down."),
     ];
@@ -65,8 +74,13 @@ impl Operation {
 
     /// Its row of the table.
     pub fn row(self) -> &'static OperationRow {
-        const ALL: &[OperationRow; 7] = &Operation::ALL;
+        const ALL: &[OperationRow; 8] = &Operation::ALL;
         &ALL[self as usize]
+    }
+
+    /// Whether a reed may ring otherwise after it, its pitch and gap apart.
+    pub(crate) fn may_change_loss(self) -> bool {
+        matches!(self, Self::Fasten | Self::Clean)
     }
 
     /// Its name in a sheet.

@@ -1,6 +1,7 @@
 //! What a reed is to do.
 
 use super::super::assess::ReedAssessment;
+use super::super::margin::{Against, MarginOf};
 use crate::answer::Room;
 use crate::physics::playable::{Demand, Playable};
 
@@ -16,10 +17,20 @@ pub struct Goal {
 }
 
 impl Goal {
-    /// What is asked of a reed: by its player, by a counterpart in the target set, by the player's word.
+    /// What is asked of a reed: by its player, by a counterpart in the target set, by the player's word; by the run of its set
+    /// where it is judged by that, the end of its window less the margin.
     pub fn of(assessed: &ReedAssessment) -> Self {
-        let asked = &assessed.asked;
-        Self { soft_pa: asked.soft_pa.value, hard_pa: asked.hard_pa.value, demand: assessed.demand }
+        let (asked, window) = (&assessed.asked, assessed.playable);
+        let by_run = |of: MarginOf| {
+            assessed.margin(of).filter(|margin| margin.against == Against::Run).and_then(|margin| margin.value)
+        };
+        let soft = window.zip(by_run(MarginOf::Soft)).map(|(it, margin)| it.low.pressure_pa * margin.exp());
+        let hard = window.zip(by_run(MarginOf::Hard)).map(|(it, margin)| it.high.pressure_pa / margin.exp());
+        Self {
+            soft_pa: soft.unwrap_or(asked.soft_pa.value),
+            hard_pa: hard.unwrap_or(asked.hard_pa.value),
+            demand: assessed.demand,
+        }
     }
 
     /// The room that a window leaves.

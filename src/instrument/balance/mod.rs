@@ -22,7 +22,7 @@
 //! now. Nor is one bent farther than one bend safely leads.
 //!
 //! Where a set fails its player alike, and a reed is judged by the run of the set, what the player asks says nothing of
-//! that reed: its first term is left out, and so is what its rooms allow. It is then bent for an even run alone, whose slope
+//! that reed, but for a word on it: its first term is left out, and so is what its rooms allow. It is then bent for an even run alone, whose slope
 //! is that of the gaps as they are.
 //!
 //! The minimum is the global one ([`run::cheapest_run`]), of rooms that are partly expected from small motion; the window

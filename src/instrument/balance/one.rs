@@ -142,7 +142,7 @@ impl<'a> Standing<'a> {
         let mut standing = Self {
             reed,
             windows,
-            by_run: assessed.is_judged_by_run(),
+            by_run: assessed.is_judged_by_run() && !assessed.asked.is_moved(),
             looked_for,
             now_m,
             gaps_m: Vec::new(),
@@ -309,8 +309,7 @@ impl<'a> Standing<'a> {
         if self.room(farther_m).suits() {
             return NoGap::OutOfReach(farther_m);
         }
-        let failing =
-            Failing { reed: self.reed, gap_m: alone.gap_m, demand: goal.demand };
+        let failing = Failing { reed: self.reed, gap_m: alone.gap_m, demand: goal.demand };
         NoGap::Fault(failing.cheapest_cure(&[goal.soft_pa, goal.hard_pa], neighbours))
     }
 }

@@ -119,7 +119,7 @@ impl Course<'_> {
         for (k, job) in stages.iter().enumerate() {
             let Ok(reed) = &job.reeds[row] else { continue };
             let done = k.checked_sub(1).and_then(|k| job.rounds[k].row(&reed.id)?.as_ref().ok());
-            if done.is_some_and(|row| row.replaced || row.operation == Some(Operation::Fasten)) {
+            if done.is_some_and(|row| row.replaced || row.operation.is_some_and(Operation::may_change_loss)) {
                 self.spells.loss = None;
             }
             if done.is_some_and(|row| row.operation == Some(Operation::Seal)) {

@@ -139,7 +139,7 @@ impl Work<'_> {
             self.aimed(KEY, |reed, hz| Spread::OfLogarithm(of_a_pluck(reed, hz))).unwrap_or_else(|| {
                 let sizes =
                     self.row.layer.of(Table::Reed).any(|entry| !is_outcome(entry.key) && !is_of_the_rest(entry));
-                let work = [Operation::Retune, Operation::Fasten, Operation::Replace].map(Some);
+                let work = [Operation::Retune, Operation::Fasten, Operation::Clean, Operation::Replace].map(Some);
                 match self.before {
                     None => (None, None, Basis::NotKnownBefore),
                     Some(before) if sizes && !self.row.replaced => self.changed_pluck(before),
@@ -227,7 +227,7 @@ impl Work<'_> {
 
     fn same(&self) -> Same {
         Same {
-            loss: !self.row.replaced && self.row.operation != Some(Operation::Fasten),
+            loss: !self.row.replaced && !self.row.operation.is_some_and(Operation::may_change_loss),
             leak: self.row.operation != Some(Operation::Seal),
         }
     }

@@ -4,17 +4,18 @@ use super::super::assess::ReedAssessment;
 use super::worth::Demands;
 use crate::sheet::{CheckedReed, Operation, Rates};
 use crate::workshop::align::Alignment;
+use crate::workshop::care::Care;
 use crate::workshop::regap::RegapPlan;
 use crate::workshop::replace::Candidate as NewReed;
 use crate::workshop::retune::RetunePlan;
 use crate::workshop::seal::leak::LeakPlan;
 
-/// When a kind of work is done: what disturbs other work comes first.
+/// When a kind of work is done: what costs little and tells much comes first, then what disturbs other work.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Stage {
-    /// Numbers that contradict each other or are missing: all else leans on them.
-    Measure,
+    /// What is looked at or read in a few minutes, and may make all else needless.
+    Look,
     /// The tongue itself and what holds it.
     Tongue,
     /// The slot and what is tight: where the tongue lies, leaks.
@@ -23,19 +24,8 @@ pub enum Stage {
     Pitch,
     /// The final gap.
     Gap,
-}
-
-impl Stage {
-    /// The stage of an operation.
-    pub fn of(operation: Operation) -> Self {
-        match operation {
-            Operation::Measure => Self::Measure,
-            Operation::Fasten | Operation::Replace => Self::Tongue,
-            Operation::Align | Operation::Seal => Self::Slot,
-            Operation::Retune => Self::Pitch,
-            Operation::Regap => Self::Gap,
-        }
-    }
+    /// Numbers that contradict each other, or that no work fits: after what is plain to see.
+    Measure,
 }
 
 /// What is to be measured.
@@ -51,11 +41,32 @@ pub enum Remeasure {
     NothingMends,
 }
 
+/// Why a reed is cleaned and looked over.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Suspicion {
+    /// It is far flat.
+    Flat,
+    /// It blows harder than all that was measured lets it.
+    Harder,
+}
+
+impl Suspicion {
+    /// What is done, in this order.
+    pub fn care(self) -> [Care; 3] {
+        match self {
+            Self::Flat => [Care::LookForCrack, Care::LookForLooseRivet, Care::Clean],
+            Self::Harder => [Care::TestValve, Care::Clean, Care::LookForCrack],
+        }
+    }
+}
+
 /// An operation, planned.
 #[derive(Debug, Clone)]
 pub enum Plan {
     /// To measure first.
     Measure(Remeasure),
+    /// To clean it and look it over before other work.
+    Clean(Suspicion),
     /// To clean and fasten a tongue that rings too short: at best it rings as its neighbours do.
     Fasten {
         /// Quality factor now.
@@ -91,12 +102,25 @@ impl Plan {
     pub fn operation(&self) -> Operation {
         match self {
             Self::Measure(_) => Operation::Measure,
+            Self::Clean(_) => Operation::Clean,
             Self::Fasten { .. } => Operation::Fasten,
             Self::Replace(_) => Operation::Replace,
             Self::Align(_) => Operation::Align,
             Self::Seal(_) => Operation::Seal,
             Self::Retune(_) => Operation::Retune,
             Self::Regap(_) | Self::RegapUnknown { .. } => Operation::Regap,
+        }
+    }
+
+    /// When it is done.
+    pub fn stage(&self) -> Stage {
+        match self {
+            Self::Clean(_) | Self::Measure(Remeasure::Pitch | Remeasure::Leak) => Stage::Look,
+            Self::Fasten { .. } | Self::Replace(_) => Stage::Tongue,
+            Self::Align(_) | Self::Seal(_) => Stage::Slot,
+            Self::Retune(_) => Stage::Pitch,
+            Self::Regap(_) | Self::RegapUnknown { .. } => Stage::Gap,
+            Self::Measure(Remeasure::Contradiction | Remeasure::NothingMends) => Stage::Measure,
         }
     }
 
@@ -155,9 +179,9 @@ impl Candidate {
         self.plan.operation()
     }
 
-    /// When its kind of work is done.
+    /// When it is done.
     pub fn stage(&self) -> Stage {
-        Stage::of(self.operation())
+        self.plan.stage()
     }
 
     /// Gain, where it is known.

@@ -4,7 +4,8 @@ use super::super::assess::ReedAssessment;
 use super::super::finding::Finding;
 use super::super::neighbours::{ODD, mean_clearance_m, measured_quality};
 use super::Bench;
-use super::candidate::{Plan, Planned, Refused, Remeasure};
+use super::candidate::{Plan, Planned, Refused, Remeasure, Suspicion};
+use super::one::{ReedWork, is_work};
 use super::worth::pitch_is_measured;
 use crate::answer::Conditions;
 use crate::sheet::{CheckedReed, Feel, Operation};
@@ -12,6 +13,7 @@ use crate::study::changed::tip_gap_m;
 use crate::workshop::align::{
     Alignment, Options as AlignOptions, Placement, USUAL_RIVET_M, Warmth, clearance_tolerance_m,
 };
+use crate::workshop::care::Care;
 use crate::workshop::regap::{RegapOptions, RegapRefusal, WantedGap, regap};
 use crate::workshop::replace::{ReplaceOptions, replace};
 use crate::workshop::retune::{LEAST_CENTS, Method, RetuneOptions, RetuneRefusal, Target, retune};
@@ -34,14 +36,14 @@ pub(super) struct Asked<'a> {
     reed: &'a ReedAssessment,
     checked: &'a CheckedReed,
     conditions: Conditions,
-    /// How many operations were planned on it before.
-    done: usize,
+    /// What is planned on it before.
+    before: &'a ReedWork,
     refused: Vec<Refused>,
 }
 
 impl<'a> Asked<'a> {
-    pub fn of(bench: &'a Bench<'a>, reed: &'a ReedAssessment, done: usize) -> Self {
-        Self { bench, reed, checked: &reed.reed.checked, conditions: reed.conditions(), done, refused: Vec::new() }
+    pub fn of(bench: &'a Bench<'a>, reed: &'a ReedAssessment, before: &'a ReedWork) -> Self {
+        Self { bench, reed, checked: &reed.reed.checked, conditions: reed.conditions(), before, refused: Vec::new() }
     }
 
     /// What could not be planned.
@@ -56,17 +58,18 @@ impl<'a> Asked<'a> {
         if any(|it| matches!(it, Finding::Contradiction { .. })) {
             return vec![measure(Remeasure::Contradiction)];
         }
-        let out_of_tune = any(|it| matches!(it, Finding::OutOfTune { .. }));
+        let out_of_tune = found.iter().any(|it| matches!(it, Finding::OutOfTune { .. }) && is_work(it, self.reed));
         if out_of_tune && !pitch_is_measured(self.reed) {
             return vec![measure(Remeasure::Pitch)];
         }
-        let late = any(is_about_speaking);
+        if let Some(suspicion) = self.suspicion() {
+            return vec![Planned { plan: Plan::Clean(suspicion), after: None }];
+        }
+        let late = any(is_about_speaking) || any(|it| matches!(it, Finding::OutOfRun { .. }));
         let airy = any(|it| matches!(it, Finding::PlayersWord(Feel::Airy)));
-        let hard_to_start = any(|it| matches!(it, Finding::HarderThanComputed { .. }));
-        if (airy || hard_to_start) && !late && self.checked.reed.slot.leak_area_m2 <= 0.0 {
+        if airy && !late && self.checked.reed.slot.leak_area_m2 <= 0.0 {
             return vec![measure(Remeasure::Leak)];
         }
-        let late = late || any(|it| matches!(it, Finding::OutOfRun { .. }));
         let mut all = Vec::new();
         if late || any(|it| matches!(it, Finding::OffCentre { .. })) {
             all.extend(self.align());
@@ -81,15 +84,21 @@ impl<'a> Asked<'a> {
             all.extend(self.retune());
         }
         // One that no gap suits is bent when it is mended.
-        if self.bench.is_to_be_bent(self.reed) || late && self.done > 0 {
+        if self.bench.is_to_be_bent(self.reed) || late && !self.before.rounds.is_empty() {
             all.extend(self.regap());
         }
         all
     }
 
-    /// What is searched for, where the cheap does not do: a new tongue.
-    pub fn costlier(&mut self) -> Option<Planned> {
-        if self.reed.findings.iter().any(is_about_speaking) { self.replace() } else { None }
+    /// Why it is to be looked over first, if it was not.
+    fn suspicion(&self) -> Option<Suspicion> {
+        let of = |found: &Finding| match found {
+            Finding::OutOfTune { cents, .. } => Care::before_tuning(*cents).map(|_| Suspicion::Flat),
+            Finding::HarderThanComputed { .. } => Some(Suspicion::Harder),
+            _ => None,
+        };
+        let looked_over = self.before.route().any(|done| matches!(done.plan, Plan::Clean(_)));
+        self.reed.findings.iter().filter(|_| !looked_over).find_map(of)
     }
 
     fn refuse<T>(&mut self, operation: Operation, why: impl ToString) -> Option<T> {
@@ -186,7 +195,7 @@ impl<'a> Asked<'a> {
     }
 
     /// A new tongue at its note, with the gap that the set gives it and clearance as its run has it.
-    fn replace(&mut self) -> Option<Planned> {
+    pub fn replace(&mut self) -> Option<Planned> {
         let bench = self.bench;
         let strips_m = match bench.strips_m {
             [] => vec![self.checked.reed.beam.thickness_m.range().1],

@@ -12,9 +12,10 @@
 //! gain of about 1. The operations are ranked by gain for each minute, at the job's own [`Rates`](crate::sheet::Rates).
 //!
 //! Of one reed the next is taken among those that mend something and that nothing else does faster; of several such the one
-//! whose [`Stage`] is earliest, as what disturbs other work comes first: numbers, then tongue and fastening, then slot and
-//! leaks, then pitch, then the final gap. The reed as it is then is looked at again, until nothing is wrong or nothing
-//! helps: the later operations are planned on it, and counted.
+//! whose [`Stage`] is earliest: first what costs little and tells much, then what disturbs other work: tongue and fastening,
+//! slot and leaks, pitch, the final gap. The reed as it is then is looked at again, until nothing is wrong or nothing
+//! helps: the later operations are planned on it, and counted. A new tongue is fitted only where no such route without one
+//! makes the reed speak as it should. A pitch that is off by less than the tuner can tell is no work.
 
 mod candidate;
 mod candidates;
@@ -24,7 +25,7 @@ mod one;
 mod words;
 mod worth;
 
-pub use candidate::{Candidate, Outcome, Plan, Refused, Remeasure, Stage};
+pub use candidate::{Candidate, Outcome, Plan, Refused, Remeasure, Stage, Suspicion};
 pub use list::WorkList;
 pub use one::{ReedWork, Round};
 pub use worth::Demands;

@@ -3,6 +3,7 @@
 use super::super::assess::ReedAssessment;
 use super::super::finding::Finding;
 use super::super::judged::changed_reed;
+use super::super::surety::Surety;
 use super::Bench;
 use super::candidate::{Candidate, Outcome, Plan, Planned, Refused, Remeasure};
 use super::candidates::Asked;
@@ -62,7 +63,7 @@ impl ReedWork {
 
     /// Whether the route ends with a measurement: what comes then nobody knows.
     pub fn waits_for_measuring(&self) -> bool {
-        self.route().any(|next| next.outcome.is_none())
+        self.route().any(|next| matches!(next.plan, Plan::Measure(_)))
     }
 
     /// The reed before an operation of a round, counted from 0.
@@ -71,12 +72,24 @@ impl ReedWork {
         before.next().map_or(&self.now, |outcome| &outcome.after)
     }
 
+    /// Without a new tongue where that does.
     pub(super) fn plan(bench: &Bench<'_>, now: &ReedAssessment) -> Self {
+        let lesser = Self::routed(bench, now, false);
+        if !lesser.then().findings.iter().any(may_need_a_tongue) {
+            return lesser;
+        }
+        let renewed = Self::routed(bench, now, true);
+        if renewed.then().findings.iter().any(may_need_a_tongue) { lesser } else { renewed }
+    }
+
+    fn routed(bench: &Bench<'_>, now: &ReedAssessment, new_tongue: bool) -> Self {
         let demands = Demands::of(now, bench.wanted_m(now));
         let mut work = Self { now: now.clone(), demands, rounds: Vec::new() };
         while work.rounds.len() < MOST_ROUNDS {
-            let Some(round) = work.round(bench) else { break };
-            let goes_on = round.next().is_some_and(|next| next.outcome.is_some());
+            let Some(round) = work.round(bench, new_tongue) else { break };
+            // Work is planned on for a reed that is found sound.
+            let goes_on =
+                round.next().is_some_and(|next| next.outcome.is_some() || matches!(next.plan, Plan::Clean(_)));
             work.rounds.push(round);
             if !goes_on {
                 break;
@@ -85,16 +98,17 @@ impl ReedWork {
         work
     }
 
-    fn round(&self, bench: &Bench<'_>) -> Option<Round> {
+    fn round(&self, bench: &Bench<'_>, new_tongue: bool) -> Option<Round> {
         let reed = self.then();
         let bend_anyway = bench.is_to_be_bent(reed) && !self.route().any(|next| is_regap(&next.plan));
-        if reed.findings.is_empty() && !bend_anyway {
+        let to_mend = reed.findings.iter().any(|found| is_work(found, reed));
+        if !to_mend && !bend_anyway {
             return None;
         }
-        let mut asked = Asked::of(bench, reed, self.rounds.len());
+        let mut asked = Asked::of(bench, reed, self);
         let mut considered = self.tried(bench, reed, asked.first());
-        if !considered.iter().any(mends_all_timing(reed)) {
-            let more = asked.costlier();
+        if new_tongue && !considered.iter().any(mends_all_timing(reed)) {
+            let more = asked.replace();
             considered.extend(self.tried(bench, reed, more));
         }
         let refused = asked.refused();
@@ -107,8 +121,8 @@ impl ReedWork {
             chosen = considered.iter().position(|candidate| is_regap(&candidate.plan) && spoils_nothing(candidate));
         }
         // That a reed is out of the run, and nothing gained by bringing it there, is no work.
-        let to_mend = reed.findings.iter().any(|finding| !matches!(finding, Finding::OutOfRun { .. }));
-        if chosen.is_none() && to_mend {
+        let odd = |found: &Finding| matches!(found, Finding::OutOfRun { .. } | Finding::HarderThanComputed { .. });
+        if chosen.is_none() && reed.findings.iter().any(|found| is_work(found, reed) && !odd(found)) {
             considered.push(of_measuring(bench, Remeasure::NothingMends));
             chosen = Some(considered.len() - 1);
         }
@@ -123,6 +137,16 @@ impl ReedWork {
     ) -> Vec<Candidate> {
         plans.into_iter().map(|planned| try_on(bench, reed, planned)).collect()
     }
+}
+
+/// Whether a finding asks for work: not a pitch that may as well be right.
+pub(super) fn is_work(found: &Finding, reed: &ReedAssessment) -> bool {
+    !matches!(found, Finding::OutOfTune { .. }) || found.surety(reed) >= Surety::Likely
+}
+
+/// Whether a finding that no other work mends may call for a new tongue.
+fn may_need_a_tongue(found: &Finding) -> bool {
+    matches!(found, Finding::NeverSpeaks | Finding::NotInTime { .. } | Finding::BehindTarget { .. })
 }
 
 fn is_regap(plan: &Plan) -> bool {

@@ -3,7 +3,7 @@
 use super::super::assess::ReedAssessment;
 use super::super::finding::Finding;
 use super::super::margin::MarginOf;
-use super::candidate::{Candidate, Outcome, Plan, Remeasure};
+use super::candidate::{Candidate, Plan, Remeasure, Suspicion};
 use super::one::{ReedWork, Round};
 use crate::physics::Reed;
 use crate::sheet::Feel;
@@ -23,6 +23,14 @@ impl Plan {
             Self::Measure(Remeasure::Leak) => "measure its leak (seal leak): the player finds it airy".to_owned(),
             Self::Measure(Remeasure::NothingMends) => {
                 "measure again: tongue, slot, leak and chamber; nothing that was tried mends it".to_owned()
+            }
+            Self::Clean(suspicion) => {
+                let [first, second, last] = suspicion.care().map(Care::title);
+                let why = match suspicion {
+                    Suspicion::Flat => "what is so flat may be cracked, loose or dirty; if it is sound, tune it",
+                    Suspicion::Harder => "it blows harder than all that was measured lets it",
+                };
+                format!("{first}, {second}, {last}: {why}")
             }
             Self::Fasten { quality, usual, pluck_hz } => format!(
                 "clean and fasten it until it rings {} instead of {}",
@@ -55,6 +63,8 @@ impl Plan {
             Self::Measure(Remeasure::Pitch) => "pluck it".to_owned(),
             Self::Measure(Remeasure::Leak) => "measure its leak".to_owned(),
             Self::Measure(Remeasure::NothingMends) => "measure all again".to_owned(),
+            Self::Clean(Suspicion::Flat) => "crack? loose? clean it".to_owned(),
+            Self::Clean(Suspicion::Harder) => "valve? dirt? crack?".to_owned(),
             Self::Fasten { usual, pluck_hz, .. } => format!("fasten: ring {}", ring(*usual, *pluck_hz)),
             Self::Replace(reed) => {
                 format!("new tongue {} thick, {} long", mm(reed.tongue.strip_m), metres(reed.tongue.length_m))
@@ -95,7 +105,7 @@ impl Plan {
     /// What can go wrong, from the plan; nothing where it says nothing.
     pub fn risk(&self) -> Option<String> {
         match self {
-            Self::Measure(_) => None,
+            Self::Measure(_) | Self::Clean(_) => None,
             Self::Fasten { .. } => {
                 Some("its pitch may rise: tune after; a crack rings short too, and stays".to_owned())
             }
@@ -112,7 +122,6 @@ impl Plan {
             ))
             .filter(|_| plan.found.most_m2 > plan.found.least_m2),
             Self::Retune(plan) => {
-                let first = Care::before_tuning(-plan.need_cents).map(|care| format!("{} first; ", care.title()));
                 let work = match plan.work {
                     Work::File { from_m, to_m, depth_m } => {
                         let share = depth_m / thinnest_m(&plan.after.reed, from_m, to_m, depth_m);
@@ -120,7 +129,7 @@ impl Plan {
                     }
                     Work::Weigh { .. } => "weights come off".to_owned(),
                 };
-                Some(format!("{}{work}; stop {} short", first.unwrap_or_default(), cents_size(plan.stop_short_cents)))
+                Some(format!("{work}; stop {} short", cents_size(plan.stop_short_cents)))
             }
             Self::Regap(plan) => {
                 let (surface, steps) = (&plan.bend.surface, &plan.bend.steps);
@@ -153,55 +162,60 @@ fn ring(quality: f64, pluck_hz: f64) -> String {
 impl Round {
     /// What a candidate does to what is wrong, before and after; nothing of a measurement.
     pub fn effect(&self, before: &ReedAssessment, candidate: &Candidate) -> Option<String> {
-        let outcome = candidate.outcome.as_ref()?;
-        let mut parts: Vec<String> =
-            before.findings.iter().filter_map(|found| change(found, before, outcome)).collect();
-        if parts.is_empty() {
-            parts.push(window(before, &outcome.after));
-        }
-        parts.extend((!outcome.spoils.is_empty()).then(|| format!("but then {}", outcome.spoils.join(", "))));
-        Some(parts.join("; "))
+        candidate.outcome.as_ref().map(|outcome| effect(before, &outcome.after))
     }
 }
 
 impl ReedWork {
-    /// What the next operation does to what is wrong.
-    pub fn next_effect(&self) -> Option<String> {
-        let round = self.rounds.first()?;
-        round.effect(&self.now, round.next()?)
+    /// What all the work on it does to what is wrong; nothing where it is only measured or looked over.
+    pub fn effect(&self) -> Option<String> {
+        self.route().any(|next| next.outcome.is_some()).then(|| effect(&self.now, self.then()))
     }
 }
 
-fn change(found: &Finding, before: &ReedAssessment, outcome: &Outcome) -> Option<String> {
-    let after = &outcome.after;
+/// What is wrong with a reed before and after; where nothing of that has another number, what it plays.
+fn effect(before: &ReedAssessment, after: &ReedAssessment) -> String {
+    let mut parts: Vec<String> = before.findings.iter().filter_map(|found| change(found, before, after)).collect();
+    if parts.is_empty() {
+        parts.push(window(before, after));
+    }
+    let was = |found: &&Finding| before.findings.iter().all(|other| other.kind() != found.kind());
+    let spoilt: Vec<&str> = after.findings.iter().filter(was).map(Finding::kind).collect();
+    parts.extend((!spoilt.is_empty()).then(|| format!("but then {}", spoilt.join(", "))));
+    parts.join("; ")
+}
+
+/// From one to another, with what is asked; nothing where both are the same.
+fn from_to(what: &str, was: &str, is: &str, asked: &str) -> Option<String> {
+    (was != is).then(|| format!("{what} from {was} to {is}{asked}"))
+}
+
+fn change(found: &Finding, before: &ReedAssessment, after: &ReedAssessment) -> Option<String> {
     match found {
         Finding::NotInTime { playing, allowed_s, .. } => {
             let index = ["soft", "normal", "hard"].iter().position(|it| it == playing)?;
             let time = |reed: &ReedAssessment| reed.attacks[index].t50_s.map_or("silent".to_owned(), seconds);
-            Some(format!("{playing}: from {} to {}, {} allowed", time(before), time(after), seconds(*allowed_s)))
+            // Where the whole set fails the demand it says nothing of one reed.
+            let allowed = Some(format!(", {} allowed", seconds(*allowed_s))).filter(|_| !before.is_judged_by_run());
+            from_to(&format!("{playing}:"), &time(before), &time(after), &allowed.unwrap_or_default())
         }
         Finding::NeverSpeaks => {
             let onset = after.prediction.onset_pa();
-            Some(format!(
-                "never speaks -> {}",
-                onset.map_or("as before".to_owned(), |it| format!("from {}", pascal(it)))
-            ))
+            Some(onset.map_or("still silent".to_owned(), |onset| format!("speaks from {}", pascal(onset))))
         }
         Finding::OutOfTune { .. } => {
             // Rounded first: no sign before nothing.
-            let [was, is] = [before, &**after].map(|reed| (10.0 * reed.pitch.cents).round() / 10.0 + 0.0);
-            Some(format!("pitch from {was:+.1} to {is:+.1} cents"))
+            let [was, is] = [before, after].map(|reed| (10.0 * reed.pitch.cents).round() / 10.0 + 0.0);
+            from_to("pitch", &format!("{was:+.1}"), &format!("{is:+.1}"), " cents")
         }
-        Finding::OffCentre { .. } => {
-            Some(format!("least clearance from {} to {}", metres(least_m(before)), metres(least_m(after))))
-        }
+        Finding::OffCentre { .. } => from_to("least clearance", &metres(least_m(before)), &metres(least_m(after)), ""),
         Finding::BehindTarget { of, .. } => beside_asked(*of, before, after),
         Finding::PlayersWord(feel) => match feel {
             Feel::TooStiff => beside_asked(MarginOf::Soft, before, after),
             Feel::Late => beside_asked(MarginOf::Time, before, after),
             Feel::Airy => {
                 let leak = |reed: &ReedAssessment| significant(1e6 * reed.reed.checked.reed.slot.leak_area_m2, 2);
-                Some(format!("leak from {} to {} mm2", leak(before), leak(after)))
+                from_to("leak", &leak(before), &leak(after), " mm2")
             }
             Feel::Good => None,
         },
@@ -216,21 +230,19 @@ fn beside_asked(of: MarginOf, before: &ReedAssessment, after: &ReedAssessment) -
     let show = |value: Option<f64>, unit: fn(f64) -> String| value.map_or("nowhere".to_owned(), unit);
     let both =
         |value: &dyn Fn(&ReedAssessment) -> Option<f64>, unit| [before, after].map(|reed| show(value(reed), unit));
-    Some(match of {
+    let (what, [was, is], asked) = match of {
         MarginOf::Soft => {
-            let [was, is] = both(&|reed| reed.playable.map(|window| window.low.pressure_pa), pascal);
-            format!("softest from {was} to {is}, {} asked", pascal(asked.soft_pa.value))
+            let low = |reed: &ReedAssessment| reed.playable.map(|window| window.low.pressure_pa);
+            ("softest", both(&low, pascal), pascal(asked.soft_pa.value))
         }
         MarginOf::Hard => {
-            let [was, is] = both(&|reed| reed.playable.map(|window| window.high.pressure_pa), pascal);
-            format!("hardest from {was} to {is}, {} asked", pascal(asked.hard_pa.value))
+            let high = |reed: &ReedAssessment| reed.playable.map(|window| window.high.pressure_pa);
+            ("hardest", both(&high, pascal), pascal(asked.hard_pa.value))
         }
-        MarginOf::Time => {
-            let [was, is] = both(&|reed| reed.attacks[1].t50_s, seconds);
-            format!("normal: from {was} to {is}, {} asked", seconds(asked.time_s.value))
-        }
+        MarginOf::Time => ("normal:", both(&|reed| reed.attacks[1].t50_s, seconds), seconds(asked.time_s.value)),
         _ => return None,
-    })
+    };
+    from_to(what, &was, &is, &format!(", {asked} asked"))
 }
 
 fn least_m(reed: &ReedAssessment) -> f64 {

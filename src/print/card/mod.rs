@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use maud::{Markup, html};
 
 use super::page::document;
+use super::work::next_words;
 use crate::instrument::work::{ReedWork, WorkList};
 use crate::physics::coefficients::MODEL_VERSION;
 use crate::sheet::{Breath, Job, Slide};
@@ -149,9 +150,9 @@ fn in_order(list: &WorkList) -> Markup {
                         td { b { (work.now.reed.note.to_string()) } br; (work.now.reed.id) }
                         td { (tenths(next.minutes)) }
                         td {
-                            b { (next.plan.title()) }
-                            @if let Some(effect) = work.next_effect() { "; " (effect) }
-                            @if let Some(risk) = next.plan.risk() { "; risk: " (risk) }
+                            @for (k, part) in next_words(work, next).iter().enumerate() {
+                                @if k == 0 { b { (part) } } @else { "; " (part) }
+                            }
                         }
                         @for _ in READINGS { td {} }
                     }

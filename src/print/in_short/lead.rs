@@ -70,7 +70,7 @@ impl<'a> Lead<'a> {
     fn action(&self, job: &Job) -> Option<String> {
         Some(match self.finding {
             Finding::NotInTime { cause, .. } | Finding::OutOfRun { cause, .. } => cause.cure().to_owned(),
-            Finding::HarderThanComputed { .. } => Plan::Measure(Remeasure::Leak).short(),
+            Finding::HarderThanComputed { .. } => return None,
             Finding::OutOfTune { from: PitchFrom::Computed, .. } => "pluck it".to_owned(),
             Finding::OutOfTune { cents, .. } => match Care::before_tuning(*cents) {
                 Some(care) => format!("{}, then tune it (retune)", care.title()),
