@@ -8,7 +8,7 @@ use freereed::instrument::balance::{
     Balance, BalanceOptions, Bend, Cost, LEAST_GAIN, ReedBalance, Setting, Verdict, balance,
 };
 use freereed::instrument::work::{WorkList, work_list};
-use freereed::instrument::{Assessment, assess_as_if_sure};
+use freereed::instrument::{Assessment, assess_for_work};
 use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::print::assumed::assumptions;
 use freereed::print::{balance as print, charts::gaps_chart};
@@ -88,10 +88,10 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     Ok(outcome)
 }
 
-/// The reeds of a job assessed as work is planned on them, with progress: nobody asks here how sure that is.
+/// The reeds of a job assessed as work is planned on them, with progress.
 pub fn assessed(job: &Job) -> Assessment {
     let bar = progress(job.reeds.len() as u64, "reeds assessed");
-    let assessment = assess_as_if_sure(job, || bar.inc(1));
+    let assessment = assess_for_work(job, || bar.inc(1));
     bar.finish_and_clear();
     assessment
 }

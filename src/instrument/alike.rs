@@ -18,13 +18,17 @@ use crate::study::Trend;
 /// Share of a set that fails from which on it fails alike (common practice, no source).
 const ALIKE: f64 = 1.0 / 3.0;
 
-/// Judges a set by its run where it fails alike. How many reeds fail; nothing where what the player asks stands.
+/// How many reeds fail; nothing where what the player asks stands.
+pub(super) fn failing(reeds: &[Result<ReedAssessment, RowError>]) -> Option<usize> {
+    let good = reeds.iter().flatten();
+    let failing = good.clone().filter(|reed| fails(reed)).count();
+    (failing as f64 >= ALIKE * good.count() as f64 && failing >= Trend::FEWEST).then_some(failing)
+}
+
+/// Judges a set by its run where it fails alike; says how many fail.
 pub(super) fn by_the_run(reeds: &mut [Result<ReedAssessment, RowError>], neighbours: &Neighbours) -> Option<usize> {
+    let failing = failing(reeds)?;
     let good: Vec<&ReedAssessment> = reeds.iter().flatten().collect();
-    let failing = good.iter().filter(|reed| fails(reed)).count();
-    if (failing as f64) < ALIKE * good.len() as f64 || failing < Trend::FEWEST {
-        return None;
-    }
     let [onset, time, high] = [Figure::Onset, Figure::Time, Figure::High].map(|figure| Beside::of(figure, &good));
     for (k, reed) in reeds.iter_mut().flatten().enumerate() {
         let by_run = [(MarginOf::Soft, &onset), (MarginOf::Time, &time), (MarginOf::Hard, &high)]
@@ -42,7 +46,7 @@ pub(super) fn by_the_run(reeds: &mut [Result<ReedAssessment, RowError>], neighbo
 }
 
 fn fails(reed: &ReedAssessment) -> bool {
-    reed.findings.iter().any(|finding| matches!(finding, Finding::NotInTime { .. } | Finding::NeverSpeaks))
+    reed.findings.iter().any(|finding| matches!(finding, Finding::NotInTime { .. } | Finding::NeverSpeaks { .. }))
 }
 
 /// A figure of every reed beside the run of the set.

@@ -255,22 +255,43 @@ pub fn assess_sampled(job: &Job, samples: usize, done: impl Fn() + Sync) -> Asse
     assessed(job, Some(samples), done)
 }
 
-/// As [`assess`] for a quarter of the work, but not how sure it is: every figure and the value of every margin but that of
-/// the leak, as if the reeds were known exactly but for what is read off them, pitch and clearance.
-pub fn assess_as_if_sure(job: &Job, done: impl Fn() + Sync) -> Assessment {
-    assessed(job, None, done)
+/// As [`assess`] for less work, by telling how sure it is only of reeds with which something is wrong, or of all where the set
+/// fails its player alike: what work is planned on. Every other reed is judged as if it were known exactly, but for what is
+/// read off it, pitch and clearance.
+pub fn assess_for_work(job: &Job, done: impl Fn() + Sync) -> Assessment {
+    let neighbours = Neighbours::of(job);
+    let mut reeds = every_reed(job, &neighbours, None, done);
+    let all = alike::failing(&reeds).is_some();
+    reeds.par_iter_mut().flatten().filter(|reed| all || !reed.findings.is_empty()).for_each(|assessed| {
+        *assessed = one_reed(job, &assessed.reed, &neighbours, Some(0));
+    });
+    as_a_set(job, &neighbours, reeds)
 }
 
 /// Without samples nobody asks how sure it is; none of them are derivatives.
 fn assessed(job: &Job, samples: Option<usize>, done: impl Fn() + Sync) -> Assessment {
     let neighbours = Neighbours::of(job);
+    let reeds = every_reed(job, &neighbours, samples, done);
+    as_a_set(job, &neighbours, reeds)
+}
+
+fn every_reed(
+    job: &Job,
+    neighbours: &Neighbours,
+    samples: Option<usize>,
+    done: impl Fn() + Sync,
+) -> Vec<Result<ReedAssessment, RowError>> {
     let one = |entry: &Result<JobReed, RowError>| {
-        let assessed = entry.as_ref().map_err(Clone::clone).map(|reed| one_reed(job, reed, &neighbours, samples));
+        let assessed = entry.as_ref().map_err(Clone::clone).map(|reed| one_reed(job, reed, neighbours, samples));
         done();
         assessed
     };
-    let mut reeds: Vec<_> = job.reeds.par_iter().map(one).collect();
-    let fail_alike = alike::by_the_run(&mut reeds, &neighbours);
+    job.reeds.par_iter().map(one).collect()
+}
+
+/// What only all reeds together tell.
+fn as_a_set(job: &Job, neighbours: &Neighbours, mut reeds: Vec<Result<ReedAssessment, RowError>>) -> Assessment {
+    let fail_alike = alike::by_the_run(&mut reeds, neighbours);
     let evenness = evenness(reeds.iter().flatten());
     let good: Vec<&ReedAssessment> = reeds.iter().flatten().collect();
     let off = LOOKED_AT.map(|(figure, _)| off_runs(figure, &good));

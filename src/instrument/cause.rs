@@ -1,7 +1,9 @@
-//! Why a reed fails: which single change would mend it.
+//! Why a reed fails: which change would mend it, alone or with another.
 
 use super::neighbours::{Neighbours, ODD, mean_clearance_m, measured_quality};
+use super::word::NOTICED;
 use crate::physics::attack::Stop;
+use crate::physics::onset::Search;
 use crate::physics::playable::Demand;
 use crate::physics::{Profile, Reed, ReedModel};
 use crate::sheet::JobReed;
@@ -142,66 +144,138 @@ pub(super) struct Failing<'a> {
     pub demand: Demand,
 }
 
+/// What is odd about a reed, and how to take that away.
+type Odd = (Cause, Box<dyn Fn(Reed) -> Reed>);
+
+/// Why a reed fails.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Why {
+    /// What sets it apart, or that nothing does.
+    pub cause: Cause,
+    /// What does so too, where neither mends it alone.
+    pub also: Option<Cause>,
+    /// Whether that is all: without it the reed would do what is asked.
+    pub whole: bool,
+}
+
+impl Why {
+    /// What it is, with its sizes: part of a sentence.
+    pub fn phrase(&self) -> String {
+        let also = self.also.map(|also| format!(" and {}", also.phrase())).unwrap_or_default();
+        let part = if self.whole { "" } else { ", which is a part of it" };
+        format!("{}{also}{part}", self.cause.phrase())
+    }
+}
+
 impl Failing<'_> {
-    /// Which single change would let it speak in time at a pressure; of several, the one with which it speaks soonest.
-    pub fn cause_at(&self, pressure_pa: f64, neighbours: &Neighbours) -> Cause {
-        let mended = self.odd(neighbours).filter_map(|(cause, reed)| Some((cause, self.mended(reed, pressure_pa)?)));
-        mended.max_by(|a, b| a.1.total_cmp(&b.1)).map_or(none(neighbours), |(cause, _)| cause)
+    /// Which change would let it speak in time at a pressure: of single ones that do, that with which it speaks soonest; else
+    /// of two together; else the single one with which it speaks the sooner for, as a part of it.
+    pub fn why_at(&self, pressure_pa: f64, neighbours: &Neighbours) -> Why {
+        let odd = self.odd(neighbours);
+        let single = self.soonest(odd.iter().map(|one| vec![one]), pressure_pa);
+        let mends = |found: &(f64, Vec<&Odd>)| found.0 <= self.demand.allowed_s;
+        if let Some((_, changes)) = single.as_ref().filter(|found| mends(found)) {
+            return Why { cause: changes[0].0, also: None, whole: true };
+        }
+        let pairs = odd.iter().enumerate().flat_map(|(k, one)| odd[k + 1..].iter().map(move |other| vec![one, other]));
+        if let Some((_, changes)) = self.soonest(pairs, pressure_pa).filter(mends) {
+            return Why { cause: changes[0].0, also: Some(changes[1].0), whole: true };
+        }
+        let now = self.time(&[], pressure_pa);
+        let sooner = single.filter(|(time, _)| now.is_none_or(|now| (now / time).ln() > NOTICED));
+        match sooner {
+            Some((_, changes)) => Why { cause: changes[0].0, also: None, whole: false },
+            None => Why { cause: none(neighbours), also: None, whole: true },
+        }
+    }
+
+    /// Which single change would let it speak at all; of several, the one with which it starts softest.
+    pub fn why_silent(&self, neighbours: &Neighbours) -> Cause {
+        let onset = |(cause, change): &Odd| {
+            let model = ReedModel::new(change(self.as_it_is())).ok()?;
+            Some((model.speaking(&Search::COARSE).onset?.pressure_pa, *cause))
+        };
+        let odd = self.odd(neighbours);
+        let softest = odd.iter().filter_map(onset).min_by(|a, b| a.0.total_cmp(&b.0));
+        softest.map_or(none(neighbours), |(_, cause)| cause)
     }
 
     /// What is odd about it beside its neighbours, its gap first, with the reed as it would be without.
-    pub fn odd(&self, neighbours: &Neighbours) -> impl Iterator<Item = (Cause, Reed)> {
-        self.other_gap(neighbours).into_iter().chain(self.cures(neighbours))
+    pub fn odd_one_by_one(&self, neighbours: &Neighbours) -> Vec<(Cause, Reed)> {
+        self.odd(neighbours).into_iter().map(|(cause, change)| (cause, change(self.as_it_is()))).collect()
     }
 
     /// Which single change, its gap apart, would let it speak in time at all of some pressures; of several, the cheapest:
     /// to seal it, to fasten and clean it, to close its slot or fit a wider tongue.
     pub fn cheapest_cure(&self, pressures_pa: &[f64], neighbours: &Neighbours) -> Cause {
-        let mends = |reed: &Reed| pressures_pa.iter().all(|&pressure| self.mended(reed.clone(), pressure).is_some());
-        self.cures(neighbours).into_iter().find(|(_, reed)| mends(reed)).map_or(none(neighbours), |(cause, _)| cause)
+        let in_time =
+            |cure: &Odd, pressure_pa| self.time(&[cure], pressure_pa).is_some_and(|time| time <= self.demand.allowed_s);
+        let mends = |cure: &&Odd| pressures_pa.iter().all(|&pressure_pa| in_time(cure, pressure_pa));
+        self.cures(neighbours).iter().find(mends).map_or(none(neighbours), |(cause, _)| *cause)
     }
 
-    /// How soon a changed reed speaks, if in time: the negative of its speaking time (s).
-    fn mended(&self, reed: Reed, pressure_pa: f64) -> Option<f64> {
+    /// Of some changes those with which it speaks soonest at a pressure, and when (s).
+    fn soonest<'b>(&self, all: impl Iterator<Item = Vec<&'b Odd>>, pressure_pa: f64) -> Option<(f64, Vec<&'b Odd>)> {
+        let timed = all.filter_map(|changes| Some((self.time(&changes, pressure_pa)?, changes)));
+        timed.min_by(|a, b| a.0.total_cmp(&b.0))
+    }
+
+    fn as_it_is(&self) -> Reed {
+        with_tip_gap(&self.reed.checked.reed, self.gap_m)
+    }
+
+    /// When it speaks at a pressure with some changes (s), if it does.
+    fn time(&self, changes: &[&Odd], pressure_pa: f64) -> Option<f64> {
+        let reed = changes.iter().fold(self.as_it_is(), |reed, (_, change)| change(reed));
         let model = ReedModel::new(reed).ok()?;
-        let t50_s = model.start(&self.demand.blow(pressure_pa), Stop::WhenSteady).t50_s?;
-        (t50_s <= self.demand.allowed_s).then_some(-t50_s)
+        model.start(&self.demand.blow(pressure_pa), Stop::WhenSteady).t50_s
     }
 
-    fn other_gap(&self, neighbours: &Neighbours) -> Option<(Cause, Reed)> {
+    fn odd(&self, neighbours: &Neighbours) -> Vec<Odd> {
+        self.other_gap(neighbours).into_iter().chain(self.cures(neighbours)).collect()
+    }
+
+    fn other_gap(&self, neighbours: &Neighbours) -> Option<Odd> {
         let gap_m = self.gap_m;
         let usual_m = neighbours.gap_m(self.reed).filter(|usual| (gap_m / usual - 1.0).abs() > ODD)?;
         let wide = gap_m > usual_m;
         let cause = if wide { Cause::GapTooWide { gap_m, usual_m } } else { Cause::GapTooClose { gap_m, usual_m } };
-        Some((cause, with_tip_gap(&self.reed.checked.reed, usual_m)))
+        Some((cause, Box::new(move |reed| with_tip_gap(&reed, usual_m))))
     }
 
     /// What else may be changed, the cheapest first.
-    fn cures(&self, neighbours: &Neighbours) -> Vec<(Cause, Reed)> {
-        let reed = with_tip_gap(&self.reed.checked.reed, self.gap_m);
-        let mut all = Vec::new();
+    fn cures(&self, neighbours: &Neighbours) -> Vec<Odd> {
+        let reed = &self.reed.checked.reed;
+        let mut all: Vec<Odd> = Vec::new();
         if reed.slot.leak_area_m2 > 0.0 {
-            let mut tight = reed.clone();
-            tight.slot.leak_area_m2 = 0.0;
-            all.push((Cause::Leak { area_m2: reed.slot.leak_area_m2 }, tight));
+            let tight = |mut reed: Reed| {
+                reed.slot.leak_area_m2 = 0.0;
+                reed
+            };
+            all.push((Cause::Leak { area_m2: reed.slot.leak_area_m2 }, Box::new(tight)));
         }
         let losses = measured_quality(&self.reed.checked).zip(neighbours.quality(self.reed));
         if let Some((quality, usual)) = losses.filter(|(quality, usual)| usual / quality - 1.0 > ODD) {
-            all.push((Cause::Loss { quality, usual }, Reed { quality_factor: usual, ..reed.clone() }));
+            let ringing = move |reed| Reed { quality_factor: usual, ..reed };
+            all.push((Cause::Loss { quality, usual }, Box::new(ringing)));
         }
         let channel =
             reed.chamber.as_ref().map(|chamber| chamber.channel_area_m2).zip(neighbours.channel_m2(self.reed));
         if let Some((area_m2, usual_m2)) = channel.filter(|(area_m2, usual_m2)| usual_m2 / area_m2 - 1.0 > ODD) {
-            let mut cleared = reed.clone();
-            cleared.chamber.iter_mut().for_each(|chamber| chamber.channel_area_m2 = usual_m2);
-            all.push((Cause::Channel { area_m2, usual_m2 }, cleared));
+            let cleared = move |mut reed: Reed| {
+                reed.chamber.iter_mut().for_each(|chamber| chamber.channel_area_m2 = usual_m2);
+                reed
+            };
+            all.push((Cause::Channel { area_m2, usual_m2 }, Box::new(cleared)));
         }
-        let clearance_m = mean_clearance_m(&reed);
+        let clearance_m = mean_clearance_m(reed);
         if let Some(usual_m) = neighbours.clearance_m(self.reed).filter(|usual| clearance_m / usual - 1.0 > ODD) {
-            let mut closed = reed;
-            closed.slot.left_clearance_m = Profile::constant(usual_m);
-            closed.slot.right_clearance_m = Profile::constant(usual_m);
-            all.push((Cause::Clearance { clearance_m, usual_m }, closed));
+            let closed = move |mut reed: Reed| {
+                reed.slot.left_clearance_m = Profile::constant(usual_m);
+                reed.slot.right_clearance_m = Profile::constant(usual_m);
+                reed
+            };
+            all.push((Cause::Clearance { clearance_m, usual_m }, Box::new(closed)));
         }
         all
     }

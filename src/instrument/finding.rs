@@ -1,7 +1,7 @@
 //! What is wrong with a reed, in plain words.
 
 use super::assess::{PitchFrom, ReedAssessment};
-use super::cause::{Cause, Failing};
+use super::cause::{Cause, Failing, Why};
 use super::figure::Figure;
 use super::margin::{Against, Margin, MarginOf};
 use super::neighbours::Neighbours;
@@ -22,7 +22,10 @@ pub(super) const CENTRED: f64 = 0.5;
 #[derive(Debug, Clone, PartialEq)]
 pub enum Finding {
     /// It speaks at no pressure below the limit of the search.
-    NeverSpeaks,
+    NeverSpeaks {
+        /// What would let it speak.
+        cause: Cause,
+    },
     /// At one of the player's pressures it speaks too late or not at all.
     NotInTime {
         /// "soft", "normal" or "hard".
@@ -34,7 +37,7 @@ pub enum Finding {
         /// The time allowed (s).
         allowed_s: f64,
         /// What would mend it.
-        cause: Cause,
+        why: Why,
     },
     /// It is out of the run of its neighbours in what was measured of it.
     OutOfRun {
@@ -90,7 +93,7 @@ impl Finding {
     /// A word for a table and for programs; it stays the same.
     pub fn kind(&self) -> &'static str {
         match self {
-            Self::NeverSpeaks => "never speaks",
+            Self::NeverSpeaks { .. } => "never speaks",
             Self::NotInTime { playing: "soft", .. } => "no soft start",
             Self::NotInTime { playing: "hard", .. } => "fails at a hard attack",
             Self::NotInTime { .. } => "slow",
@@ -107,10 +110,24 @@ impl Finding {
         }
     }
 
+    /// Why it is so, where that was looked for among what sets the reed apart.
+    pub fn why(&self) -> Option<Why> {
+        match *self {
+            Self::NotInTime { why, .. } => Some(why),
+            Self::NeverSpeaks { cause } | Self::OutOfRun { cause, .. } => Some(Why { cause, also: None, whole: true }),
+            _ => None,
+        }
+    }
+
+    /// Whether work is to be done for it: it is likely, or the reed is silent.
+    pub fn asks_for_work(&self, of: &ReedAssessment) -> bool {
+        matches!(self, Self::NeverSpeaks { .. }) || self.surety(of) >= Surety::Likely
+    }
+
     /// Whether another tip gap may mend it.
     pub fn may_be_the_gap(&self) -> bool {
         match self {
-            Self::NeverSpeaks | Self::NotInTime { .. } | Self::BehindTarget { .. } => true,
+            Self::NeverSpeaks { .. } | Self::NotInTime { .. } | Self::BehindTarget { .. } => true,
             Self::OutOfRun { cause, .. } => matches!(cause, Cause::GapTooWide { .. } | Cause::GapTooClose { .. }),
             Self::PlayersWord(feel) => *feel != Feel::Airy,
             Self::HarderThanComputed { .. }
@@ -125,7 +142,7 @@ impl Finding {
         let margin = |which: MarginOf| of.margin(which).map_or(0.5, |margin| 1.0 - margin.probability_good);
         Surety::of(match self {
             Self::OutOfRun { surety, .. } | Self::HarderThanComputed { surety, .. } => return *surety,
-            Self::NeverSpeaks => margin(MarginOf::Soft),
+            Self::NeverSpeaks { .. } => margin(MarginOf::Soft),
             Self::NotInTime { playing: "soft", .. } => margin(MarginOf::Soft),
             Self::NotInTime { playing: "hard", .. } => margin(MarginOf::Hard),
             Self::NotInTime { .. } => margin(MarginOf::Time),
@@ -143,15 +160,15 @@ impl Finding {
     /// What is wrong and why, as a sentence without its point.
     pub fn sentence(&self) -> String {
         match self {
-            Self::NeverSpeaks => "speaks at no pressure: look at gap, clearance, leak and chamber".to_owned(),
-            Self::NotInTime { playing, pressure_pa, t50_s, allowed_s, cause } => {
+            Self::NeverSpeaks { cause } => format!("speaks at no pressure: {}", cause.phrase()),
+            Self::NotInTime { playing, pressure_pa, t50_s, allowed_s, why } => {
                 let late = match t50_s {
                     Some(time) => {
                         format!("speaks after {}, {} allowed", units::seconds(*time), units::seconds(*allowed_s))
                     }
                     None => "does not speak".to_owned(),
                 };
-                format!("at {playing} {} it {late}: {}", units::pascal(*pressure_pa), cause.phrase())
+                format!("at {playing} {} it {late}: {}", units::pascal(*pressure_pa), why.phrase())
             }
             Self::OutOfRun { cause, .. } => format!("out of the run of its neighbours: {}", cause.phrase()),
             Self::HarderThanComputed { blown_pa, computed_pa, .. } => format!(
@@ -195,12 +212,12 @@ pub(super) fn findings(assessed: &ReedAssessment, neighbours: &Neighbours) -> Ve
     let mut found = Vec::new();
     let thickness = assessed.reed.checked.thickness.as_ref();
     found.extend(thickness.filter(|t| t.disagrees).map(|t| Finding::Contradiction { scale: t.scale }));
+    let failing =
+        Failing { reed: &assessed.reed, gap_m: tip_gap_m(&assessed.reed.checked.reed), demand: assessed.demand };
     if assessed.prediction.speaking.onset.is_none() {
-        found.push(Finding::NeverSpeaks);
+        found.push(Finding::NeverSpeaks { cause: failing.why_silent(neighbours) });
     } else {
         found.extend(behind_target(assessed));
-        let failing =
-            Failing { reed: &assessed.reed, gap_m: tip_gap_m(&assessed.reed.checked.reed), demand: assessed.demand };
         found.extend(not_in_time(assessed, &failing, neighbours));
         if found.is_empty() {
             found.extend(out_of_run(assessed, &failing, neighbours));
@@ -232,17 +249,17 @@ fn not_in_time(assessed: &ReedAssessment, failing: &Failing<'_>, neighbours: &Ne
         margin.against == Against::Target || margin.against != Against::Demand && margin.verdict().good
     };
     let late = late.filter(|(playing, _)| !assessed.margin(margin_of(playing)).is_some_and(suits_another));
-    let by_run = assessed.margins.iter().any(|margin| margin.against == Against::Run);
+    let by_run = assessed.is_judged_by_run();
     late.map(|(playing, attack)| {
         let pressure_pa = attack.blow.pressure_pa;
         // Where the whole set is late nothing mends a reed; what sets it apart is told.
-        let cause = match failing.cause_at(pressure_pa, neighbours) {
-            Cause::TongueOrChamber if by_run => {
-                failing.odd(neighbours).next().map_or(Cause::TongueOrChamber, |odd| odd.0)
+        let why = match failing.why_at(pressure_pa, neighbours) {
+            Why { cause: Cause::TongueOrChamber, .. } if by_run => {
+                Why { cause: failing.why_silent(neighbours), also: None, whole: true }
             }
-            cause => cause,
+            why => Why { whole: why.whole || by_run, ..why },
         };
-        Finding::NotInTime { playing, pressure_pa, t50_s: attack.t50_s, allowed_s, cause }
+        Finding::NotInTime { playing, pressure_pa, t50_s: attack.t50_s, allowed_s, why }
     })
     .collect()
 }
@@ -271,7 +288,7 @@ fn behind_target(assessed: &ReedAssessment) -> Vec<Finding> {
 fn players_word(assessed: &ReedAssessment, found: &[Finding]) -> Option<Finding> {
     let feel = assessed.reed.feel.filter(|feel| *feel != Feel::Good)?;
     let told = |finding: &Finding| match finding {
-        Finding::NeverSpeaks => true,
+        Finding::NeverSpeaks { .. } => true,
         Finding::NotInTime { playing, .. } => speaks_of(feel).contains(&margin_of(playing)),
         _ => false,
     };

@@ -34,9 +34,9 @@ pub mod work;
 
 pub use asked::{Asked, AskedBy, Limit};
 pub use assess::{
-    Assessment, Counterpart, Pitch, PitchFrom, Pressures, ReedAssessment, assess, assess_as_if_sure, assess_sampled,
+    Assessment, Counterpart, Pitch, PitchFrom, Pressures, ReedAssessment, assess, assess_for_work, assess_sampled,
 };
-pub use cause::Cause;
+pub use cause::{Cause, Why};
 pub use evenness::{OctaveEvenness, Spread, evenness};
 pub use figure::{Figure, Figures};
 pub use finding::{Finding, IN_TUNE_CENTS};

@@ -30,7 +30,7 @@ pub(super) fn out_of_run(assessed: &ReedAssessment, failing: &Failing<'_>, neigh
     if assessed.counterpart.is_some() || assessed.says == Some(Feel::Good) {
         return None;
     }
-    let odd = failing.odd(neighbours).filter(|(cause, _)| neighbours.is_out(cause));
+    let odd = failing.odd_one_by_one(neighbours).into_iter().filter(|(cause, _)| neighbours.is_out(cause));
     let odd: Vec<(Cause, Reed)> = odd.collect();
     if odd.is_empty() {
         return None;

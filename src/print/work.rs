@@ -26,6 +26,7 @@ pub fn to_json(job: &Job, list: &WorkList) -> Map<String, Value> {
             "minutes_all": list.minutes_all(),
             "suit_now": list.suit_now(),
             "suit_then": list.suit_then(),
+            "in_doubt": list.in_doubt(),
             "wait_for_measuring": list.wait_for_measuring(),
             "rates": rates.collect::<Map<_, _>>(),
             "assumed": job.assumed.iter().cloned().chain(job.rates.assumed(operations(list))).collect::<Vec<_>>(),
@@ -73,10 +74,17 @@ pub fn totals(list: &WorkList) -> Vec<String> {
         1 => lines.push("1 of them suits as it is and is bent for more room and an even run.".to_owned()),
         bent => lines.push(format!("{bent} of them suit as they are and are bent for more room and an even run.")),
     }
+    match list.in_doubt() {
+        0 => {}
+        1 => lines.push("1 more may need work: what was measured of it does not tell.".to_owned()),
+        doubtful => lines.push(format!("{doubtful} more may need work: what was measured of them does not tell.")),
+    }
     match list.wait_for_measuring() {
         0 => {}
-        1 => lines.push("1 more is known only when it is measured: then plan again.".to_owned()),
-        waiting => lines.push(format!("{waiting} more are known only when they are measured: then plan again.")),
+        1 => lines.push("What 1 of them needs is known only when it is measured: then plan again.".to_owned()),
+        waiting => {
+            lines.push(format!("What {waiting} of them need is known only when they are measured: then plan again."));
+        }
     }
     lines
 }

@@ -98,7 +98,7 @@ fn kinds(place: usize) -> Vec<&'static str> {
 /// Causes of all that is late with a reed.
 fn causes(place: usize) -> Vec<Cause> {
     let cause = |finding: &Finding| match finding {
-        Finding::NotInTime { cause, .. } => Some(*cause),
+        Finding::NotInTime { why, .. } => Some(why.cause),
         _ => None,
     };
     reed(place).findings.iter().filter_map(cause).collect()
@@ -223,8 +223,8 @@ fn a_few_reeds_cannot_be_compared() {
     let few = assessed(&[wide, unmeasured, sounding]);
     let [wide, unmeasured, sounding] = [0, 1, 2].map(|k| few.reeds[k].as_ref().unwrap());
     // Nothing says what its gap should be, so nothing is claimed.
-    let [Finding::NotInTime { cause, .. }] = wide.findings[..] else { panic!("{:?}", wide.findings) };
-    assert_eq!(cause, Cause::NothingToCompare);
+    let [Finding::NotInTime { why, .. }] = wide.findings[..] else { panic!("{:?}", wide.findings) };
+    assert_eq!(why.cause, Cause::NothingToCompare);
     assert_eq!((unmeasured.pitch.from, sounding.pitch.from), (PitchFrom::Computed, PitchFrom::Sounding));
     // 34 cents sharp at 1 kPa; the model brings it to the normal pressure, where it lies a little off that.
     assert!((sounding.pitch.cents - 34.3).abs() < 15.0 && sounding.pitch.cents != 34.3, "{}", sounding.pitch.cents);
@@ -257,7 +257,7 @@ fn what_is_out_of_the_run_is_told_whatever_is_asked() {
     let cause = |place: usize| {
         let reed = assessment.reeds[place].as_ref().unwrap();
         reed.findings.iter().find_map(|finding| match finding {
-            Finding::OutOfRun { cause, .. } | Finding::NotInTime { cause, .. } => Some(*cause),
+            Finding::OutOfRun { .. } | Finding::NotInTime { .. } => finding.why().map(|why| why.cause),
             _ => None,
         })
     };
@@ -313,7 +313,7 @@ fn a_narrow_channel_is_told_where_it_harms() {
         .good_rows()
         .flat_map(|reed| reed.findings.iter().map(|it| (reed.reed.id.clone(), it)))
         .filter_map(|(id, finding)| match finding {
-            Finding::OutOfRun { cause, .. } | Finding::NotInTime { cause, .. } => Some((id, *cause)),
+            Finding::OutOfRun { .. } | Finding::NotInTime { .. } => Some((id, finding.why()?.cause)),
             _ => None,
         })
         .collect();

@@ -31,10 +31,12 @@ fn tip_gap(checked: &CheckedReed) -> f64 {
 }
 
 fn gap_cause(finding: &Finding) -> Option<f64> {
-    match finding {
-        Finding::NotInTime {
-            cause: Cause::GapTooWide { usual_m, .. } | Cause::GapTooClose { usual_m, .. }, ..
-        } => Some(*usual_m),
+    match finding.why().map(|why| why.cause) {
+        Some(Cause::GapTooWide { usual_m, .. } | Cause::GapTooClose { usual_m, .. })
+            if matches!(finding, Finding::NotInTime { .. }) =>
+        {
+            Some(usual_m)
+        }
         _ => None,
     }
 }

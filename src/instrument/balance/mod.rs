@@ -38,6 +38,7 @@ mod windows;
 pub use crate::answer::Room;
 pub use goal::Goal;
 pub use one::{Bend, NoGap, ReedBalance, Setting, Verdict};
+pub use windows::UPPER_END_BY_GAP;
 
 use std::collections::BTreeMap;
 
@@ -154,7 +155,8 @@ pub fn balance(job: &Job, assessment: &Assessment, options: &BalanceOptions, don
     let mut standing: Vec<Standing<'_>> = assessed
         .par_iter()
         .map(|reed| {
-            let standing = Standing::of(reed, step_m, options.all || reed.findings.iter().any(Finding::may_be_the_gap));
+            let asks = |found: &Finding| found.may_be_the_gap() && found.asks_for_work(reed);
+            let standing = Standing::of(reed, step_m, options.all || reed.findings.iter().any(asks));
             done();
             standing
         })

@@ -30,8 +30,8 @@ const COARSE: usize = 9;
 const E_FOLDS: f64 = 8.5;
 /// The upper end over the choke where no window was found yet: rather too small, so that it is sought from within.
 const OF_CHOKE: f64 = 0.5;
-/// How the upper end goes with the gap beyond the gaps at which a window was found: as this power.
-const POWER: f64 = 1.2;
+/// The upper end of the playable window goes with this power of the tip gap, some tenths give or take.
+pub const UPPER_END_BY_GAP: f64 = 1.2;
 /// Where at a gap there is no window at all, growth is taken to fall short by this factor.
 const SHORT: f64 = 1.1;
 /// Outside the gaps at which small motion grows, the room shrinks with this power of the ratio of gaps.
@@ -165,7 +165,7 @@ impl<'a> GapWindows<'a> {
         });
         let highs = self.known(|tried| Some(tried.window?.high.pressure_pa.ln()));
         let unknown_pa = || OF_CHOKE * speaking.choke.pressure_pa().unwrap_or(speaking.limit_pa);
-        let high = straight(&highs, gap, POWER).map_or_else(unknown_pa, f64::exp);
+        let high = straight(&highs, gap, UPPER_END_BY_GAP).map_or_else(unknown_pa, f64::exp);
         Some((low, high.min(speaking.limit_pa)))
     }
 }

@@ -48,6 +48,8 @@ pub enum Suspicion {
     Flat,
     /// It blows harder than all that was measured lets it.
     Harder,
+    /// Its player finds fault with it, and no work that was tried changes that.
+    Word,
 }
 
 impl Suspicion {
@@ -55,7 +57,7 @@ impl Suspicion {
     pub fn care(self) -> [Care; 3] {
         match self {
             Self::Flat => [Care::LookForCrack, Care::LookForLooseRivet, Care::Clean],
-            Self::Harder => [Care::TestValve, Care::Clean, Care::LookForCrack],
+            Self::Harder | Self::Word => [Care::TestValve, Care::Clean, Care::LookForCrack],
         }
     }
 }

@@ -5,7 +5,7 @@ use super::super::finding::Finding;
 use super::super::neighbours::{ODD, mean_clearance_m, measured_quality};
 use super::Bench;
 use super::candidate::{Plan, Planned, Refused, Remeasure, Suspicion};
-use super::one::{ReedWork, is_work};
+use super::one::ReedWork;
 use super::worth::pitch_is_measured;
 use crate::answer::Conditions;
 use crate::sheet::{CheckedReed, Feel, Operation};
@@ -23,7 +23,7 @@ use crate::workshop::seal::leak::{LeakPlan, Source};
 pub(super) fn is_about_speaking(finding: &Finding) -> bool {
     matches!(
         finding,
-        Finding::NeverSpeaks
+        Finding::NeverSpeaks { .. }
             | Finding::NotInTime { .. }
             | Finding::BehindTarget { .. }
             | Finding::PlayersWord(Feel::TooStiff | Feel::Late)
@@ -53,12 +53,12 @@ impl<'a> Asked<'a> {
 
     /// What is cheap to plan.
     pub fn first(&mut self) -> Vec<Planned> {
-        let found = &self.reed.findings;
-        let any = |which: fn(&Finding) -> bool| found.iter().any(which);
+        let found: Vec<&Finding> = self.reed.findings.iter().filter(|it| it.asks_for_work(self.reed)).collect();
+        let any = |which: fn(&Finding) -> bool| found.iter().any(|it| which(it));
         if any(|it| matches!(it, Finding::Contradiction { .. })) {
             return vec![measure(Remeasure::Contradiction)];
         }
-        let out_of_tune = found.iter().any(|it| matches!(it, Finding::OutOfTune { .. }) && is_work(it, self.reed));
+        let out_of_tune = any(|it| matches!(it, Finding::OutOfTune { .. }));
         if out_of_tune && !pitch_is_measured(self.reed) {
             return vec![measure(Remeasure::Pitch)];
         }

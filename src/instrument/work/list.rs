@@ -57,6 +57,12 @@ impl WorkList {
         self.reeds.iter().filter(|work| work.then().findings.is_empty()).count()
     }
 
+    /// Reeds that may need work: what was measured of them does not tell.
+    pub fn in_doubt(&self) -> usize {
+        let doubtful = |work: &&ReedWork| work.now.findings.iter().all(|found| !found.asks_for_work(&work.now));
+        self.reeds.iter().filter(|work| !work.now.findings.is_empty()).filter(doubtful).count()
+    }
+
     /// Reeds of which nobody knows what they need before they are measured.
     pub fn wait_for_measuring(&self) -> usize {
         self.reeds.iter().filter(|work| work.waits_for_measuring()).count()

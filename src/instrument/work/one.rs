@@ -3,9 +3,8 @@
 use super::super::assess::ReedAssessment;
 use super::super::finding::Finding;
 use super::super::judged::changed_reed;
-use super::super::surety::Surety;
 use super::Bench;
-use super::candidate::{Candidate, Outcome, Plan, Planned, Refused, Remeasure};
+use super::candidate::{Candidate, Outcome, Plan, Planned, Refused, Remeasure, Suspicion};
 use super::candidates::Asked;
 use super::choice;
 use super::worth::Demands;
@@ -75,11 +74,19 @@ impl ReedWork {
     /// Without a new tongue where that does.
     pub(super) fn plan(bench: &Bench<'_>, now: &ReedAssessment) -> Self {
         let lesser = Self::routed(bench, now, false);
-        if !lesser.then().findings.iter().any(may_need_a_tongue) {
+        if !lesser.may_need_a_tongue() {
             return lesser;
         }
         let renewed = Self::routed(bench, now, true);
-        if renewed.then().findings.iter().any(may_need_a_tongue) { lesser } else { renewed }
+        if renewed.may_need_a_tongue() { lesser } else { renewed }
+    }
+
+    /// Whether what is left after it all may call for a new tongue.
+    fn may_need_a_tongue(&self) -> bool {
+        let speaks_ill = |found: &Finding| {
+            matches!(found, Finding::NeverSpeaks { .. } | Finding::NotInTime { .. } | Finding::BehindTarget { .. })
+        };
+        self.then().findings.iter().any(|found| speaks_ill(found) && found.asks_for_work(self.then()))
     }
 
     fn routed(bench: &Bench<'_>, now: &ReedAssessment, new_tongue: bool) -> Self {
@@ -101,7 +108,7 @@ impl ReedWork {
     fn round(&self, bench: &Bench<'_>, new_tongue: bool) -> Option<Round> {
         let reed = self.then();
         let bend_anyway = bench.is_to_be_bent(reed) && !self.route().any(|next| is_regap(&next.plan));
-        let to_mend = reed.findings.iter().any(|found| is_work(found, reed));
+        let to_mend = reed.findings.iter().any(|found| found.asks_for_work(reed));
         if !to_mend && !bend_anyway {
             return None;
         }
@@ -122,11 +129,24 @@ impl ReedWork {
         }
         // That a reed is out of the run, and nothing gained by bringing it there, is no work.
         let odd = |found: &Finding| matches!(found, Finding::OutOfRun { .. } | Finding::HarderThanComputed { .. });
-        if chosen.is_none() && reed.findings.iter().any(|found| is_work(found, reed) && !odd(found)) {
-            considered.push(of_measuring(bench, Remeasure::NothingMends));
-            chosen = Some(considered.len() - 1);
+        if chosen.is_none() && reed.findings.iter().any(|found| found.asks_for_work(reed) && !odd(found)) {
+            considered.extend(self.at_a_loss(bench, reed));
+            chosen = considered.len().checked_sub(1).filter(|&last| considered[last].outcome.is_none());
         }
         Some(Round { considered, refused, chosen })
+    }
+
+    /// What is done where nothing mends it: where only the player says so it is looked over, else measured anew.
+    fn at_a_loss(&self, bench: &Bench<'_>, reed: &ReedAssessment) -> Option<Candidate> {
+        let by_word = |found: &Finding| matches!(found, Finding::PlayersWord(_));
+        let plan = if !reed.findings.iter().filter(|found| found.asks_for_work(reed)).all(by_word) {
+            Plan::Measure(Remeasure::NothingMends)
+        } else if self.route().any(|next| matches!(next.plan, Plan::Clean(_))) {
+            return None;
+        } else {
+            Plan::Clean(Suspicion::Word)
+        };
+        Some(Candidate { minutes: plan.minutes(&bench.job.rates), plan, outcome: None })
     }
 
     fn tried(
@@ -137,16 +157,6 @@ impl ReedWork {
     ) -> Vec<Candidate> {
         plans.into_iter().map(|planned| try_on(bench, reed, planned)).collect()
     }
-}
-
-/// Whether a finding asks for work: not a pitch that may as well be right.
-pub(super) fn is_work(found: &Finding, reed: &ReedAssessment) -> bool {
-    !matches!(found, Finding::OutOfTune { .. }) || found.surety(reed) >= Surety::Likely
-}
-
-/// Whether a finding that no other work mends may call for a new tongue.
-fn may_need_a_tongue(found: &Finding) -> bool {
-    matches!(found, Finding::NeverSpeaks | Finding::NotInTime { .. } | Finding::BehindTarget { .. })
 }
 
 fn is_regap(plan: &Plan) -> bool {
@@ -165,11 +175,6 @@ fn mends_all_timing(reed: &ReedAssessment) -> impl Fn(&Candidate) -> bool {
         Some(outcome) => late.iter().all(|kind| outcome.mends.contains(kind)) && outcome.spoils.is_empty(),
         None => true,
     }
-}
-
-fn of_measuring(bench: &Bench<'_>, what: Remeasure) -> Candidate {
-    let plan = Plan::Measure(what);
-    Candidate { minutes: plan.minutes(&bench.job.rates), plan, outcome: None }
 }
 
 /// Assesses the reed as a plan leaves it.

@@ -28,6 +28,9 @@ impl Plan {
                 let [first, second, last] = suspicion.care().map(Care::title);
                 let why = match suspicion {
                     Suspicion::Flat => "what is so flat may be cracked, loose or dirty; if it is sound, tune it",
+                    Suspicion::Word => {
+                        "the player finds fault with it, and neither gap nor seal that was tried would mend it"
+                    }
                     Suspicion::Harder => "it blows harder than all that was measured lets it",
                 };
                 format!("{first}, {second}, {last}: {why}")
@@ -64,7 +67,7 @@ impl Plan {
             Self::Measure(Remeasure::Leak) => "measure its leak".to_owned(),
             Self::Measure(Remeasure::NothingMends) => "measure all again".to_owned(),
             Self::Clean(Suspicion::Flat) => "crack? loose? clean it".to_owned(),
-            Self::Clean(Suspicion::Harder) => "valve? dirt? crack?".to_owned(),
+            Self::Clean(Suspicion::Harder | Suspicion::Word) => "valve? dirt? crack?".to_owned(),
             Self::Fasten { usual, pluck_hz, .. } => format!("fasten: ring {}", ring(*usual, *pluck_hz)),
             Self::Replace(reed) => {
                 format!("new tongue {} thick, {} long", mm(reed.tongue.strip_m), metres(reed.tongue.length_m))
@@ -199,7 +202,7 @@ fn change(found: &Finding, before: &ReedAssessment, after: &ReedAssessment) -> O
             let allowed = Some(format!(", {} allowed", seconds(*allowed_s))).filter(|_| !before.is_judged_by_run());
             from_to(&format!("{playing}:"), &time(before), &time(after), &allowed.unwrap_or_default())
         }
-        Finding::NeverSpeaks => {
+        Finding::NeverSpeaks { .. } => {
             let onset = after.prediction.onset_pa();
             Some(onset.map_or("still silent".to_owned(), |onset| format!("speaks from {}", pascal(onset))))
         }

@@ -1,7 +1,7 @@
 //! What is wrong with one reed in few words, and what to do about it.
 
 use crate::instrument::work::{Plan, Remeasure};
-use crate::instrument::{Cause, Finding, IN_TUNE_CENTS, MarginOf, PitchFrom, ReedAssessment, Surety};
+use crate::instrument::{Cause, Finding, IN_TUNE_CENTS, MarginOf, PitchFrom, ReedAssessment, Surety, Why};
 use crate::sheet::{Feel, Job};
 use crate::study::changed::tip_gap_m;
 use crate::units::metres;
@@ -23,7 +23,7 @@ impl<'a> Lead<'a> {
     pub(super) fn of(reed: &'a ReedAssessment) -> Option<Self> {
         let told = |finding: &&Finding| finding.surety(reed) >= Surety::Likely;
         let likely = reed.findings.iter().find(told)?;
-        let silent = reed.findings.iter().find(|finding| **finding == Finding::NeverSpeaks);
+        let silent = reed.findings.iter().find(|finding| matches!(finding, Finding::NeverSpeaks { .. }));
         let finding = silent.unwrap_or(likely);
         let wrong = reed.findings.iter().map(|finding| finding.surety(reed)).max()?;
         Some(Self { reed, finding, wrong, far: far(finding, reed) })
@@ -35,11 +35,11 @@ impl<'a> Lead<'a> {
 
     /// What it has in common with others that fail alike.
     pub(super) fn group(&self) -> &'static str {
-        match self.finding {
-            Finding::NotInTime { cause, .. } | Finding::OutOfRun { cause, .. } => cause.name(),
-            Finding::OutOfTune { .. } => "out of tune",
-            Finding::PlayersWord(_) => "the player's word",
-            other => other.kind(),
+        match (self.finding, self.finding.why()) {
+            (_, Some(why)) => why.cause.name(),
+            (Finding::OutOfTune { .. }, _) => "out of tune",
+            (Finding::PlayersWord(_), _) => "the player's word",
+            (other, _) => other.kind(),
         }
     }
 
@@ -51,36 +51,52 @@ impl<'a> Lead<'a> {
     /// What is wrong, how sure, and what to do: a sentence.
     pub(super) fn sentence(&self, job: &Job) -> String {
         let surety = self.finding.surety(self.reed).words();
-        match (self.finding, self.action(job)) {
-            (Finding::NotInTime { cause: Cause::TongueOrChamber | Cause::NothingToCompare, .. }, action) => {
+        let action = self.action(job);
+        match self.finding.why() {
+            Some(Why { cause: Cause::TongueOrChamber | Cause::NothingToCompare, .. }) => {
                 let whole = self.finding.sentence();
                 let symptom = whole.split(": ").next().unwrap_or(&whole);
-                format!("{symptom} ({surety}): {}.", action.unwrap_or_default())
+                let word = self.reed.says.filter(|feel| *feel != Feel::Good);
+                let word = word.map(|feel| format!(", and the player finds it {}", feel.word())).unwrap_or_default();
+                format!("{symptom} ({surety}){word}: {}.", action.unwrap_or_default())
             }
-            (Finding::NotInTime { cause, .. } | Finding::OutOfRun { cause, .. }, action) => {
-                let kind = self.finding.kind();
-                format!("{kind} ({surety}), {}: {}.", cause.phrase(), action.unwrap_or_default())
+            Some(why) => {
+                format!("{} ({surety}), {}: {}.", self.finding.kind(), why.phrase(), action.unwrap_or_default())
             }
-            (other, Some(action)) => format!("{} ({surety}): {action}.", other.sentence()),
-            (other, None) => format!("{} ({surety}).", other.sentence()),
+            None => match action {
+                Some(action) => format!("{} ({surety}): {action}.", self.finding.sentence()),
+                None => format!("{} ({surety}).", self.finding.sentence()),
+            },
         }
     }
 
     /// What to do; nothing where its sentence says it.
     fn action(&self, job: &Job) -> Option<String> {
         Some(match self.finding {
-            Finding::NotInTime { cause, .. } | Finding::OutOfRun { cause, .. } => cause.cure().to_owned(),
+            Finding::NotInTime { why: Why { cause, .. }, .. }
+            | Finding::OutOfRun { cause, .. }
+            | Finding::NeverSpeaks { cause } => match (cause, self.reed.says) {
+                (Cause::TongueOrChamber, Some(feel @ (Feel::TooStiff | Feel::Late))) => Self::of_a_word(feel),
+                _ => cause.cure().to_owned(),
+            },
             Finding::HarderThanComputed { .. } => return None,
             Finding::OutOfTune { from: PitchFrom::Computed, .. } => "pluck it".to_owned(),
             Finding::OutOfTune { cents, .. } => match Care::before_tuning(*cents) {
                 Some(care) => format!("{}, then tune it (retune)", care.title()),
                 None => "tune it (retune)".to_owned(),
             },
-            Finding::PlayersWord(Feel::Airy) => Plan::Measure(Remeasure::Leak).short(),
-            Finding::PlayersWord(_) => "try another gap (regap --best)".to_owned(),
+            Finding::PlayersWord(feel) => Self::of_a_word(*feel),
             Finding::BehindTarget { .. } => self.beside_counterpart(job)?,
-            Finding::NeverSpeaks | Finding::Contradiction { .. } | Finding::OffCentre { .. } => return None,
+            Finding::Contradiction { .. } | Finding::OffCentre { .. } => return None,
         })
+    }
+
+    /// What to do about a word of the player, where nothing else explains it.
+    fn of_a_word(feel: Feel) -> String {
+        match feel {
+            Feel::Airy => Plan::Measure(Remeasure::Leak).short(),
+            _ => "try another gap (regap --best), then its valve".to_owned(),
+        }
     }
 
     /// What sets it apart from its counterpart in the target: its gap, where that is another than there.
@@ -102,7 +118,7 @@ fn far(finding: &Finding, reed: &ReedAssessment) -> f64 {
     // The margin is the logarithm of the limit over what was found.
     let beyond = |of: MarginOf| reed.margin(of).and_then(|margin| margin.value).map_or(f64::INFINITY, |it| (-it).exp());
     match finding {
-        Finding::NeverSpeaks | Finding::Contradiction { .. } => f64::INFINITY,
+        Finding::NeverSpeaks { .. } | Finding::Contradiction { .. } => f64::INFINITY,
         Finding::NotInTime { playing: "soft", .. } => beyond(MarginOf::Soft),
         Finding::NotInTime { playing: "hard", .. } => beyond(MarginOf::Hard),
         Finding::NotInTime { .. } => beyond(MarginOf::Time),

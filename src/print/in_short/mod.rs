@@ -7,7 +7,7 @@ use std::path::Path;
 
 use lead::Lead;
 
-use super::judged_by_run::why_by_run;
+use super::judged_by_run::{why_by_run, would_do};
 use super::to_measure::Unknown;
 use crate::instrument::{Assessment, Finding, PitchFrom, ReedAssessment, Surety};
 use crate::sheet::Job;
@@ -134,21 +134,10 @@ impl<'a> InShort<'a> {
         lines
     }
 
-    /// That the set is judged by its run where it fails alike, and at which of the player's pressures how many reeds are late
-    /// or silent: whether it asks for more breath, or takes less, than the player is said to have.
+    /// That the set is judged by its run where it fails alike, and what would have to be otherwise.
     fn by_run(&self) -> Option<Line> {
         let why = why_by_run(self.assessment)?;
-        let late = |index: usize| {
-            let allowed = |reed: &ReedAssessment| reed.demand.allowed_s;
-            let is_late = |reed: &&ReedAssessment| reed.attacks[index].t50_s.is_none_or(|t50_s| t50_s > allowed(reed));
-            self.assessment.good_rows().filter(is_late).count()
-        };
-        let parts: Vec<String> = ["soft", "normal", "hard"]
-            .iter()
-            .enumerate()
-            .map(|(k, playing)| format!("{} at {playing}", late(k)))
-            .collect();
-        Some(Line::plain(format!("{why}. Late or silent: {}.", parts.join(", "))))
+        Some(Line::plain(format!("{why}. {}", would_do(self.assessment).join(" "))))
     }
 
     fn verdict(&self) -> Line {
