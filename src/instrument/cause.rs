@@ -1,6 +1,7 @@
 //! Why a reed fails: which change would mend it, alone or with another.
 
 use super::neighbours::{Neighbours, ODD, mean_clearance_m, measured_quality};
+use super::surety::Surety;
 use super::word::NOTICED;
 use crate::physics::attack::Stop;
 use crate::physics::onset::Search;
@@ -156,9 +157,15 @@ pub struct Why {
     pub also: Option<Cause>,
     /// Whether that is all: without it the reed would do what is asked.
     pub whole: bool,
+    /// How sure it is that the cause sets the reed apart from its neighbours, where it does so by more than the set scatters.
+    pub apart: Option<Surety>,
 }
 
 impl Why {
+    pub(super) fn new(cause: Cause) -> Self {
+        Self { cause, also: None, whole: true, apart: None }
+    }
+
     /// What it is, with its sizes: part of a sentence.
     pub fn phrase(&self) -> String {
         let also = self.also.map(|also| format!(" and {}", also.phrase())).unwrap_or_default();
@@ -175,17 +182,17 @@ impl Failing<'_> {
         let single = self.soonest(odd.iter().map(|one| vec![one]), pressure_pa);
         let mends = |found: &(f64, Vec<&Odd>)| found.0 <= self.demand.allowed_s;
         if let Some((_, changes)) = single.as_ref().filter(|found| mends(found)) {
-            return Why { cause: changes[0].0, also: None, whole: true };
+            return Why::new(changes[0].0);
         }
         let pairs = odd.iter().enumerate().flat_map(|(k, one)| odd[k + 1..].iter().map(move |other| vec![one, other]));
         if let Some((_, changes)) = self.soonest(pairs, pressure_pa).filter(mends) {
-            return Why { cause: changes[0].0, also: Some(changes[1].0), whole: true };
+            return Why { also: Some(changes[1].0), ..Why::new(changes[0].0) };
         }
         let now = self.time(&[], pressure_pa);
         let sooner = single.filter(|(time, _)| now.is_none_or(|now| (now / time).ln() > NOTICED));
         match sooner {
-            Some((_, changes)) => Why { cause: changes[0].0, also: None, whole: false },
-            None => Why { cause: none(neighbours), also: None, whole: true },
+            Some((_, changes)) => Why { whole: false, ..Why::new(changes[0].0) },
+            None => Why::new(none(neighbours)),
         }
     }
 

@@ -5,7 +5,7 @@ use super::cause::{Cause, Failing, Why};
 use super::figure::Figure;
 use super::margin::{Against, Margin, MarginOf};
 use super::neighbours::Neighbours;
-use super::odd::{harder_than_computed, out_of_run};
+use super::odd::{apart, harder_than_computed, out_of_run};
 use super::surety::{Surety, above_zero};
 use super::word::speaks_of;
 use crate::sheet::Feel;
@@ -72,6 +72,9 @@ pub enum Finding {
         cents: f64,
         /// Where the pitch comes from.
         from: PitchFrom,
+        /// Whether it was plucked, and is off those around it by no more than the set scatters: how far a reed sounds from its
+        /// pluck differs by some cents, so that only a pitch that sounds tells.
+        as_the_set: bool,
     },
     /// Thickness and plucked pitch contradict each other.
     Contradiction {
@@ -114,7 +117,7 @@ impl Finding {
     pub fn why(&self) -> Option<Why> {
         match *self {
             Self::NotInTime { why, .. } => Some(why),
-            Self::NeverSpeaks { cause } | Self::OutOfRun { cause, .. } => Some(Why { cause, also: None, whole: true }),
+            Self::NeverSpeaks { cause } | Self::OutOfRun { cause, .. } => Some(Why::new(cause)),
             _ => None,
         }
     }
@@ -140,7 +143,7 @@ impl Finding {
     /// How sure it is.
     pub fn surety(&self, of: &ReedAssessment) -> Surety {
         let margin = |which: MarginOf| of.margin(which).map_or(0.5, |margin| 1.0 - margin.probability_good);
-        Surety::of(match self {
+        let by_demand = Surety::of(match self {
             Self::OutOfRun { surety, .. } | Self::HarderThanComputed { surety, .. } => return *surety,
             Self::NeverSpeaks { .. } => margin(MarginOf::Soft),
             Self::NotInTime { playing: "soft", .. } => margin(MarginOf::Soft),
@@ -148,13 +151,16 @@ impl Finding {
             Self::NotInTime { .. } => margin(MarginOf::Time),
             Self::BehindTarget { of, .. } => margin(*of),
             Self::PlayersWord(_) => 1.0,
+            Self::OutOfTune { as_the_set: true, .. } => 0.5,
             Self::OutOfTune { .. } => margin(MarginOf::Pitch),
             // Further off than the bounds of the measurements allow.
             Self::Contradiction { .. } => 1.0,
             Self::OffCentre { least_m, other_m, .. } => {
                 off_centre_probability(*least_m, *other_m, clearance_tolerance_m(&of.reed.checked))
             }
-        })
+        });
+        // What sets it apart is wrong with it, even where the demand may just be met.
+        self.why().and_then(|why| why.apart).map_or(by_demand, |apart| apart.max(by_demand))
     }
 
     /// What is wrong and why, as a sentence without its point.
@@ -185,7 +191,7 @@ impl Finding {
                 format!("{what} {}, its counterpart in the target {}", unit(*own), unit(*theirs))
             }
             Self::PlayersWord(feel) => format!("the player finds it {}", feel.word()),
-            Self::OutOfTune { cents, from } => {
+            Self::OutOfTune { cents, from, .. } => {
                 let how = match from {
                     PitchFrom::Sounding => "sounding",
                     PitchFrom::Plucked => "plucked",
@@ -226,7 +232,9 @@ pub(super) fn findings(assessed: &ReedAssessment, neighbours: &Neighbours) -> Ve
     }
     found.extend(players_word(assessed, &found));
     if assessed.pitch.cents.abs() > in_tune_cents(assessed) {
-        found.push(Finding::OutOfTune { cents: assessed.pitch.cents, from: assessed.pitch.from });
+        let from = assessed.pitch.from;
+        let as_the_set = from == PitchFrom::Plucked && neighbours.is_out_of_tune(&assessed.reed) == Some(false);
+        found.push(Finding::OutOfTune { cents: assessed.pitch.cents, from, as_the_set });
     }
     found.extend(off_centre(assessed));
     found
@@ -254,11 +262,10 @@ fn not_in_time(assessed: &ReedAssessment, failing: &Failing<'_>, neighbours: &Ne
         let pressure_pa = attack.blow.pressure_pa;
         // Where the whole set is late nothing mends a reed; what sets it apart is told.
         let why = match failing.why_at(pressure_pa, neighbours) {
-            Why { cause: Cause::TongueOrChamber, .. } if by_run => {
-                Why { cause: failing.why_silent(neighbours), also: None, whole: true }
-            }
+            Why { cause: Cause::TongueOrChamber, .. } if by_run => Why::new(failing.why_silent(neighbours)),
             why => Why { whole: why.whole || by_run, ..why },
         };
+        let why = Why { apart: apart(&why.cause, &assessed.reed.checked, neighbours), ..why };
         Finding::NotInTime { playing, pressure_pa, t50_s: attack.t50_s, allowed_s, why }
     })
     .collect()

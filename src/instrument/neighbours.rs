@@ -1,6 +1,7 @@
 //! What the neighbours of a reed in pitch have in its place, of what is measured.
 
 use super::cause::Cause;
+use super::finding::IN_TUNE_CENTS;
 use super::jump::beyond_scatter;
 use super::run::NEIGHBOURS;
 use crate::physics::{Profile, Reed};
@@ -13,13 +14,18 @@ pub(super) const ODD: f64 = 0.1;
 /// A leak is read to half of it: of slits the reading says no more (common practice, no source).
 pub(super) const LEAK_READ_TO: f64 = 0.5;
 
-/// The run of gap, clearance, loss and channel over the set, robust against odd reeds.
+/// A cent, as a logarithm.
+const LN_CENT: f64 = std::f64::consts::LN_2 / 1200.0;
+
+/// The run of gap, clearance, loss, channel and plucked pitch over the set, robust against odd reeds.
 #[derive(Debug, Clone)]
 pub struct Neighbours {
     gap: Run,
     clearance: Run,
     quality: Run,
     channel: Run,
+    /// Plucked pitch over the target.
+    pluck: Run,
     leak_m2: f64,
 }
 
@@ -41,16 +47,17 @@ struct Point {
 }
 
 impl Run {
-    fn of(job: &Job, value: impl Fn(&JobReed) -> Option<f64>) -> Self {
+    /// Of a value of the reeds, from what departure on one may be out of it.
+    fn of(job: &Job, passes: f64, value: impl Fn(&JobReed) -> Option<f64>) -> Self {
         let reeds = || job.reeds.iter().flatten();
         let point = |reed: &JobReed| {
             let height = value(reed).filter(|v| *v > 0.0)?.ln();
             Some(Point { id: reed.id.clone(), semitones: semitones(reed), height })
         };
-        let mut run = Self { points: reeds().filter_map(point).collect(), limits: [ODD, 0.0] };
+        let mut run = Self { points: reeds().filter_map(point).collect(), limits: [passes, 0.0] };
         let pairs: Vec<(f64, f64)> = reeds().filter_map(|reed| Some((value(reed)?, run.usual(reed)?))).collect();
         run.limits = [
-            beyond_scatter(ODD, pairs.iter().map(|(own, usual)| (own / usual).ln())),
+            beyond_scatter(passes, pairs.iter().map(|(own, usual)| (own / usual).ln())),
             beyond_scatter(0.0, pairs.iter().map(|(own, usual)| own - usual)),
         ];
         run
@@ -80,10 +87,11 @@ impl Neighbours {
     pub fn of(job: &Job) -> Self {
         let leaks = job.reeds.iter().flatten().map(|reed| reed.checked.reed.slot.leak_area_m2).collect();
         Self {
-            gap: Run::of(job, |reed| Some(tip_gap_m(&reed.checked.reed))),
-            clearance: Run::of(job, |reed| Some(mean_clearance_m(&reed.checked.reed))),
-            quality: Run::of(job, |reed| measured_quality(&reed.checked)),
-            channel: Run::of(job, |reed| Some(reed.checked.reed.chamber.as_ref()?.channel_area_m2)),
+            gap: Run::of(job, ODD, |reed| Some(tip_gap_m(&reed.checked.reed))),
+            clearance: Run::of(job, ODD, |reed| Some(mean_clearance_m(&reed.checked.reed))),
+            quality: Run::of(job, ODD, |reed| measured_quality(&reed.checked)),
+            channel: Run::of(job, ODD, |reed| Some(reed.checked.reed.chamber.as_ref()?.channel_area_m2)),
+            pluck: Run::of(job, IN_TUNE_CENTS * LN_CENT, pluck_over_target),
             leak_m2: median(leaks).unwrap_or(0.0),
         }
     }
@@ -121,10 +129,19 @@ impl Neighbours {
         cause.own_and_usual().is_some_and(|(own, usual)| run.is_out(own, usual))
     }
 
+    /// Whether a plucked pitch is off those around it by more than the set scatters; nothing where it has no run.
+    pub(super) fn is_out_of_tune(&self, reed: &JobReed) -> Option<bool> {
+        Some(self.pluck.is_out(pluck_over_target(reed)?, self.pluck.usual(reed)?))
+    }
+
     /// Whether there are enough reeds to tell what is usual.
     pub(super) fn are_enough(&self) -> bool {
         self.clearance.points.len() > Trend::FEWEST
     }
+}
+
+fn pluck_over_target(reed: &JobReed) -> Option<f64> {
+    Some(reed.checked.measured.pluck_hz? / reed.target_hz)
 }
 
 pub(super) fn measured_quality(checked: &CheckedReed) -> Option<f64> {

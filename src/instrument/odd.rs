@@ -43,6 +43,11 @@ pub(super) fn out_of_run(assessed: &ReedAssessment, failing: &Failing<'_>, neigh
     (most > NOTICED).then(|| Finding::OutOfRun { cause, surety: surety(&cause, &failing.reed.checked) })
 }
 
+/// How sure it is that a cause sets a reed apart; nothing where it is off by no more than the set scatters.
+pub(super) fn apart(cause: &Cause, checked: &CheckedReed, neighbours: &Neighbours) -> Option<Surety> {
+    neighbours.is_out(cause).then(|| surety(cause, checked))
+}
+
 /// How sure it is that it is off by more than a tenth: what the tools have in common cancels, the neighbours' own errors
 /// add little.
 fn surety(cause: &Cause, checked: &CheckedReed) -> Surety {

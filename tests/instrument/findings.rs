@@ -168,7 +168,7 @@ fn a_reed_off_the_middle_is_told_with_its_side() {
 
 #[test]
 fn pitch_is_told_in_cents() {
-    let [Finding::OutOfTune { cents, from }] = reed(8).findings[..] else { panic!("{:?}", kinds(8)) };
+    let [Finding::OutOfTune { cents, from, .. }] = reed(8).findings[..] else { panic!("{:?}", kinds(8)) };
     assert_relative_eq!(cents, -8.0, epsilon = 1e-6);
     assert_eq!((from, kinds(8)), (PitchFrom::Plucked, vec!["flat"]));
     assert_eq!(reed(8).findings[0].sentence(), "-8.0 cents from its target, plucked");
@@ -241,7 +241,7 @@ fn a_pitch_that_was_not_measured_is_out_of_tune_only_beyond_its_doubt() {
     let [near, far] = [0, 1].map(|k| both.reeds[k].as_ref().unwrap());
     assert_relative_eq!(near.pitch.cents, 17.2, epsilon = 0.2);
     assert!(near.prediction.natural_uncertainty_cents > 17.2 && near.findings.is_empty(), "{:?}", near.findings);
-    let [Finding::OutOfTune { cents, from: PitchFrom::Computed }] = far.findings[..] else { panic!("{far:?}") };
+    let [Finding::OutOfTune { cents, from: PitchFrom::Computed, .. }] = far.findings[..] else { panic!("{far:?}") };
     assert_relative_eq!(cents, 165.0, epsilon = 0.2);
 }
 

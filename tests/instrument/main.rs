@@ -7,6 +7,7 @@ mod balance;
 mod coverage;
 mod demo;
 mod findings;
+mod first_sheets;
 mod one_gap;
 mod rounds;
 mod set;

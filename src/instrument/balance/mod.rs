@@ -155,7 +155,8 @@ pub fn balance(job: &Job, assessment: &Assessment, options: &BalanceOptions, don
     let mut standing: Vec<Standing<'_>> = assessed
         .par_iter()
         .map(|reed| {
-            let asks = |found: &Finding| found.may_be_the_gap() && found.asks_for_work(reed);
+            let asks =
+                |found: &Finding| found.may_be_the_gap() && (found.asks_for_work(reed) || !reed.is_judged_by_run());
             let standing = Standing::of(reed, step_m, options.all || reed.findings.iter().any(asks));
             done();
             standing

@@ -10,7 +10,7 @@ use super::choice;
 use super::worth::Demands;
 use crate::physics::ReedModel;
 use crate::physics::attack::{Blow, Stop};
-use crate::sheet::{CheckedReed, JobReed, Measured};
+use crate::sheet::{CheckedReed, Feel, JobReed, Measured};
 
 /// A reed has no more faults than there are operations.
 const MOST_ROUNDS: usize = 5;
@@ -136,15 +136,17 @@ impl ReedWork {
         Some(Round { considered, refused, chosen })
     }
 
-    /// What is done where nothing mends it: where only the player says so it is looked over, else measured anew.
+    /// What is done where nothing mends it: where the player finds fault with it it is looked over, else measured anew.
     fn at_a_loss(&self, bench: &Bench<'_>, reed: &ReedAssessment) -> Option<Candidate> {
+        let complaint = self.now.says.is_some_and(|feel| feel != Feel::Good);
+        let looked_over = self.route().any(|next| matches!(next.plan, Plan::Clean(_)));
         let by_word = |found: &Finding| matches!(found, Finding::PlayersWord(_));
-        let plan = if !reed.findings.iter().filter(|found| found.asks_for_work(reed)).all(by_word) {
-            Plan::Measure(Remeasure::NothingMends)
-        } else if self.route().any(|next| matches!(next.plan, Plan::Clean(_))) {
+        let plan = if complaint && !looked_over {
+            Plan::Clean(Suspicion::Word)
+        } else if reed.findings.iter().filter(|found| found.asks_for_work(reed)).all(by_word) {
             return None;
         } else {
-            Plan::Clean(Suspicion::Word)
+            Plan::Measure(Remeasure::NothingMends)
         };
         Some(Candidate { minutes: plan.minutes(&bench.job.rates), plan, outcome: None })
     }

@@ -175,7 +175,7 @@ impl<'a> InShort<'a> {
 
     /// What those that do not suit have in common, a line a cause; those that stand alone in one.
     fn common(&self) -> Vec<Line> {
-        let few_cents = "pitch off by a few cents, within what the tuner tells";
+        let few_cents = "pitch off by some cents, no more than the tuner tells or plucks scatter (hear it sound)";
         let near = "near the limit of what is asked";
         let doubtful = [(&self.few_cents, few_cents), (&self.near, near)];
         let doubtful = doubtful.into_iter().filter(|(ids, _)| !ids.is_empty());
