@@ -57,7 +57,7 @@ const CURVE: (usize, usize) = (60, 3);
 const PRESSURES: usize = 60;
 /// Gaps and clearances of a map of times, which takes one attack a point, and of one of ranges, which takes some twelve.
 const TIME_MAP: (usize, usize) = (41, 41);
-const RANGE_MAP: (usize, usize) = (11, 7);
+const RANGE_MAP: (usize, usize) = (9, 7);
 const RESPONSE_GAPS: usize = 4;
 
 impl Pictures {

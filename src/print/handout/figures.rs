@@ -11,8 +11,8 @@ use crate::sheet::{CheckedReed, Tuning};
 use crate::study::{MapOf, Study, StudyError};
 
 /// Gaps and clearances of a curve and of maps of times and ranges, gaps and pressures of speaking times.
-const CURVE: (usize, usize) = (60, 3);
-const TIME_MAP: (usize, usize) = (21, 21);
+const CURVE: (usize, usize) = (40, 3);
+const TIME_MAP: (usize, usize) = (17, 17);
 const RANGE_MAP: (usize, usize) = (7, 5);
 const RESPONSE: (usize, usize) = (4, 60);
 
