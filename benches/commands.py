@@ -46,7 +46,7 @@ def commands(out):
     """Name, processor seconds asked, arguments."""
     return [
         ("predict", 0.02, ["predict", REED]),
-        ("attack", 0.005, ["attack", REED]),
+        ("attack", 0.005, ["attack", REED, "--pressure-pa", "500"]),
         ("whatif", 0.7, ["whatif", REED, "--set", "tip_gap_mm=0.3"]),
         ("regap --best", 0.5, ["regap", REED, "--best"]),
         ("assess", 3.0, ["assess", JOB]),
