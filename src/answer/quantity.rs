@@ -52,6 +52,7 @@ pub(super) enum Need {
     Nothing,
     Speaking,
     Growth,
+    Start,
     Attack,
     Window,
     Range,
@@ -92,9 +93,9 @@ pub static ROWS: [Row; 18] = [
         .means("pressure above which a slow blow does not start it"),
     row(Quantity::Growth, "growth", "growth_per_s", "growth_per_s", ("/s", 1.0), Trust::Fair, Need::Growth)
         .means("growth rate of small motion at the pressure"),
-    row(Quantity::HalfTime, "t50", "t50_ms", "t50_s", ("ms", 1e-3), Trust::Fair, Need::Attack)
+    row(Quantity::HalfTime, "t50", "t50_ms", "t50_s", ("ms", 1e-3), Trust::Fair, Need::Start)
         .means("time from the start of an attack to half the final swing"),
-    row(Quantity::MostTime, "t90", "t90_ms", "t90_s", ("ms", 1e-3), Trust::Fair, Need::Attack)
+    row(Quantity::MostTime, "t90", "t90_ms", "t90_s", ("ms", 1e-3), Trust::Fair, Need::Start)
         .means("the same to nine tenths"),
     row(
         Quantity::PlayableLow,
@@ -174,7 +175,7 @@ const fn row(
     trust: Trust,
     need: Need,
 ) -> Row {
-    let at_pressure = matches!(need, Need::Attack | Need::Growth);
+    let at_pressure = matches!(need, Need::Start | Need::Attack | Need::Growth);
     Row { quantity, name, column, json, unit, factor, trust, at_pressure, meaning: "", need }
 }
 

@@ -2,7 +2,7 @@
 
 use super::conditions::Conditions;
 use super::quantity::{Need, Quantity};
-use crate::physics::attack::{Attack, Ending, Steady, Stop};
+use crate::physics::attack::{Attack, Ending, Start, Steady, Stop};
 use crate::physics::onset::{Choke, Growth, Speaking};
 use crate::physics::playable::{DynamicRange, Edge, End, Playable};
 use crate::physics::steady::Branch;
@@ -31,6 +31,7 @@ pub struct Solved {
     pub attack: Option<Attack>,
     /// The playable window, where it was looked for and there is one.
     pub playable: Option<Playable>,
+    start: Option<Start>,
     growth: Option<Growth>,
     range: Option<DynamicRange>,
     branch: Option<Branch>,
@@ -45,6 +46,20 @@ impl Solved {
     /// # Errors
     /// A value for which the equations have no meaning; a reed from a sheet has none.
     pub fn of(reed: &Reed, wanted: &[Quantity], conditions: &Conditions, swing_scale: f64) -> Result<Self, InputError> {
+        Self::with_window_like(reed, wanted, conditions, swing_scale, None)
+    }
+
+    /// The same, where the playable window of a reed much like this one is known ([`ReedModel::playable_like`]).
+    ///
+    /// # Errors
+    /// A value for which the equations have no meaning.
+    pub fn with_window_like(
+        reed: &Reed,
+        wanted: &[Quantity],
+        conditions: &Conditions,
+        swing_scale: f64,
+        like: Option<&Playable>,
+    ) -> Result<Self, InputError> {
         let needs = |needs: &[Need]| wanted.iter().any(|quantity| needs.contains(&quantity.row().need));
         let model = ReedModel::new(reed.clone())?;
         let demand = conditions.demand(swing_scale);
@@ -52,14 +67,20 @@ impl Solved {
         let speaking =
             (needs(&[Need::Speaking, Need::Branch]) || needs(&windows)).then(|| model.speaking(&conditions.search));
         let attack = needs(&[Need::Attack]).then(|| model.attack(&conditions.blow(), Stop::WhenSteady).without_trace());
+        let start = needs(&[Need::Start]).then(|| match &attack {
+            Some(attack) => start_of(attack),
+            None => model.start(&conditions.blow(), Stop::WhenSteady),
+        });
         let growth = needs(&[Need::Growth]).then(|| model.growth(&[model.resting_mouth_pa(conditions.pressure_pa)])[0]);
         let found = speaking.as_ref();
-        let playable = found.filter(|_| needs(&windows)).and_then(|speaking| model.playable(speaking, demand));
+        let playable =
+            found.filter(|_| needs(&windows)).and_then(|speaking| model.playable_like(speaking, demand, like));
         let range = playable.filter(|_| needs(&[Need::Range])).and_then(|window| model.dynamic_range(&window, demand));
         let branch = found
             .filter(|_| needs(&[Need::Branch]))
             .and_then(|speaking| model.branch(speaking, conditions.search.limit_pa));
         Ok(Self {
+            start,
             growth: growth.flatten(),
             speaking,
             attack,
@@ -103,8 +124,8 @@ impl Solved {
             Quantity::Onset => self.onset(),
             Quantity::Choke => self.choke(),
             Quantity::Growth => or(self.growth.map(|growth| growth.growth_per_s), "snaps to another rest"),
-            Quantity::HalfTime => self.time(|attack| attack.t50_s),
-            Quantity::MostTime => self.time(|attack| attack.t90_s),
+            Quantity::HalfTime => self.time(|start| start.t50_s),
+            Quantity::MostTime => self.time(|start| start.t90_s),
             Quantity::PlayableLow => self.end(|window| window.low),
             Quantity::PlayableHigh => self.end(|window| window.high),
             Quantity::DynamicRange => or(self.range.map(|range| range.db()), NO_WINDOW),
@@ -137,11 +158,11 @@ impl Solved {
         }
     }
 
-    fn time(&self, pick: fn(&Attack) -> Option<f64>) -> Found {
-        let attack = self.attack.as_ref();
-        match attack.and_then(pick) {
+    fn time(&self, pick: fn(&Start) -> Option<f64>) -> Found {
+        let start = self.start.as_ref();
+        match start.and_then(pick) {
             Some(time) => (Some(time), None),
-            None => (None, Some(attack.map_or(SILENT, why_untimed))),
+            None => (None, Some(start.map_or(SILENT, |start| why_untimed(start.ending, start.speaks)))),
         }
     }
 
@@ -159,7 +180,7 @@ impl Solved {
         let steady = settled.and_then(|attack| attack.steady).map(|steady| steady.with_swing_scaled(self.swing_scale));
         match steady {
             Some(steady) => (Some(pick(&steady)), None),
-            None => (None, Some(attack.map_or(SILENT, why_untimed))),
+            None => (None, Some(attack.map_or(SILENT, |attack| why_untimed(attack.ending, attack.speaks)))),
         }
     }
 
@@ -180,10 +201,15 @@ fn or(value: Option<f64>, otherwise: &'static str) -> Found {
     (value, value.is_none().then_some(otherwise))
 }
 
-fn why_untimed(attack: &Attack) -> &'static str {
-    match attack.ending {
+fn start_of(attack: &Attack) -> Start {
+    let Attack { ending, speaks, t50_s, t90_s, evaluations, .. } = *attack;
+    Start { ending, speaks, t50_s, t90_s, evaluations }
+}
+
+fn why_untimed(ending: Ending, speaks: bool) -> &'static str {
+    match ending {
         Ending::TooStiff => "too stiff to finish",
-        _ if attack.speaks => "did not settle",
+        _ if speaks => "did not settle",
         _ => SILENT,
     }
 }

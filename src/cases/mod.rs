@@ -11,6 +11,7 @@
 //! - `chamber`: the air behind the reed, its channel, stray leaks
 //! - `onset`: observations on blown free reeds
 //! - `oscillator`: orbits of the van der Pol oscillator
+//! - `outside`: attacks by a general-purpose integrator on the same equations
 //! - `sound`: A-weighting and the monopole
 //! - `pitch`: notes, intervals, beats
 //! - `replace`: lengths and weights of new tongues for a pitch
@@ -35,6 +36,7 @@ mod life;
 mod onset;
 mod orbits;
 mod oscillator;
+pub mod outside;
 mod pitch;
 mod profile;
 pub mod reeds;
@@ -92,6 +94,7 @@ pub fn checks() -> Vec<Check> {
         chamber::checks(),
         onset::checks(),
         oscillator::checks(),
+        outside::checks(),
         sound::checks(),
         pitch::checks(),
         retune::checks(),

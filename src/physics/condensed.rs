@@ -24,7 +24,7 @@ pub(super) const FLOW: usize = PRESSURE + SECTIONS;
 impl State {
     /// Tip motions, speeds, pressures, flows.
     #[inline(always)]
-    pub(super) fn values(&self) -> Values<f64> {
+    pub(crate) fn values(&self) -> Values<f64> {
         let ([q0, q1], [v0, v1]) = (self.tip_m, self.speed_m_s);
         let ([p0, p1, p2], [u0, u1, u2]) = (self.pressure_pa, self.flow_m3_s);
         [q0, q1, v0, v1, p0, p1, p2, u0, u1, u2]
@@ -32,7 +32,7 @@ impl State {
 
     /// The state with these values.
     #[inline(always)]
-    pub(super) fn from_values(x: &Values<f64>) -> Self {
+    pub(crate) fn from_values(x: &Values<f64>) -> Self {
         Self {
             tip_m: [x[0], x[1]],
             speed_m_s: [x[2], x[3]],

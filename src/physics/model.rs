@@ -31,7 +31,7 @@ pub struct State {
 
 impl State {
     /// Number of values.
-    pub(super) const COUNT: usize = 2 * MODES + 2 * SECTIONS;
+    pub(crate) const COUNT: usize = 2 * MODES + 2 * SECTIONS;
 
     /// Applies `combine` to each value of two states.
     #[inline(always)]

@@ -36,7 +36,7 @@ impl Extremes {
 
 impl Trace {
     /// Adds a state and its rates; times must increase.
-    pub(super) fn push(&mut self, time_s: f64, state: State, rates: State) {
+    pub(crate) fn push(&mut self, time_s: f64, state: State, rates: State) {
         self.times_s.push(time_s);
         self.states.push(state);
         self.rates.push(rates);

@@ -33,15 +33,10 @@ const ASKED: [Quantity; 4] = [Quantity::Onset, Quantity::Choke, Quantity::Playab
 impl Study {
     /// The window over `gaps_m` for each of `clearances_m`; `done` is told of each reed.
     pub fn gap_curves(&self, gaps_m: &[f64], clearances_m: &[f64], done: &(dyn Fn() + Sync)) -> Vec<GapCurve> {
-        let point = |gap_m: f64, clearance_m: f64| {
-            let reed = self.at(gap_m, clearance_m);
-            let point = self.solved(reed, &ASKED, &self.conditions).map(|s| point(gap_m, &s));
-            done();
-            point
-        };
-        let curve = |&clearance_m: &f64| GapCurve {
-            clearance_m,
-            points: gaps_m.par_iter().filter_map(|&gap_m| point(gap_m, clearance_m)).collect(),
+        let curve = |&clearance_m: &f64| {
+            let solved = self.along_gaps(gaps_m, clearance_m, &ASKED, &self.conditions, done);
+            let points = gaps_m.iter().zip(&solved).filter_map(|(&gap_m, solved)| Some(point(gap_m, solved.as_ref()?)));
+            GapCurve { clearance_m, points: points.collect() }
         };
         clearances_m.par_iter().map(curve).collect()
     }

@@ -3,7 +3,10 @@
 use rayon::prelude::*;
 
 use super::Study;
-use crate::answer::Quantity;
+use crate::answer::{Conditions, Quantity, Solved};
+#[cfg(doc)]
+use crate::physics::ReedModel;
+use crate::physics::onset::Search;
 
 /// What is mapped, and over what.
 #[derive(Debug, Clone, Copy)]
@@ -32,15 +35,28 @@ pub struct Map {
 }
 
 impl Study {
-    /// Maps a result; `done` is told of each reed.
+    /// Maps a result; `done` is told of each reed. A dynamic range is known to 0.2 dB ([`ReedModel::dynamic_range_about`]).
     pub fn map(&self, of: MapOf<'_>, done: &(dyn Fn() + Sync)) -> Map {
+        let of_range = of.quantity == Quantity::DynamicRange;
+        // A window is sought by attacks and needs onset and growth for its guesses alone.
+        let search = if of_range {
+            Search { ratio: Search::COARSE.ratio, ..self.conditions.search }
+        } else {
+            self.conditions.search
+        };
+        let conditions = Conditions { search, ..self.conditions };
+        let demand = conditions.demand(self.swing_scale);
+        let asked = if of_range { Quantity::PlayableLow } else { of.quantity };
+        let value = |solved: &Solved| {
+            if !of_range {
+                return solved.answer(of.quantity).value;
+            }
+            let range = solved.model.dynamic_range_about(solved.playable.as_ref()?, demand)?;
+            Some(range.db())
+        };
         let row = |&clearance_m: &f64| {
-            let value = |&gap_m: &f64| {
-                let solved = self.solved(self.at(gap_m, clearance_m), &[of.quantity], &self.conditions);
-                done();
-                solved.and_then(|solved| solved.answer(of.quantity).value)
-            };
-            of.gaps_m.iter().map(value).collect()
+            let solved = self.along_gaps(of.gaps_m, clearance_m, &[asked], &conditions, done);
+            solved.iter().map(|solved| value(solved.as_ref()?)).collect()
         };
         Map {
             quantity: of.quantity,

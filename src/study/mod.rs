@@ -18,6 +18,7 @@ pub use trend::{Trend, median};
 
 use crate::answer::{Answer, Conditions, DoesNotSound, Quantity, Solved, SwingScale};
 use crate::physics::onset::Speaking;
+use crate::physics::playable::Playable;
 use crate::physics::{InputError, Reed, ReedModel};
 use crate::sheet::CheckedReed;
 
@@ -90,6 +91,35 @@ impl Study {
     fn at(&self, gap_m: f64, clearance_m: f64) -> Reed {
         let wider = changed::with_clearance_scaled(self.reed(), clearance_m / self.clearance_m());
         if gap_m == self.gap_m() { wider } else { changed::with_tip_gap(&wider, gap_m) }
+    }
+
+    /// Results at each of `gaps_m` in turn, with one clearance; `done` is told of each reed. Each window is sought where those of
+    /// the two gaps before lead.
+    fn along_gaps(
+        &self,
+        gaps_m: &[f64],
+        clearance_m: f64,
+        of: &[Quantity],
+        conditions: &Conditions,
+        done: &(dyn Fn() + Sync),
+    ) -> Vec<Option<Solved>> {
+        let mut windows: Vec<(f64, Playable)> = Vec::new();
+        let at = |&gap_m: &f64| {
+            let like = match windows.as_slice() {
+                [.., before, last] => Some(Playable::straight_on(before, last, gap_m)),
+                [last] => Some(last.1),
+                [] => None,
+            };
+            let reed = self.at(gap_m, clearance_m);
+            let solved = Solved::with_window_like(&reed, of, conditions, self.swing_scale, like.as_ref()).ok();
+            match solved.as_ref().and_then(|solved| solved.playable) {
+                Some(window) => windows.push((gap_m, window)),
+                None => windows.clear(),
+            }
+            done();
+            solved
+        };
+        gaps_m.iter().map(at).collect()
     }
 
     fn solved(&self, reed: Reed, of: &[Quantity], conditions: &Conditions) -> Option<Solved> {

@@ -39,20 +39,21 @@ impl Study {
 
     /// The time to speak at each of `pressures_pa` for each of `gaps_m`; `done` is told of each attack.
     pub fn responses(&self, gaps_m: &[f64], pressures_pa: &[f64], done: &(dyn Fn() + Sync)) -> Vec<ResponseCurve> {
-        let answer = |gap_m: f64, pressure_pa: f64| {
-            let model = ReedModel::new(changed::with_tip_gap(self.reed(), gap_m));
-            let start =
-                model.ok().map(|model| model.start(&Blow { pressure_pa, ..self.conditions.blow() }, Stop::WhenSteady));
+        let answer = |model: &ReedModel, pressure_pa: f64| {
+            let start = model.start(&Blow { pressure_pa, ..self.conditions.blow() }, Stop::WhenSteady);
             done();
-            match start.map(|start| (start.speaks, start.t50_s)) {
-                Some((true, Some(time))) => Response::Speaks(time),
-                Some((false, _)) => Response::Silent,
+            match (start.speaks, start.t50_s) {
+                (true, Some(time)) => Response::Speaks(time),
+                (false, _) => Response::Silent,
                 _ => Response::Unknown,
             }
         };
-        let curve = |&gap_m: &f64| ResponseCurve {
-            gap_m,
-            points: pressures_pa.par_iter().map(|&pressure| (pressure, answer(gap_m, pressure))).collect(),
+        let curve = |&gap_m: &f64| {
+            let model = ReedModel::new(changed::with_tip_gap(self.reed(), gap_m)).ok();
+            let point = |&pressure_pa: &f64| {
+                (pressure_pa, model.as_ref().map_or(Response::Unknown, |model| answer(model, pressure_pa)))
+            };
+            ResponseCurve { gap_m, points: pressures_pa.par_iter().map(point).collect() }
         };
         gaps_m.par_iter().map(curve).collect()
     }

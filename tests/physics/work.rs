@@ -4,10 +4,10 @@
 
 use crate::support::physics::model;
 use freereed::cases::reeds::{harmonica, harmonium};
-use freereed::physics::Reed;
 use freereed::physics::attack::{Blow, Stop};
 use freereed::physics::onset::Search;
 use freereed::physics::playable::Demand;
+use freereed::physics::{Beam, Profile, Reed};
 
 /// Refuses more work than was counted, and a count that has become loose.
 #[track_caller]
@@ -53,4 +53,26 @@ fn a_window_takes_as_many_evaluations_as_it_did() {
         let model = model(reed.clone());
         model.playable(&model.speaking(&Search::default()), demand).map_or(0, |window| window.evaluations)
     });
+}
+
+/// A tongue scanned at thousands of places costs what one with a few stations does: as many solutions and evaluations, each
+/// of them at no more than four times the points of a plain one.
+#[test]
+fn a_fine_scan_takes_the_work_of_a_plain_tongue() {
+    let plain = harmonica(5);
+    let work = |reed: &Reed| {
+        let model = model(reed.clone());
+        let start = model.start(&Blow::to(900.0), Stop::WhenSteady);
+        (model.aperture().points(), model.speaking(&Search::default()).evaluations, start.evaluations)
+    };
+    let (points, solutions, evaluations) = work(&plain);
+    for count in [300, 2000, 10_000] {
+        let station = |k: u32| f64::from(k) / f64::from(count) * plain.beam.length_m;
+        let thickness_m = Profile::linear((0..=count).map(|k| (station(k), plain.beam.thickness_m.at(0.0))).collect());
+        let scanned = Reed { beam: Beam { thickness_m: thickness_m.unwrap(), ..plain.beam.clone() }, ..plain.clone() };
+        let found = work(&scanned);
+        assert!(found.0 <= 4 * points, "{count} stations: {} points, {points} of a plain tongue", found.0);
+        assert!(found.1.abs_diff(solutions) <= solutions / 50, "{count} stations: {} {solutions}", found.1);
+        assert!(found.2.abs_diff(evaluations) <= evaluations / 20, "{count} stations: {} {evaluations}", found.2);
+    }
 }

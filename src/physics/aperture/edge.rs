@@ -5,8 +5,11 @@ use crate::physics::beam::{self, Mode};
 use crate::physics::quadrature::gauss_legendre;
 use crate::physics::reed::Reed;
 
-/// Points of the Gauss-Legendre rule on each span between stations.
+/// Points of the Gauss-Legendre rule on each span between stations: of a few spans, and of each where there are more than
+/// [`FEW_SPANS`], for the whole tongue needs no more points than one span of it would.
 const POINTS: usize = 32;
+const POINTS_OF_MANY: usize = 8;
+const FEW_SPANS: usize = POINTS / POINTS_OF_MANY;
 
 /// Spans between stations that are integrated one by one; where there are more, the reed is cut evenly into so many.
 const MOST_SPANS: usize = 16;
@@ -36,11 +39,16 @@ impl EdgePoints {
         let (left, right) = (&reed.slot.left_clearance_m, &reed.slot.right_clearance_m);
         let sides: &[(_, f64)] = if left == right { &[(left, 2.0)] } else { &[(left, 1.0), (right, 1.0)] };
         let mut points = Vec::new();
-        let rule = gauss_legendre::<POINTS>();
-        for span in integration_breaks(reed).windows(2) {
+        let breaks = integration_breaks(reed);
+        let rule = if breaks.len() <= FEW_SPANS + 1 {
+            gauss_legendre::<POINTS>().to_vec()
+        } else {
+            gauss_legendre::<POINTS_OF_MANY>().to_vec()
+        };
+        for span in breaks.windows(2) {
             let middle = 0.5 * (span[0] + span[1]);
             for (index, &(clearance, count)) in sides.iter().enumerate() {
-                for (x, weight) in rule {
+                for &(x, weight) in &rule {
                     let s = span[0] + x * (span[1] - span[0]);
                     let ds = weight * (span[1] - span[0]);
                     let c = clearance.at_within(s, middle);

@@ -86,6 +86,11 @@ impl Aperture {
         }
     }
 
+    /// Points along the sides at which a flow is summed up: what one costs.
+    pub fn points(&self) -> usize {
+        self.sides.len() * edge::LANES
+    }
+
     /// Flow with the tip displaced by `tip` (m, per mode), moving at `speed` (m/s, per mode), under `dp` (Pa).
     #[inline]
     pub fn flow(&self, tip: [f64; MODES], speed: [f64; MODES], dp: f64) -> Flow {

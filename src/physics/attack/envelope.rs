@@ -78,7 +78,7 @@ impl Envelope {
     }
 
     /// The last point: time (s) and value (m/s).
-    pub(super) fn last(&self) -> Option<(f64, f64)> {
+    pub(crate) fn last(&self) -> Option<(f64, f64)> {
         self.points.last().copied()
     }
 
@@ -90,7 +90,7 @@ impl Envelope {
     }
 
     /// From when on it stays at or above a level (s); nothing where it ends below.
-    pub(super) fn reaches(&self, level_m_s: f64) -> Option<f64> {
+    pub(crate) fn reaches(&self, level_m_s: f64) -> Option<f64> {
         let Some(k) = self.points.iter().rposition(|point| point.1 < level_m_s) else {
             return self.points.first().map(|point| point.0);
         };

@@ -202,6 +202,13 @@ impl ReedModel {
         Run::new(self, blow, STARTING, false).start(stop, None)
     }
 
+    /// What the same attack settles to, for as small a part of the work: its last period before that, followed finely and
+    /// brought to where its swing is heading. Nothing where it does not speak.
+    pub fn settled(&self, blow: &Blow) -> Option<Steady> {
+        let mut run = Run::new(self, blow, STARTING, false);
+        run.start(Stop::WhenSteady, None).speaks.then(|| self.steady_ahead(&mut run)).flatten()
+    }
+
     /// The envelope of an attack up to a time from its start (s).
     pub fn envelope_to(&self, blow: &Blow, time_s: f64) -> Envelope {
         let mut run = Run::new(self, blow, STARTING, false);
@@ -225,8 +232,13 @@ impl ReedModel {
         if run.start(Stop::WhenSteady, None).ending != Ending::Settled {
             return None;
         }
+        self.steady_ahead(&mut run)
+    }
+
+    /// What sounds where the end of a run is heading.
+    fn steady_ahead(&self, run: &mut Run<'_>) -> Option<Steady> {
         let yet_to_grow = 1.0 + yet_to_go(run.recent()?) / run.envelope.last()?.1;
-        self.steady_after(&mut run).map(|steady| steady.with_swing_scaled(yet_to_grow))
+        self.steady_after(run).map(|steady| steady.with_swing_scaled(yet_to_grow))
     }
 
     /// What sounds at the end of a run: its motion, followed finely for two periods more, of which the last counts.

@@ -52,15 +52,18 @@ pub const PICTURES: [&str; 11] = [
     "spectrum",
 ];
 
-/// Gaps and clearances of a curve and of a map; pressures of a curve.
-const CURVE: (usize, usize) = (15, 3);
-const MAP: (usize, usize) = (13, 9);
-const PRESSURES: usize = 15;
+/// Gaps and clearances of a curve; pressures of a curve.
+const CURVE: (usize, usize) = (60, 3);
+const PRESSURES: usize = 60;
+/// Gaps and clearances of a map of times, which takes one attack a point, and of one of ranges, which takes some twelve.
+const TIME_MAP: (usize, usize) = (41, 41);
+const RANGE_MAP: (usize, usize) = (9, 7);
 const RESPONSE_GAPS: usize = 4;
 
 impl Pictures {
     /// How many reeds are solved, for showing progress.
-    pub const COUNT: usize = CURVE.0 * CURVE.1 + 2 * MAP.0 * MAP.1 + RESPONSE_GAPS * PRESSURES;
+    pub const COUNT: usize =
+        CURVE.0 * CURVE.1 + TIME_MAP.0 * TIME_MAP.1 + RANGE_MAP.0 * RANGE_MAP.1 + RESPONSE_GAPS * PRESSURES;
 
     /// Draws all of them; `done` is told of each reed that is solved.
     pub fn of(study: &Study, name: &str, tuning: &Tuning, done: &(dyn Fn() + Sync)) -> Self {
@@ -68,9 +71,8 @@ impl Pictures {
         let (gaps, clearances) = (study.gaps_m(CURVE.0), study.clearances_m(CURVE.1));
         let curves = study.gap_curves(&gaps, &clearances, done);
         let responses = study.responses(&study.gaps_m(RESPONSE_GAPS), &study.pressures_pa(PRESSURES), done);
-        let (map_gaps, map_clearances) = (study.gaps_m(MAP.0), study.clearances_m(MAP.1));
-        let map = |quantity| {
-            let of = MapOf { quantity, gaps_m: &map_gaps, clearances_m: &map_clearances };
+        let map = |quantity, (gaps, clearances)| {
+            let of = MapOf { quantity, gaps_m: &study.gaps_m(gaps), clearances_m: &study.clearances_m(clearances) };
             map_chart(name, study, &study.map(of, done), tuning).to_svg()
         };
         let sustained = study.sustained();
@@ -83,8 +85,8 @@ impl Pictures {
             filing: filing_chart(name, checked, model, tuning).to_svg(),
             gap: gap_chart(name, study, &curves, tuning).to_svg(),
             response: response_chart(name, study, &responses, tuning).to_svg(),
-            time_map: map(Quantity::HalfTime),
-            range_map: map(Quantity::DynamicRange),
+            time_map: map(Quantity::HalfTime, TIME_MAP),
+            range_map: map(Quantity::DynamicRange, RANGE_MAP),
             attack: attack_chart(name, checked, model, &attack, tuning).to_svg(),
             pitch: pitch_curve_chart(name, study, sustained.as_ref(), tuning).to_svg(),
             level: level_chart(name, study, sustained.as_ref(), tuning).to_svg(),

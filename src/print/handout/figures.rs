@@ -10,13 +10,15 @@ use crate::print::charts::{
 use crate::sheet::{CheckedReed, Tuning};
 use crate::study::{MapOf, Study, StudyError};
 
-/// Gaps and clearances of a curve and of a map, gaps and pressures of speaking times.
-const CURVE: (usize, usize) = (11, 3);
-const MAP: (usize, usize) = (9, 6);
-const RESPONSE: (usize, usize) = (4, 11);
+/// Gaps and clearances of a curve and of maps of times and ranges, gaps and pressures of speaking times.
+const CURVE: (usize, usize) = (40, 3);
+const TIME_MAP: (usize, usize) = (17, 17);
+const RANGE_MAP: (usize, usize) = (7, 5);
+const RESPONSE: (usize, usize) = (4, 60);
 
 /// How many reeds are solved for the pictures.
-pub const FIGURE_STEPS: usize = CURVE.0 * CURVE.1 + 2 * MAP.0 * MAP.1 + RESPONSE.0 * RESPONSE.1;
+pub const FIGURE_STEPS: usize =
+    CURVE.0 * CURVE.1 + TIME_MAP.0 * TIME_MAP.1 + RANGE_MAP.0 * RANGE_MAP.1 + RESPONSE.0 * RESPONSE.1;
 
 impl Booklet {
     /// Adds the pictures over gaps, clearances and pressures to their lessons; `done` is told of each reed that is solved.
@@ -80,7 +82,8 @@ fn windows(study: &Study, name: &str, tuning: &Tuning, done: &(dyn Fn() + Sync))
 }
 
 fn map(study: &Study, quantity: Quantity, name: &str, tuning: &Tuning, done: &(dyn Fn() + Sync)) -> Figure {
-    let (gaps, clearances) = (study.gaps_m(MAP.0), study.clearances_m(MAP.1));
+    let points = if quantity == Quantity::HalfTime { TIME_MAP } else { RANGE_MAP };
+    let (gaps, clearances) = (study.gaps_m(points.0), study.clearances_m(points.1));
     let found = study.map(MapOf { quantity, gaps_m: &gaps, clearances_m: &clearances }, done);
     let mut chart = map_chart(name, study, &found, tuning);
     chart.small_print.clear();
