@@ -119,7 +119,7 @@ impl RegapPlan {
     }
 
     fn goes_on(&self) -> bool {
-        self.learned.is_some() && !self.turns_back
+        self.pushed.is_some() && !self.turns_back
     }
 
     fn stop(&self) -> String {
