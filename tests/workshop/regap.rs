@@ -175,7 +175,6 @@ fn at_travel(bending: &Bending, travel_m: f64) -> Bent {
 /// A tongue as soft or hard, thick or thin, of a knee as round or sharp as may be, on a bench that measures the gap to a hundredth and plans again after
 /// each push: it comes to the gap, never past it by more than is measured, in a handful of pushes.
 #[test]
-#[ignore = "known fault: a tongue with the roundest knee can pass the gap by 0.05 mm on its second push"]
 fn a_bench_that_learns_comes_to_the_gap_in_a_few_pushes() {
     let mut random = Random::new(11);
     let mut most = 0;
@@ -204,8 +203,6 @@ fn a_bench_that_learns_comes_to_the_gap_in_a_few_pushes() {
             let options = RegapOptions { place_m: Some(push.place_m), pushed: Some(push_again), ..to(wanted_m) };
             match regap(&hard(), &options) {
                 Err(RegapRefusal::AlreadyThere { .. }) => break,
-                // Not yet moved enough: on, as the card says.
-                Err(RegapRefusal::Refused(BendRefusal::NothingLearned { .. })) => travel_m = plan.card()[0].travel_m,
                 found => {
                     plan = found.unwrap();
                     if plan.turns_back {

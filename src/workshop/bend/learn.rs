@@ -70,9 +70,9 @@ impl Learned {
             *end = KneeEnd {
                 knee: end.knee,
                 yield_factor: explains_pa / yield_strength_pa,
-                // Softest where less travel has left more, hardest where more has left less.
-                softer_share: off(less_travel_m(place_travel_m), set_m + set_off_m),
-                harder_share: off(place_travel_m + TRAVEL_OFF_M, less_m),
+                // Softer where less travel has left more, harder where more has left less; each off by itself.
+                softer_share: off(place_travel_m, set_m + set_off_m).hypot(off(less_travel_m(place_travel_m), set_m)),
+                harder_share: off(place_travel_m, less_m).hypot(off(place_travel_m + TRAVEL_OFF_M, set_m)),
             };
         }
         let off = |end: &KneeEnd| (1.0 - end.softest()).max(end.hardest() - 1.0);
