@@ -9,7 +9,9 @@ use freereed::instrument::{Assessment, Cause, Finding, Neighbours, ReedAssessmen
 use freereed::predict::{Prediction, Question};
 use freereed::sheet::{CheckedReed, Job, ReedFile};
 use freereed::workshop::bend::{BendPlan, BendRefusal, Bending, Bent, Direction, Knee, Push, Support, Tongue};
-use freereed::workshop::regap::{Farther, Instead, Pushed, RegapOptions, RegapPlan, RegapRefusal, WantedGap, nearest_gap_m, regap};
+use freereed::workshop::regap::{
+    Farther, Instead, Pushed, RegapOptions, RegapPlan, RegapRefusal, WantedGap, nearest_gap_m, regap,
+};
 
 const BRASS: &str = "[reed]\nlength_mm = 15\nwidth_mm = 2\nthickness_mm = 0.2\ntip_gap_mm = 0.4\nalloy = \"C26000\"\n";
 const AIR: &str = "[chamber]\nvolume_mm3 = 500\nchannel_length_mm = 20\nchannel_area_mm2 = 20\n";
@@ -183,6 +185,7 @@ fn a_bench_that_learns_comes_to_the_gap_in_a_few_pushes() {
         let mut plan = regap(&hard(), &to(wanted_m)).unwrap();
         let push = plan.bend.push;
         let known = Tongue::of(&hard()).unwrap();
+        let known_thickness_m = known.beam.thickness_m.range().0;
         let mut one_of = |bit: i32, low: f64, high: f64| match (k < 8, k >> bit & 1) {
             (true, 0) => low,
             (true, _) => high,
@@ -211,6 +214,12 @@ fn a_bench_that_learns_comes_to_the_gap_in_a_few_pushes() {
                 Err(RegapRefusal::AlreadyThere { .. }) => break,
                 found => {
                     plan = found.unwrap();
+                    // What was learned holds for this metal; its thickness is taken up in it, as `kappa_y` goes with strength over `h`.
+                    if let Some(learned) = plan.learned {
+                        let thicker = truth.beam.thickness_m.range().0 / known_thickness_m;
+                        let off = truth.yield_strength_pa / thicker / learned.yield_strength_pa - 1.0;
+                        assert!(off.abs() < learned.yield_share + 0.005, "{off} {learned:?}");
+                    }
                     if plan.turns_back {
                         assert!((gap_m - wanted_m).abs() < 0.015e-3, "{gap_m} of {wanted_m} after {pushes} pushes");
                         break;
@@ -400,6 +409,23 @@ fn stated_tolerances_make_the_spread() {
     let width = |plan: &BendPlan| plan.spread.hardest_gap_m - plan.spread.softest_gap_m;
     // How roundly the metal yields is as little known in both: that alone is some two fifths of the usual width.
     assert!(width(&fine) < 0.6 * width(&usual), "{} {}", width(&fine), width(&usual));
+}
+
+/// The nearest gap is the one wanted where a plan leads there, else the farthest that the refused plans name.
+#[test]
+fn the_nearest_gap_is_the_one_that_plans_tell() {
+    for wanted_m in [0.1e-3, 1.2e-3, 3e-3] {
+        let places = (14..=19).map(|twentieths: i32| (1e4 * 15e-3 * f64::from(twentieths) / 20.0).floor() * 1e-4);
+        let reached =
+            places.map(|place_m| match BendPlan::to_gap(&hard(), Push { place_m, support: None }, wanted_m) {
+                Err(BendRefusal::OutOfReach { largest_gap_m, .. }) => largest_gap_m,
+                plan => plan.unwrap().wanted_gap_m,
+            });
+        let off = |gap_m: &f64| (gap_m - wanted_m).abs();
+        let nearest_m = reached.min_by(|a, b| off(a).total_cmp(&off(b))).unwrap();
+        assert_eq!(nearest_gap_m(&hard(), wanted_m).unwrap(), nearest_m);
+    }
+    assert!(nearest_gap_m(&hard(), 3e-3).unwrap() < 2e-3);
 }
 
 #[test]

@@ -15,7 +15,10 @@ pub fn facts(plan: &RegapPlan) -> Vec<(String, String)> {
         ("learned", format!("this tongue yields at {strength}, known to {share}"))
     }));
     if plan.pushed.is_some() && plan.learned.is_none() {
-        facts.push(("learned", "the gap has not changed enough to be measured: so it is no softer than that".to_owned()));
+        facts.push((
+            "learned",
+            "the gap has not changed enough to be measured: so it is no softer than that".to_owned(),
+        ));
     }
     facts.extend([
         ("where", where_to_push(plan)),

@@ -118,7 +118,15 @@ impl Standing {
 
     /// The same bench with another metal.
     pub fn with_metal(&self, metal: CheckedReed) -> Self {
-        Self { zero: metal.clone(), now: metal, known: self.known, pushed: None, learned: None, sooner_back: 0.0, usual: self.known }
+        Self {
+            zero: metal.clone(),
+            now: metal,
+            known: self.known,
+            pushed: None,
+            learned: None,
+            sooner_back: 0.0,
+            usual: self.known,
+        }
     }
 }
 
