@@ -17,7 +17,7 @@ pub fn facts(plan: &RegapPlan) -> Vec<(String, String)> {
     if plan.pushed.is_some() && plan.learned.is_none() {
         facts.push((
             "learned",
-            "the gap has not changed enough to be measured: so it is no softer than that".to_owned(),
+            "the gap has not changed enough to be measured: it is at least as hard as one that would just have shown it".to_owned(),
         ));
     }
     facts.extend([

@@ -64,9 +64,10 @@ impl RegapPlan {
     fn zero(&self) -> String {
         let place = metres(self.bend.push.place_m);
         if self.goes_on() {
+            let elsewhere = if self.learned.is_some() { ", though the tongue lies elsewhere now" } else { "" };
             return format!(
                 "Keep the zero of the first push at {place}, where the tongue lay then: every travel below counts from \
-                 it, though the tongue lies elsewhere now."
+                 it{elsewhere}."
             );
         }
         format!(
