@@ -13,8 +13,8 @@ use crate::sheet::CheckedReed;
 const ELASTIC_STRAINS: (f64, f64) = (2e-4, 2e-2);
 /// How well a travel is measured with a stop or a dial gauge at the bench (m; assumed).
 const TRAVEL_OFF_M: f64 = 0.02e-3;
-/// Share by which the yield strength may be off where the end of a tolerance has no explanation (assumed).
-const UNEXPLAINED_SHARE: f64 = 0.10;
+/// Logarithm of the share by which the yield strength may be off where the end of a tolerance has no explanation (assumed).
+const UNEXPLAINED: f64 = 0.10;
 /// Share of what a push left to which it is explained.
 const NEAR_ENOUGH: f64 = 1e-9;
 /// Least share of a change of gap, or of a travel, that is taken to be true.
@@ -65,14 +65,16 @@ impl Learned {
             let explains_pa = explaining(end.knee, place_travel_m, set_m)?;
             let off = |travel_m: f64, set_m: f64| {
                 explaining(end.knee, travel_m, set_m)
-                    .map_or(UNEXPLAINED_SHARE, |other_pa| (other_pa / explains_pa - 1.0).abs())
+                    .map_or(UNEXPLAINED, |other_pa| (other_pa / explains_pa).ln().abs())
             };
+            // Softer where less travel has left more, harder where more has left less; each off by itself.
+            let softer = off(place_travel_m, set_m + set_off_m).hypot(off(less_travel_m(place_travel_m), set_m));
+            let harder = off(place_travel_m, less_m).hypot(off(place_travel_m + TRAVEL_OFF_M, set_m));
             *end = KneeEnd {
                 knee: end.knee,
                 yield_factor: explains_pa / yield_strength_pa,
-                // Softer where less travel has left more, harder where more has left less; each off by itself.
-                softer_share: off(place_travel_m, set_m + set_off_m).hypot(off(less_travel_m(place_travel_m), set_m)),
-                harder_share: off(place_travel_m, less_m).hypot(off(place_travel_m + TRAVEL_OFF_M, set_m)),
+                softer_share: 1.0 - (-softer).exp(),
+                harder_share: harder.exp() - 1.0,
             };
         }
         let off = |end: &KneeEnd| (1.0 - end.softest()).max(end.hardest() - 1.0);
