@@ -35,7 +35,7 @@ pub fn to_json(plan: &RegapPlan) -> Map<String, Value> {
         "rest_stations_m": bend.rest_stations(),
         "places_compared": plan.tried,
         "best": plan.best.as_ref().map(best),
-        "learned": plan.learned.map(|(pushed, learned)| json!({
+        "learned": plan.pushed.zip(plan.learned).map(|(pushed, learned)| json!({
             "travel_m": pushed.travel_m,
             "gap_m": pushed.gap_m,
             "yield_strength_pa": learned.yield_strength_pa,

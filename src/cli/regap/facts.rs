@@ -10,10 +10,16 @@ use freereed::workshop::regap::{Best, RegapPlan};
 pub fn facts(plan: &RegapPlan) -> Vec<(String, String)> {
     let mut facts = Vec::new();
     facts.extend(plan.best.as_ref().map(|found| ("why this gap", best(found))));
-    facts.extend(plan.learned.map(|(_, learned)| {
+    facts.extend(plan.learned.map(|learned| {
         let (strength, share) = (units::stress(learned.yield_strength_pa), percent(learned.yield_share));
         ("learned", format!("this tongue yields at {strength}, known to {share}"))
     }));
+    if plan.pushed.is_some() && plan.learned.is_none() {
+        facts.push((
+            "learned",
+            "the gap has not changed enough to be measured: it is at least as hard as one that would just have shown it".to_owned(),
+        ));
+    }
     facts.extend([
         ("where", where_to_push(plan)),
         ("begins to stay bent at", just_yields(plan)),

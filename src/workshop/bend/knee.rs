@@ -163,13 +163,13 @@ impl Curve {
                 low = s
             }
             let next = s - off / here.slope;
-            let next = if next >= low && next <= high { next } else { 0.5 * (low + high) };
-            let step = (next - s).abs();
-            s = next;
-            // Convergence is quadratic: the next step would be of the square of this one.
-            if step <= 1e-8 * s {
+            // Convergence is quadratic, by some `n`: the next step would be of the square of this one.
+            if (next - s).abs() <= 1e-7 / f64::from(exponent) * s {
+                s = next;
                 break;
             }
+            // At an end of the bounds it has been: near a sharp knee it would go to and fro between them.
+            s = if next > low && next < high { next } else { 0.5 * (low + high) };
         }
         s + self.offset() * s.powi(exponent) // (K2)
     }

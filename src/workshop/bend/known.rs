@@ -10,8 +10,6 @@ const YIELD_SHARE: f64 = 0.10;
 /// What may be off, and by how much, when a bend is planned.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Known {
-    /// Share by which the yield strength may be off, either way.
-    pub yield_share: f64,
     /// Share by which the thickness may be off, either way.
     pub thickness_share: f64,
     /// How well a tip gap is measured (m).
@@ -28,16 +26,36 @@ pub struct KneeEnd {
     /// Yield strength that goes with it, over the one that is given: 1 where that comes from a table; after a push, the one
     /// with which this knee explains what the push left.
     pub yield_factor: f64,
+    /// Share of it by which the metal may be softer.
+    pub softer_share: f64,
+    /// Share of it by which the metal may be harder.
+    pub harder_share: f64,
 }
 
-/// The roundest and the sharpest knee of spring strip, each with the yield strength of the table.
-const KNEES: [KneeEnd; 2] = {
-    let [round, sharp] = Knee::EXPONENTS;
-    [
-        KneeEnd { knee: Knee::Round { exponent: round }, yield_factor: 1.0 },
-        KneeEnd { knee: Knee::Round { exponent: sharp }, yield_factor: 1.0 },
-    ]
-};
+impl KneeEnd {
+    /// The yield strength as low as may be, over the one that is given.
+    pub fn softest(&self) -> f64 {
+        self.yield_factor * (1.0 - self.softer_share)
+    }
+
+    /// The yield strength as high as may be, over the one that is given.
+    pub fn hardest(&self) -> f64 {
+        self.yield_factor * (1.0 + self.harder_share)
+    }
+
+    /// The same, known to be no softer than this share of the strength that is given.
+    #[must_use]
+    pub(super) fn at_least(self, softest: f64) -> Self {
+        if softest <= self.softest() {
+            return self;
+        }
+        let yield_factor = self.yield_factor.max(softest);
+        let harder_share = self.harder_share.min(self.hardest() / yield_factor - 1.0);
+        // Harder than it was held for: it may be harder still by as much.
+        let harder_share = if harder_share > 0.0 { harder_share } else { self.harder_share };
+        Self { yield_factor, softer_share: 1.0 - softest / yield_factor, harder_share, ..self }
+    }
+}
 
 impl Known {
     /// By the tolerances that were stated with the reed, else by the usual ones: the thickness from `f ~ h sqrt(E/rho) / L^2`
@@ -47,12 +65,22 @@ impl Known {
         let yield_pa = checked.metal.yield_strength_pa.filter(|_| checked.spec.typed("yield_mpa").is_some());
         let stated = find("yield_mpa").and_then(|key| checked.spec.stated_tolerance(key));
         let yield_share = yield_pa.zip(stated).map_or(YIELD_SHARE, |(pascal, mpa)| 1e6 * mpa / pascal);
+        let end = |exponent: i32| KneeEnd {
+            knee: Knee::Round { exponent },
+            yield_factor: 1.0,
+            softer_share: yield_share,
+            harder_share: yield_share,
+        };
         Self {
-            yield_share,
             thickness_share: thickness_share(checked),
             gap_m: 1e-3 * tolerance(checked, "tip_gap_mm"),
-            knees: KNEES,
+            knees: Knee::EXPONENTS.map(end),
         }
+    }
+
+    /// Largest share by which the yield strength of either knee may be off.
+    pub fn yield_share(&self) -> f64 {
+        self.knees.iter().fold(0.0, |most, end| end.softer_share.max(end.harder_share).max(most))
     }
 }
 

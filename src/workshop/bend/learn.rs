@@ -2,7 +2,7 @@
 
 use super::bending::Bending;
 use super::knee::Knee;
-use super::known::Known;
+use super::known::{KneeEnd, Known};
 use super::limit::KinkLimit;
 use super::push::{Direction, Push};
 use super::refusal::BendRefusal;
@@ -13,9 +13,11 @@ use crate::sheet::CheckedReed;
 const ELASTIC_STRAINS: (f64, f64) = (2e-4, 2e-2);
 /// How well a travel is measured with a stop or a dial gauge at the bench (m; assumed).
 const TRAVEL_OFF_M: f64 = 0.02e-3;
-/// Share by which the yield strength may be off where the end of a tolerance has no explanation (assumed).
-const UNEXPLAINED_SHARE: f64 = 0.10;
-/// Least share of a change of gap that is taken to be true.
+/// Logarithm of the share by which the yield strength may be off where the end of a tolerance has no explanation (assumed).
+const UNEXPLAINED: f64 = 0.10;
+/// Share of what a push left to which it is explained.
+const NEAR_ENOUGH: f64 = 1e-9;
+/// Least share of a change of gap, or of a travel, that is taken to be true.
 const LEAST_TRUE: f64 = 0.05;
 
 /// What a push taught about a tongue.
@@ -25,9 +27,9 @@ pub struct Learned {
     pub yield_strength_pa: f64,
     /// Share by which it may be off: by the gaps and the travel that were measured, and by how round the knee may be.
     pub yield_share: f64,
-    /// How well the tongue is known now: the yield strength as well as the gaps before and after and the travel (to 0.02 mm,
-    /// assumed) were measured, each end of the doubt of the knee with the yield strength that explains the push. The thickness
-    /// is taken up in it.
+    /// How well the tongue is known now: each end of the doubt of the knee with the yield strength that explains the push, and
+    /// with the least and the largest that do, the gaps before and after and the travel (to 0.02 mm, assumed) off as far as
+    /// they may be. A round knee tells its strength worse by a small change than a sharp one. The thickness is taken up in it.
     pub known: Known,
 }
 
@@ -45,10 +47,7 @@ impl Learned {
         gap_m: f64,
         known: Known,
     ) -> Result<Self, BendRefusal> {
-        if !(place_travel_m.is_finite() && place_travel_m > 0.0) {
-            let (what, allowed) = ("travel of the pushed place (m)", "above zero, the way the gap changed");
-            return Err(BendRefusal::NotSensible { what, value: place_travel_m, allowed });
-        }
+        check_travel(place_travel_m)?;
         let length_m = checked.reed.beam.length_m;
         let gap_before_m = checked.reed.rest.height_m(length_m, length_m);
         let (set_m, least_m) = ((gap_m - gap_before_m).abs(), known.gap_m);
@@ -58,26 +57,79 @@ impl Learned {
         let direction = Direction::from_to(gap_before_m, gap_m);
         let explaining = |knee, travel_m, set_m| explaining(checked, push, direction, knee, travel_m, set_m);
         let yield_strength_pa = explaining(Knee::usual(), place_travel_m, set_m)?;
-        let off = |travel_m: f64, set_m: f64| {
-            explaining(Knee::usual(), travel_m, set_m)
-                .map_or(UNEXPLAINED_SHARE, |other| (other / yield_strength_pa - 1.0).abs())
-        };
         // Both gaps were measured.
         let set_off_m = std::f64::consts::SQRT_2 * known.gap_m;
         let less_m = (set_m - set_off_m).max(LEAST_TRUE * set_m);
-        let by_gaps = off(place_travel_m, less_m).max(off(place_travel_m, set_m + set_off_m));
-        let by_measuring = by_gaps.hypot(off(place_travel_m + TRAVEL_OFF_M, set_m));
         let mut knees = known.knees;
         for end in &mut knees {
-            end.yield_factor = explaining(end.knee, place_travel_m, set_m)? / yield_strength_pa;
+            let explains_pa = explaining(end.knee, place_travel_m, set_m)?;
+            let off = |travel_m: f64, set_m: f64| {
+                explaining(end.knee, travel_m, set_m)
+                    .map_or(UNEXPLAINED, |other_pa| (other_pa / explains_pa).ln().abs())
+            };
+            // Softer where less travel has left more, harder where more has left less; each off by itself.
+            let softer = off(place_travel_m, set_m + set_off_m).hypot(off(less_travel_m(place_travel_m), set_m));
+            let harder = off(place_travel_m, less_m).hypot(off(place_travel_m + TRAVEL_OFF_M, set_m));
+            *end = KneeEnd {
+                knee: end.knee,
+                yield_factor: explains_pa / yield_strength_pa,
+                softer_share: 1.0 - (-softer).exp(),
+                harder_share: harder.exp() - 1.0,
+            };
         }
-        let by_knee = knees.iter().map(|end| (end.yield_factor - 1.0).abs()).fold(0.0, f64::max);
+        let off = |end: &KneeEnd| (1.0 - end.softest()).max(end.hardest() - 1.0);
         Ok(Self {
             yield_strength_pa,
-            yield_share: by_measuring + by_knee,
-            known: Known { yield_share: by_measuring, thickness_share: 0.0, knees, ..known },
+            yield_share: knees.iter().map(off).fold(0.0, f64::max),
+            known: Known { thickness_share: 0.0, knees, ..known },
         })
     }
+}
+
+impl Known {
+    /// After a push that changed the gap by less than can be measured: the metal is at least as hard as one that would have
+    /// changed it by what might be overlooked.
+    ///
+    /// # Errors
+    /// A yield strength that is not known; a travel, place or support that makes no sense.
+    pub fn after_nothing(
+        self,
+        checked: &CheckedReed,
+        push: Push,
+        direction: Direction,
+        place_travel_m: f64,
+    ) -> Result<Self, BendRefusal> {
+        check_travel(place_travel_m)?;
+        let given_pa = Tongue::of(checked)?.yield_strength_pa;
+        let overlooked_m = (1.0 + std::f64::consts::SQRT_2) * self.gap_m;
+        let travel_m = less_travel_m(place_travel_m);
+        let mut knees = self.knees;
+        for end in &mut knees {
+            let least_pa = match explaining(checked, push, direction, end.knee, travel_m, overlooked_m) {
+                Ok(least_pa) => least_pa,
+                // Even the softest metal keeps less of so small a push: it tells nothing.
+                Err(BendRefusal::NotSolved { .. }) => continue,
+                Err(refusal) => return Err(refusal),
+            };
+            *end = end.at_least(least_pa / given_pa);
+        }
+        Ok(Self { knees, ..self })
+    }
+}
+
+/// # Errors
+/// No travel.
+fn check_travel(place_travel_m: f64) -> Result<(), BendRefusal> {
+    if place_travel_m.is_finite() && place_travel_m > 0.0 {
+        return Ok(());
+    }
+    let (what, allowed) = ("travel of the pushed place (m)", "above zero, the way the gap changed");
+    Err(BendRefusal::NotSensible { what, value: place_travel_m, allowed })
+}
+
+/// The travel, off to the less as far as it may be.
+fn less_travel_m(place_travel_m: f64) -> f64 {
+    (place_travel_m - TRAVEL_OFF_M).max(LEAST_TRUE * place_travel_m)
 }
 
 /// The yield strength (Pa) that explains what a push left, as [`Learned::from_push`] with gaps measured as the reed states.
@@ -105,25 +157,46 @@ fn explaining(
 ) -> Result<f64, BendRefusal> {
     let (beam, rest) = (checked.reed.beam.clone(), checked.reed.rest.clone());
     let mut tongue = Tongue { yield_strength_pa: beam.youngs_modulus_pa, beam, rest, knee };
-    let mut keeps_more = |elastic_strain: f64| {
+    // By how much it keeps more than the set, over the set; without end where it is too soft to travel so far.
+    let mut more = |elastic_strain: f64| {
         tongue.yield_strength_pa = elastic_strain * tongue.beam.youngs_modulus_pa;
         let no_limit = KinkLimit { plastic_strain: 1.0, source: String::new() };
         let bending = Bending::new(&tongue, push, direction)?;
         let ramp = match bending.ramp(&no_limit) {
-            // So soft that it yields before it is bent over the support: it would keep more.
-            Err(BendRefusal::SupportYields { .. } | BendRefusal::YieldsBeforeSupport) => return Ok(true),
+            // So soft that it yields before it is bent over the support.
+            Err(BendRefusal::SupportYields { .. } | BendRefusal::YieldsBeforeSupport) => return Ok(f64::INFINITY),
             ramp => ramp?,
         };
-        Ok(ramp.place_travel(place_travel_m)?.is_none_or(|bent| bent.tip_set_m > set_m))
+        Ok(ramp.place_travel(place_travel_m)?.map_or(f64::INFINITY, |bent| bent.tip_set_m / set_m - 1.0))
     };
-    let (mut low, mut high) = ELASTIC_STRAINS;
-    if !keeps_more(low)? || keeps_more(high)? {
-        return Err(BendRefusal::NotSolved { what: "a yield strength that explains the gap" });
+    let strain = fall(ELASTIC_STRAINS, &mut more)?;
+    let strain = strain.ok_or(BendRefusal::NotSolved { what: "a yield strength that explains the gap" })?;
+    Ok(strain * checked.reed.beam.youngs_modulus_pa)
+}
+
+/// Where something that falls, at first perhaps from without end, passes through zero, if it does so between two bounds above
+/// zero: by the Illinois form of regula falsi over the logarithm, and by halving where it is without end.
+fn fall(
+    (low, high): (f64, f64),
+    value: &mut impl FnMut(f64) -> Result<f64, BendRefusal>,
+) -> Result<Option<f64>, BendRefusal> {
+    let (mut a, mut b) = ((low.ln(), value(low)?), (high.ln(), value(high)?));
+    if a.1 < 0.0 || b.1 > 0.0 {
+        return Ok(None);
     }
-    // 40 halvings of a factor of a hundred leave 4e-12.
-    for _ in 0..40 {
-        let middle = (low * high).sqrt();
-        if keeps_more(middle)? { low = middle } else { high = middle }
+    for _ in 0..200 {
+        if b.1.abs() <= NEAR_ENOUGH || (b.0 - a.0).abs() <= 1e-3 * NEAR_ENOUGH {
+            return Ok(Some(b.0.exp()));
+        }
+        let finite = a.1.is_finite() && b.1.is_finite();
+        let place = if finite { b.0 - b.1 * (b.0 - a.0) / (b.1 - a.1) } else { 0.5 * (a.0 + b.0) };
+        let found = (place, value(place.exp())?);
+        if found.1 * b.1 <= 0.0 {
+            a = b;
+        } else {
+            a.1 *= 0.5;
+        }
+        b = found;
     }
-    Ok(high * checked.reed.beam.youngs_modulus_pa)
+    Err(BendRefusal::NotSolved { what: "a yield strength that explains the gap" })
 }

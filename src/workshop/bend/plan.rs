@@ -5,6 +5,7 @@ use super::knee::Knee;
 use super::known::Known;
 use super::limit::{KinkLimit, Limit};
 use super::push::{Direction, Push};
+use super::reach::Wanted;
 use super::refusal::BendRefusal;
 use super::stations::stations;
 use super::steps::{Spread, Steps};
@@ -143,17 +144,7 @@ impl BendPlan {
         limit: &KinkLimit,
         known: Known,
     ) -> Result<Self, BendRefusal> {
-        let tongue = Tongue::of(checked)?;
-        let gap_m = tongue.tip_gap_m();
-        if !wanted_gap_m.is_finite() {
-            let (what, allowed) = ("wanted tip gap (m)", "a finite number");
-            return Err(BendRefusal::NotSensible { what, value: wanted_gap_m, allowed });
-        }
-        let set_m = (wanted_gap_m - gap_m).abs();
-        if set_m < LEAST_SET_M {
-            return Err(BendRefusal::AlreadyThere { gap_m });
-        }
-        let direction = Direction::from_to(gap_m, wanted_gap_m);
+        let Wanted { tongue, gap_m, set_m, direction } = Wanted::of(checked, wanted_gap_m)?;
         let uncertain = Uncertain::new(&tongue, push, direction, known, limit)?;
         let trio = uncertain.pushed(limit)?;
         trio.check_support(set_m)?;
@@ -211,9 +202,6 @@ impl BendPlan {
         checked.with("rest_stations_mm", stations)
     }
 }
-
-/// A change of gap smaller than this is none (m).
-const LEAST_SET_M: f64 = 1e-9;
 
 impl Tongue {
     /// The tongue of a checked reed, with the usual knee.

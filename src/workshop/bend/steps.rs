@@ -43,6 +43,13 @@ pub struct Steps {
 }
 
 impl Steps {
+    /// The push after one that was made, as well as the tongue is known by it (m): a step beyond where the softest tongue is at
+    /// the gap, or beyond the push that was made. So even that passes the gap by no more than it is measured
+    /// ([`Steps::stop_within_m`]), and one as expected comes within that of it.
+    pub fn next_travel_m(&self, pushed_m: f64) -> f64 {
+        (self.first_travel_m.max(pushed_m) + self.increment_m).min(self.never_beyond_m)
+    }
+
     /// From the softest, the expected and the hardest tongue.
     pub(super) fn to_set(
         trio: &Trio,

@@ -38,12 +38,10 @@ impl Uncertain {
         let expected = bending(tongue)?;
         let thick = if thick_yields_sooner(tongue, known.thickness_share, bending, limit)? { 1.0 } else { -1.0 };
         let thickness = |by: f64| (1.0 + known.thickness_share).powf(-thick * by);
-        let varied = |by: f64, end: KneeEnd| {
-            bending(&tongue.varied(end.knee, end.yield_factor * (1.0 + by * known.yield_share), thickness(by)))
-        };
+        let soft = |end: KneeEnd| bending(&tongue.varied(end.knee, end.softest(), thickness(-1.0)));
+        let hard = |end: KneeEnd| bending(&tongue.varied(end.knee, end.hardest(), thickness(1.0)));
         let [round, sharp] = known.knees;
-        let both = |by: f64| Ok([varied(by, round)?, varied(by, sharp)?]);
-        Ok(Self { soft: both(-1.0)?, expected, hard: both(1.0)?, known })
+        Ok(Self { soft: [soft(round)?, soft(sharp)?], expected, hard: [hard(round)?, hard(sharp)?], known })
     }
 
     pub fn pushed(&self, limit: &KinkLimit) -> Result<Trio<'_>, BendRefusal> {
@@ -65,7 +63,7 @@ impl Uncertain {
         let both = |[a, b]: &[Ramp; 2], pick: fn(f64, f64) -> f64| Ok(pick(set_after(a)?, set_after(b)?));
         let gap_after = |set_m: f64| gap_m + self.expected.direction.sign() * set_m;
         Ok(Spread {
-            yield_share: self.known.yield_share,
+            yield_share: self.known.yield_share(),
             thickness_share: self.known.thickness_share,
             knees: self.known.knees.map(|end| end.knee),
             softest_gap_m: gap_after(both(&trio.soft, f64::max)?),

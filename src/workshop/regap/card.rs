@@ -17,9 +17,9 @@ pub struct CardLine {
 /// Shares of the change that are listed, after the least that can be measured.
 const SHARES: [f64; 3] = [0.25, 0.5, 0.75];
 
-/// What each gap found after a push to `travel_m` teaches: the travel that still does not pass the gap wanted, as well as
-/// the tongue is known then. The first line is for a gap that has not changed enough to be measured: the tongue is then at
-/// least so hard, and the travel is what one just so hard needs.
+/// What each gap found after a push to `travel_m` teaches: the travel that still does not pass the gap wanted by more than it
+/// is measured, as well as the tongue is known then. The first line is for a gap that has not changed enough to be measured:
+/// see [`Known::after_nothing`](crate::workshop::bend::Known::after_nothing).
 pub(super) fn card(standing: &Standing, plan: &BendPlan, travel_m: f64) -> Vec<CardLine> {
     let (now_m, to_m) = (standing.gap_m(), plan.wanted_gap_m);
     let (from, known) = standing.from(to_m);
@@ -27,11 +27,15 @@ pub(super) fn card(standing: &Standing, plan: &BendPlan, travel_m: f64) -> Vec<C
     let least = 1.001 * known.gap_m / (to_m - now_m).abs();
     let line = |share: f64| {
         let gap_m = now_m + share * (to_m - now_m);
-        let learned = Learned::from_push(from, plan.push, travel_m, gap_m, known).ok()?;
-        let metal = from.with("yield_mpa", 1e-6 * learned.yield_strength_pa).ok()?;
-        let next = BendPlan::to_gap_knowing(&metal, plan.push, to_m, &KinkLimit::assumed(), learned.known).ok()?;
-        let next_m = if share == least { next.place.travel_m } else { next.steps.first_travel_m };
-        (next_m > travel_m).then_some(CardLine { gap_m, travel_m: next_m.min(plan.steps.never_beyond_m) })
+        let (metal, known) = if share == least {
+            (from.clone(), known.after_nothing(from, plan.push, plan.direction, travel_m).ok()?)
+        } else {
+            let learned = Learned::from_push(from, plan.push, travel_m, gap_m, known).ok()?;
+            (from.with("yield_mpa", 1e-6 * learned.yield_strength_pa).ok()?, learned.known)
+        };
+        let next = BendPlan::to_gap_knowing(&metal, plan.push, to_m, &KinkLimit::assumed(), known).ok()?;
+        let next_m = next.steps.next_travel_m(travel_m).min(plan.steps.never_beyond_m);
+        (next_m > travel_m).then_some(CardLine { gap_m, travel_m: next_m })
     };
     let shares: Vec<f64> = std::iter::once(least).chain(SHARES.into_iter().filter(|&share| share > least)).collect();
     shares.into_par_iter().filter_map(line).collect()

@@ -30,7 +30,7 @@ pub enum Instead {
 }
 
 /// Where a support is tried, as twentieths of the length.
-const SUPPORTS: [u32; 4] = [4, 6, 8, 10];
+const SUPPORTS: [u32; 6] = [4, 6, 8, 10, 12, 14];
 /// Share of the largest change that the first of two pushes goes.
 const FIRST_SHARE: f64 = 0.95;
 

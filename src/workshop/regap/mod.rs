@@ -95,15 +95,17 @@ pub struct RegapPlan {
     pub before: CheckedReed,
     /// The reed as it will be.
     pub after: CheckedReed,
-    /// Travel of the next push (m): [`Steps::first_travel_m`](super::bend::Steps::first_travel_m), or a step further than
-    /// the push that was made.
+    /// Travel of the next push (m): [`Steps::first_travel_m`](super::bend::Steps::first_travel_m), or after a push
+    /// [`Steps::next_travel_m`](super::bend::Steps::next_travel_m).
     pub next_travel_m: f64,
     /// Places that were compared; none where the place was asked for.
     pub tried: Vec<Tried>,
     /// How the gap was found, where the best one was asked for.
     pub best: Option<Best>,
-    /// The push that was made, and what it taught.
-    pub learned: Option<(Pushed, Learned)>,
+    /// The push that was made.
+    pub pushed: Option<Pushed>,
+    /// What it taught; nothing where the gap has not changed enough to be measured.
+    pub learned: Option<Learned>,
     /// Whether that push went past the gap wanted, so that the tongue is bent back.
     pub turns_back: bool,
     standing: Standing,
@@ -151,16 +153,15 @@ pub fn regap(checked: &CheckedReed, options: &RegapOptions) -> Result<RegapPlan,
     let turns_back = standing.turns_back(wanted_m);
     let steps = bend.steps;
     let next_travel_m = match standing.pushed {
-        Some((pushed, _)) if !turns_back => {
-            steps.first_travel_m.max(pushed.travel_m + steps.increment_m).min(steps.never_beyond_m)
-        }
+        Some(pushed) if !turns_back => steps.next_travel_m(pushed.travel_m),
         // A tongue that yields at a share of the travel has, at that share of the first travel, that share of the set.
         _ => steps.first_travel_m * (1.0 - standing.sooner_back),
     };
     Ok(RegapPlan {
         after: bend.applied_to(&standing.zero)?,
         before: standing.now.clone(),
-        learned: standing.pushed,
+        pushed: standing.pushed,
+        learned: standing.learned,
         bend,
         next_travel_m,
         tried,

@@ -9,7 +9,7 @@ use super::RegapOptions;
 use super::standing::Standing;
 use crate::sheet::CheckedReed;
 use crate::study::changed::tip_gap_m;
-use crate::workshop::bend::{BendPlan, BendRefusal, Push};
+use crate::workshop::bend::{BendPlan, BendRefusal, Push, nearest_of_one_push_m};
 
 /// Places that are compared, as twentieths of the length: far enough from the clamp for the bend not to be sharp, near
 /// enough for the travel to be short and the tool not to slip off the tip.
@@ -65,12 +65,11 @@ pub fn nearest_gap_m(checked: &CheckedReed, wanted_m: f64) -> Result<f64, BendRe
     let mut nearest_m = tip_gap_m(&checked.reed);
     for twentieths in iter::once(*TWENTIETHS.end()).chain(FARTHER) {
         let push = Push { place_m: place(checked.reed.beam.length_m, twentieths), support: None };
-        match BendPlan::to_gap(checked, push, wanted_m) {
-            Ok(_) | Err(BendRefusal::AlreadyThere { .. }) => return Ok(wanted_m),
-            Err(BendRefusal::OutOfReach { largest_gap_m, .. }) => {
-                let nearer = (largest_gap_m - wanted_m).abs() < (nearest_m - wanted_m).abs();
-                nearest_m = if nearer { largest_gap_m } else { nearest_m };
-            }
+        match nearest_of_one_push_m(checked, push, wanted_m) {
+            Err(BendRefusal::AlreadyThere { .. }) => return Ok(wanted_m),
+            Ok(gap_m) if gap_m == wanted_m => return Ok(wanted_m),
+            Ok(gap_m) if (gap_m - wanted_m).abs() < (nearest_m - wanted_m).abs() => nearest_m = gap_m,
+            Ok(_) => {}
             Err(refusal) => return Err(refusal),
         }
     }

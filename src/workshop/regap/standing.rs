@@ -1,8 +1,8 @@
 //! Where the tongue stands: before any push, or after one that has taught its yield strength.
 
-use super::{Pushed, RegapOptions, RegapRefusal};
+use super::{Pushed, RegapOptions, RegapRefusal, WantedGap};
 use crate::sheet::CheckedReed;
-use crate::workshop::bend::{BendPlan, BendRefusal, KinkLimit, Known, Learned, Push};
+use crate::workshop::bend::{BendPlan, BendRefusal, Direction, KinkLimit, Known, Learned, Push};
 
 /// A reed on the bench.
 #[derive(Debug, Clone)]
@@ -12,7 +12,10 @@ pub(super) struct Standing {
     /// As it lies now.
     pub now: CheckedReed,
     pub known: Known,
-    pub pushed: Option<(Pushed, Learned)>,
+    /// The push that was made.
+    pub pushed: Option<Pushed>,
+    /// What it taught, where the gap has changed enough to be measured.
+    pub learned: Option<Learned>,
     /// Share by which the tongue begins to yield sooner when it is bent back.
     pub sooner_back: f64,
     usual: Known,
@@ -28,13 +31,21 @@ impl Standing {
                 now: checked.clone(),
                 known,
                 pushed: None,
+                learned: None,
                 sooner_back: 0.0,
                 usual: known,
             });
         };
         let place_m = options.place_m.ok_or(RegapRefusal::PushedWhere)?;
         let push = Push { place_m, support: options.support };
-        let learned = Learned::from_push(checked, push, pushed.travel_m, pushed.gap_m, known)?;
+        let learned = match (Learned::from_push(checked, push, pushed.travel_m, pushed.gap_m, known), options.wanted) {
+            (Err(BendRefusal::NothingLearned { .. }), WantedGap::Gap(wanted_m))
+                if checked.metal.yield_strength_pa.is_some() =>
+            {
+                return Self::after_nothing(checked, push, pushed, wanted_m, known);
+            }
+            (learned, _) => learned?,
+        };
         // To a tenth of a megapascal: as it is written down.
         let zero = checked.with("yield_mpa", (1e-5 * learned.yield_strength_pa).round() / 10.0)?;
         let made = BendPlan::to_gap_knowing(&zero, push, pushed.gap_m, &KinkLimit::assumed(), learned.known);
@@ -49,8 +60,29 @@ impl Standing {
             zero,
             usual: known,
             known: learned.known,
-            pushed: Some((pushed, learned)),
+            pushed: Some(pushed),
+            learned: Some(learned),
             sooner_back,
+        })
+    }
+
+    /// After a push that left less than can be measured: the tongue lies where it lay, and is no softer than that says.
+    fn after_nothing(
+        checked: &CheckedReed,
+        push: Push,
+        pushed: Pushed,
+        wanted_m: f64,
+        usual: Known,
+    ) -> Result<Self, RegapRefusal> {
+        let direction = Direction::from_to(tip_gap_m(checked), wanted_m);
+        Ok(Self {
+            zero: checked.clone(),
+            now: checked.clone(),
+            known: usual.after_nothing(checked, push, direction, pushed.travel_m)?,
+            pushed: Some(pushed),
+            learned: None,
+            sooner_back: 0.0,
+            usual,
         })
     }
 
@@ -86,7 +118,15 @@ impl Standing {
 
     /// The same bench with another metal.
     pub fn with_metal(&self, metal: CheckedReed) -> Self {
-        Self { zero: metal.clone(), now: metal, known: self.known, pushed: None, sooner_back: 0.0, usual: self.known }
+        Self {
+            zero: metal.clone(),
+            now: metal,
+            known: self.known,
+            pushed: None,
+            learned: None,
+            sooner_back: 0.0,
+            usual: self.known,
+        }
     }
 }
 

@@ -64,9 +64,10 @@ impl RegapPlan {
     fn zero(&self) -> String {
         let place = metres(self.bend.push.place_m);
         if self.goes_on() {
+            let elsewhere = if self.learned.is_some() { ", though the tongue lies elsewhere now" } else { "" };
             return format!(
                 "Keep the zero of the first push at {place}, where the tongue lay then: every travel below counts from \
-                 it, though the tongue lies elsewhere now."
+                 it{elsewhere}."
             );
         }
         format!(
@@ -119,7 +120,7 @@ impl RegapPlan {
     }
 
     fn goes_on(&self) -> bool {
-        self.learned.is_some() && !self.turns_back
+        self.pushed.is_some() && !self.turns_back
     }
 
     fn stop(&self) -> String {
