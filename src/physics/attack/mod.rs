@@ -153,6 +153,8 @@ const STARTING: Accuracy = Accuracy { tolerance: 1e-1, steps_per_period: 12.0, l
 const NEARBY: Accuracy = Accuracy { level: 5e-2, ..STARTING };
 /// The last period again, finely enough for its harmonics up to 20 kHz.
 const FINE: Accuracy = Accuracy { tolerance: 1e-4, steps_per_period: 64.0, level: 1e-3 };
+/// The same for what is only compared with another, to a twentieth of a decibel.
+const COMPARED: Accuracy = Accuracy { steps_per_period: 32.0, ..SETTLING };
 
 /// Whether and when a reed speaks when blown so.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -182,7 +184,7 @@ impl ReedModel {
         let mut run = Run::new(self, blow, RISING, true);
         let growth_per_s = run.growth_per_s();
         let start = run.start(stop, Some(SETTLING));
-        let steady = start.speaks.then(|| self.steady_after(&mut run)).flatten();
+        let steady = start.speaks.then(|| self.steady_after(&mut run, FINE)).flatten();
         Attack {
             blow: *blow,
             ending: start.ending,
@@ -238,13 +240,13 @@ impl ReedModel {
     /// What sounds where the end of a run is heading.
     fn steady_ahead(&self, run: &mut Run<'_>) -> Option<Steady> {
         let yet_to_grow = 1.0 + yet_to_go(run.recent()?) / run.envelope.last()?.1;
-        self.steady_after(run).map(|steady| steady.with_swing_scaled(yet_to_grow))
+        self.steady_after(run, COMPARED).map(|steady| steady.with_swing_scaled(yet_to_grow))
     }
 
-    /// What sounds at the end of a run: its motion, followed finely for two periods more, of which the last counts.
-    fn steady_after(&self, run: &mut Run<'_>) -> Option<Steady> {
+    /// What sounds at the end of a run: its motion, followed so finely for two periods more, of which the last counts.
+    fn steady_after(&self, run: &mut Run<'_>, accuracy: Accuracy) -> Option<Steady> {
         let kept = run.trace.replace(Trace::default());
-        run.accuracy = FINE;
+        run.accuracy = accuracy;
         let (here, period_s) = (run.here, run.period_s());
         let done = run.integrate_to(here.time_s + 2.2 * period_s);
         run.here = here;
