@@ -85,6 +85,8 @@ pub struct Counterpart {
     pub figures: Figures,
     /// How well they are known.
     pub uncertainties: Uncertainties,
+    /// Its tip gap (m).
+    pub tip_gap_m: f64,
 }
 
 /// One reed, assessed.

@@ -5,13 +5,14 @@ use super::cause::{Cause, Failing, Why};
 use super::figure::Figure;
 use super::margin::{Against, Margin, MarginOf};
 use super::neighbours::Neighbours;
-use super::odd::{apart, harder_than_computed, out_of_run};
+use super::odd::{apart, harder_than_computed, other_gap, out_of_run};
 use super::surety::{Surety, above_zero};
 use super::word::speaks_of;
 use crate::sheet::Feel;
 use crate::study::changed::tip_gap_m;
 use crate::units;
 use crate::workshop::align::clearance_tolerance_m;
+use crate::workshop::care::Care;
 
 /// A reed within this of its target is in tune (cents); where the pitch is computed, within what sizes can tell.
 pub const IN_TUNE_CENTS: f64 = 5.0;
@@ -63,6 +64,8 @@ pub enum Finding {
         own: f64,
         /// That of its counterpart.
         theirs: f64,
+        /// How sure it is that its tip gap is another, where it is off by more than a tenth.
+        other_gap: Option<Surety>,
     },
     /// The player finds fault with it, where the model does not.
     PlayersWord(Feel),
@@ -160,7 +163,11 @@ impl Finding {
             }
         });
         // What sets it apart is wrong with it, even where the demand may just be met.
-        self.why().and_then(|why| why.apart).map_or(by_demand, |apart| apart.max(by_demand))
+        let apart = match self {
+            Self::BehindTarget { other_gap, .. } => *other_gap,
+            _ => self.why().and_then(|why| why.apart),
+        };
+        apart.map_or(by_demand, |apart| apart.max(by_demand))
     }
 
     /// What is wrong and why, as a sentence without its point.
@@ -182,7 +189,7 @@ impl Finding {
                 units::pascal(*blown_pa),
                 units::pascal(*computed_pa)
             ),
-            Self::BehindTarget { of, own, theirs } => {
+            Self::BehindTarget { of, own, theirs, .. } => {
                 let (what, unit): (_, fn(f64) -> String) = match of {
                     MarginOf::Soft => ("speaks in time from", units::pascal),
                     MarginOf::Hard => ("speaks in time up to", units::pascal),
@@ -233,7 +240,9 @@ pub(super) fn findings(assessed: &ReedAssessment, neighbours: &Neighbours) -> Ve
     found.extend(players_word(assessed, &found));
     if assessed.pitch.cents.abs() > in_tune_cents(assessed) {
         let from = assessed.pitch.from;
-        let as_the_set = from == PitchFrom::Plucked && neighbours.is_out_of_tune(&assessed.reed) == Some(false);
+        let as_the_set = from == PitchFrom::Plucked
+            && Care::before_tuning(assessed.pitch.cents).is_none()
+            && neighbours.is_out_of_tune(&assessed.reed) == Some(false);
         found.push(Finding::OutOfTune { cents: assessed.pitch.cents, from, as_the_set });
     }
     found.extend(off_centre(assessed));
@@ -281,12 +290,13 @@ fn margin_of(playing: &str) -> MarginOf {
 }
 
 fn behind_target(assessed: &ReedAssessment) -> Vec<Finding> {
+    let other_gap = assessed.counterpart.and_then(|there| other_gap(&assessed.reed.checked, there.tip_gap_m));
     let all = [(MarginOf::Soft, Figure::Low), (MarginOf::Hard, Figure::High), (MarginOf::Time, Figure::Time)];
     let behind = all.into_iter().filter_map(|(of, figure)| {
         let margin = assessed.margin(of)?;
         let (own, theirs) = (assessed.figures.get(figure)?, assessed.counterpart?.figures.get(figure)?);
         let is = margin.against == Against::Target && !margin.verdict().good;
-        is.then(|| Finding::BehindTarget { of, own: own.exp(), theirs: theirs.exp() })
+        is.then(|| Finding::BehindTarget { of, own: own.exp(), theirs: theirs.exp(), other_gap })
     });
     behind.collect()
 }

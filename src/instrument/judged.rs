@@ -18,8 +18,9 @@ use crate::study::changed::tip_gap_m;
 pub(super) fn one_reed(job: &Job, reed: &JobReed, neighbours: &Neighbours, samples: Option<usize>) -> ReedAssessment {
     let mut assessed = known(job, reed, samples);
     assessed.counterpart = counterpart(job, reed).map(|there| {
+        let tip_gap_m = tip_gap_m(&there.checked.reed);
         let there = known(job, &there, samples.map(|_| 0));
-        Counterpart { figures: there.figures, uncertainties: there.uncertainties }
+        Counterpart { figures: there.figures, uncertainties: there.uncertainties, tip_gap_m }
     });
     let there = assessed.counterpart.as_ref().map(|there| &there.figures);
     assessed.asked = asks(job, reed, there, || assessed.figures);

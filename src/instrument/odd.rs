@@ -19,6 +19,7 @@ use crate::physics::onset::Search;
 use crate::physics::{Reed, ReedModel};
 use crate::sheet::keys::find;
 use crate::sheet::{CheckedReed, Feel};
+use crate::study::changed::tip_gap_m;
 
 /// A blow that a player calls the softest is as soft as that to so much, as a standard deviation (assumed).
 const BLOWN_TO: f64 = 0.2;
@@ -46,6 +47,13 @@ pub(super) fn out_of_run(assessed: &ReedAssessment, failing: &Failing<'_>, neigh
 /// How sure it is that a cause sets a reed apart; nothing where it is off by no more than the set scatters.
 pub(super) fn apart(cause: &Cause, checked: &CheckedReed, neighbours: &Neighbours) -> Option<Surety> {
     neighbours.is_out(cause).then(|| surety(cause, checked))
+}
+
+/// How sure it is that a gap is another than one of the same run (m), where it is off by more than a tenth.
+pub(super) fn other_gap(checked: &CheckedReed, theirs_m: f64) -> Option<Surety> {
+    let gap_m = tip_gap_m(&checked.reed);
+    let is_other = gap_m > 0.0 && theirs_m > 0.0 && (gap_m / theirs_m).ln().abs() > ODD;
+    is_other.then(|| surety(&Cause::GapTooWide { gap_m, usual_m: theirs_m }, checked))
 }
 
 /// How sure it is that it is off by more than a tenth: what the tools have in common cancels, the neighbours' own errors
