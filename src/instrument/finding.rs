@@ -25,7 +25,7 @@ pub enum Finding {
     /// It speaks at no pressure below the limit of the search.
     NeverSpeaks {
         /// What would let it speak.
-        cause: Cause,
+        why: Why,
     },
     /// At one of the player's pressures it speaks too late or not at all.
     NotInTime {
@@ -119,8 +119,18 @@ impl Finding {
     /// Why it is so, where that was looked for among what sets the reed apart.
     pub fn why(&self) -> Option<Why> {
         match *self {
-            Self::NotInTime { why, .. } => Some(why),
-            Self::NeverSpeaks { cause } | Self::OutOfRun { cause, .. } => Some(Why::new(cause)),
+            Self::NotInTime { why, .. } | Self::NeverSpeaks { why } => Some(why),
+            Self::OutOfRun { cause, .. } => Some(Why::new(cause)),
+            _ => None,
+        }
+    }
+
+    /// The margin that decides on it, where it is about speaking.
+    pub fn margin(&self) -> Option<MarginOf> {
+        match self {
+            Self::NeverSpeaks { .. } => Some(MarginOf::Soft),
+            Self::NotInTime { playing, .. } => Some(margin_of(playing)),
+            Self::BehindTarget { of, .. } => Some(*of),
             _ => None,
         }
     }
@@ -146,13 +156,10 @@ impl Finding {
     /// How sure it is.
     pub fn surety(&self, of: &ReedAssessment) -> Surety {
         let margin = |which: MarginOf| of.margin(which).map_or(0.5, |margin| 1.0 - margin.probability_good);
+        let of_its_own = || self.margin().map_or(0.5, margin);
         let by_demand = Surety::of(match self {
             Self::OutOfRun { surety, .. } | Self::HarderThanComputed { surety, .. } => return *surety,
-            Self::NeverSpeaks { .. } => margin(MarginOf::Soft),
-            Self::NotInTime { playing: "soft", .. } => margin(MarginOf::Soft),
-            Self::NotInTime { playing: "hard", .. } => margin(MarginOf::Hard),
-            Self::NotInTime { .. } => margin(MarginOf::Time),
-            Self::BehindTarget { of, .. } => margin(*of),
+            Self::NeverSpeaks { .. } | Self::NotInTime { .. } | Self::BehindTarget { .. } => of_its_own(),
             Self::PlayersWord(_) => 1.0,
             Self::OutOfTune { as_the_set: true, .. } => 0.5,
             Self::OutOfTune { .. } => margin(MarginOf::Pitch),
@@ -173,7 +180,7 @@ impl Finding {
     /// What is wrong and why, as a sentence without its point.
     pub fn sentence(&self) -> String {
         match self {
-            Self::NeverSpeaks { cause } => format!("speaks at no pressure: {}", cause.phrase()),
+            Self::NeverSpeaks { why } => format!("speaks at no pressure: {}", why.phrase()),
             Self::NotInTime { playing, pressure_pa, t50_s, allowed_s, why } => {
                 let late = match t50_s {
                     Some(time) => {
@@ -228,7 +235,9 @@ pub(super) fn findings(assessed: &ReedAssessment, neighbours: &Neighbours) -> Ve
     let failing =
         Failing { reed: &assessed.reed, gap_m: tip_gap_m(&assessed.reed.checked.reed), demand: assessed.demand };
     if assessed.prediction.speaking.onset.is_none() {
-        found.push(Finding::NeverSpeaks { cause: failing.why_silent(neighbours) });
+        let cause = failing.why_silent(neighbours);
+        let apart = apart(&cause, &assessed.reed.checked, neighbours);
+        found.push(Finding::NeverSpeaks { why: Why { apart, ..Why::new(cause) } });
     } else {
         found.extend(behind_target(assessed));
         found.extend(not_in_time(assessed, &failing, neighbours));

@@ -180,8 +180,6 @@ impl Nearby {
     fn ln_end(&self, which: usize, model: &ReedModel, speaking: &Speaking) -> Option<f64> {
         const ROUNDS: usize = 4;
         const CLOSE: f64 = 0.02;
-        /// From here one step goes close enough: what it leaves is of second order.
-        const NEAR: f64 = 0.15;
         const LONGEST: f64 = 0.3;
         let (end, timed) = self.ends[which]?;
         let there = limits(speaking)?;
@@ -203,9 +201,6 @@ impl Nearby {
             steepness = found.unwrap_or(steepness);
             before = Some((ln_p, late));
             ln_p -= (late / steepness).clamp(-LONGEST, LONGEST);
-            if late.abs() < NEAR {
-                break;
-            }
         }
         Some(ln_p)
     }

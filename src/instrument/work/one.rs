@@ -3,6 +3,8 @@
 use super::super::assess::ReedAssessment;
 use super::super::finding::Finding;
 use super::super::judged::changed_reed;
+use super::super::margin::MarginOf;
+use super::super::word::NOTICED;
 use super::Bench;
 use super::candidate::{Candidate, Outcome, Plan, Planned, Refused, Remeasure, Suspicion};
 use super::candidates::Asked;
@@ -83,10 +85,17 @@ impl ReedWork {
 
     /// Whether what is left after it all may call for a new tongue.
     fn may_need_a_tongue(&self) -> bool {
-        let speaks_ill = |found: &Finding| {
-            matches!(found, Finding::NeverSpeaks { .. } | Finding::NotInTime { .. } | Finding::BehindTarget { .. })
+        let then = self.then();
+        // What a player hardly notices is not worth a tongue.
+        let noticed = |of: MarginOf| then.margin(of).is_some_and(|it| it.value.is_none_or(|value| value < -NOTICED));
+        let speaks_ill = |found: &Finding| match found {
+            Finding::NeverSpeaks { .. } => true,
+            Finding::NotInTime { .. } | Finding::BehindTarget { .. } => {
+                found.asks_for_work(then) && found.margin().is_some_and(noticed)
+            }
+            _ => false,
         };
-        self.then().findings.iter().any(|found| speaks_ill(found) && found.asks_for_work(self.then()))
+        then.findings.iter().any(speaks_ill)
     }
 
     fn routed(bench: &Bench<'_>, now: &ReedAssessment, new_tongue: bool) -> Self {

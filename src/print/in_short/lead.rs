@@ -75,7 +75,7 @@ impl<'a> Lead<'a> {
         Some(match self.finding {
             Finding::NotInTime { why: Why { cause, .. }, .. }
             | Finding::OutOfRun { cause, .. }
-            | Finding::NeverSpeaks { cause } => match (cause, self.reed.says) {
+            | Finding::NeverSpeaks { why: Why { cause, .. } } => match (cause, self.reed.says) {
                 (Cause::TongueOrChamber, Some(feel @ (Feel::TooStiff | Feel::Late))) => Self::of_a_word(feel),
                 _ => cause.cure().to_owned(),
             },
@@ -119,10 +119,7 @@ fn far(finding: &Finding, reed: &ReedAssessment) -> f64 {
     let beyond = |of: MarginOf| reed.margin(of).and_then(|margin| margin.value).map_or(f64::INFINITY, |it| (-it).exp());
     match finding {
         Finding::NeverSpeaks { .. } | Finding::Contradiction { .. } => f64::INFINITY,
-        Finding::NotInTime { playing: "soft", .. } => beyond(MarginOf::Soft),
-        Finding::NotInTime { playing: "hard", .. } => beyond(MarginOf::Hard),
-        Finding::NotInTime { .. } => beyond(MarginOf::Time),
-        Finding::BehindTarget { of, .. } => beyond(*of),
+        Finding::NotInTime { .. } | Finding::BehindTarget { .. } => finding.margin().map_or(f64::INFINITY, beyond),
         Finding::PlayersWord(_) | Finding::OutOfRun { .. } => 1.0,
         Finding::HarderThanComputed { blown_pa, computed_pa, .. } => blown_pa / computed_pa,
         Finding::OutOfTune { cents, .. } => cents.abs() / IN_TUNE_CENTS,
