@@ -255,6 +255,12 @@ pub(super) fn findings(assessed: &ReedAssessment, neighbours: &Neighbours) -> Ve
         found.push(Finding::OutOfTune { cents: assessed.pitch.cents, from, as_the_set });
     }
     found.extend(off_centre(assessed));
+    // Stable: what is far flat is looked over before anything else is done to it.
+    found.sort_by_key(|found| match found {
+        Finding::NeverSpeaks { .. } | Finding::Contradiction { .. } => 0,
+        Finding::OutOfTune { cents, .. } if Care::before_tuning(*cents).is_some() => 1,
+        _ => 2,
+    });
     found
 }
 

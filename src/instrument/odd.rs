@@ -1,15 +1,15 @@
 //! A reed out of the run of its neighbours in what was measured of it, whatever its player asks.
 //!
 //! Gap, clearance, loss, channel and leak are each given the value that the neighbours have in its place. What departs by
-//! more than a tenth and by more than three times the scatter of the set, and costs the reed at its tighter end what a
-//! player notices, is told: first what costs most. What stands off its neighbours and is the better for it is no fault.
+//! more than a tenth and by more than three times the scatter of the set, and costs the reed at the softest or the hardest
+//! end what a player notices, is told: first what costs most. What stands off its neighbours and is at both ends the better
+//! for it is no fault; but a tongue that rings short is always told, as that is a sign of dirt, a loose fastening or a crack.
 
 use super::assess::ReedAssessment;
 use super::cause::{Cause, Failing};
 use super::figure::Figure;
 use super::finding::Finding;
 use super::known::Uncertainty;
-use super::margin::MarginOf;
 use super::nearby::limits;
 use super::neighbours::{LEAK_READ_TO, Neighbours, ODD};
 use super::run::NEIGHBOURS;
@@ -37,11 +37,10 @@ pub(super) fn out_of_run(assessed: &ReedAssessment, failing: &Failing<'_>, neigh
         return None;
     }
     let own = ends(&failing.reed.checked.reed);
-    let room = |of: MarginOf| assessed.margin(of).and_then(|margin| margin.value);
-    let rooms = room(MarginOf::Soft).zip(room(MarginOf::Hard));
-    let gains = odd.into_iter().map(|(cause, reed)| (gain(own, ends(&reed), rooms), cause));
-    let (most, cause) = gains.max_by(|a, b| a.0.total_cmp(&b.0))?;
-    (most > NOTICED).then(|| Finding::OutOfRun { cause, surety: surety(&cause, &failing.reed.checked) })
+    let gains = odd.into_iter().map(|(cause, reed)| (gain(own, ends(&reed)), cause));
+    let told = gains.filter(|(gain, cause)| *gain > NOTICED || matches!(cause, Cause::Loss { .. }));
+    let (_, cause) = told.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    Some(Finding::OutOfRun { cause, surety: surety(&cause, &failing.reed.checked) })
 }
 
 /// How sure it is that a cause sets a reed apart; nothing where it is off by no more than the set scatters.
@@ -81,20 +80,18 @@ fn ends(reed: &Reed) -> Ends {
     limits(&ReedModel::new(reed.clone()).ok()?.speaking(&Search::COARSE))
 }
 
-/// What another has more room than a reed at its tighter end, of soft and hard room (logarithms); where there are none, by
-/// how much it starts softer. Without limit where the reed never speaks.
-fn gain(own: Ends, other: Ends, rooms: Option<(f64, f64)>) -> f64 {
+/// By how much another starts softer than a reed or goes on harder, the larger (logarithms). Without limit where the reed never
+/// speaks.
+fn gain(own: Ends, other: Ends) -> f64 {
     let Some([onset, choke]) = other else { return 0.0 };
     let Some([own_onset, own_choke]) = own else { return f64::INFINITY };
     let softer = own_onset.zip(onset).map_or(0.0, |(own, other)| (own / other).ln());
-    let Some((soft, hard)) = rooms else { return softer };
     let harder = match (own_choke, choke) {
         (Some(own), Some(other)) => (other / own).ln(),
         (Some(_), None) => f64::INFINITY,
-        (None, Some(_)) => f64::NEG_INFINITY,
-        (None, None) => 0.0,
+        (None, _) => 0.0,
     };
-    (soft + softer).min(hard + harder) - soft.min(hard)
+    softer.max(harder)
 }
 
 /// That the softest blow that was measured is far above what is computed from all else that was: something is not as the
