@@ -211,7 +211,7 @@ fn no_gap(balance: &Balance) -> Option<String> {
 fn small_print(job: &Job, balance: &Balance) -> String {
     let mut lines: Vec<String> = job.notes.iter().map(|note| format!("Note: {note}.")).collect();
     lines.extend(assumptions(job, &job.reeds.iter().flatten().map(|reed| &reed.checked).collect::<Vec<_>>()));
-    let unknown = balance.good_rows().filter(|reed| reed.bend == Bend::NotJudged).count();
+    let unknown = balance.good_rows().filter(|reed| reed.looked_for && reed.bend == Bend::NotJudged).count();
     if unknown > 0 {
         lines.push(format!(
             "Of {unknown} reeds the yield strength is not known (temper or yield_mpa): whether they can be bent so far is not \

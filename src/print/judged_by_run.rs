@@ -11,42 +11,36 @@ use crate::units::significant;
 pub fn why_by_run(assessment: &Assessment) -> Option<String> {
     let (failing, count) = (assessment.fail_alike?, assessment.good_rows().count());
     Some(format!(
-        "{failing} of {count} reeds do not do what this player is said to ask. So many alike speak of what is asked or \
-         assumed, not of the reeds: they are judged by the run of the set instead"
+        "{failing} of {count} reeds do not do what this player is said to ask: so many alike speak of what is asked or \
+         assumed, and each is judged by the run of the set"
     ))
 }
 
-/// What would have to be otherwise for the late reeds to speak in time: the pressures, or the gaps of them all. Sentences.
-pub fn would_do(assessment: &Assessment) -> Vec<String> {
+/// How many are late at which pressure, and what would have to be otherwise: the pressures, or the gaps of them all. A
+/// sentence.
+pub fn would_do(assessment: &Assessment) -> String {
     let late = |index: usize| {
         let is_late =
             move |reed: &&ReedAssessment| reed.attacks[index].t50_s.is_none_or(|t50_s| t50_s > reed.demand.allowed_s);
         assessment.good_rows().filter(is_late)
     };
     let [soft, normal, hard] = [0, 1, 2].map(|index| late(index).count());
-    let mut lines = vec![format!("Late or silent: {soft} at soft, {normal} at normal, {hard} at hard.")];
     let middle = |ratios: Vec<f64>| Some(ratios).filter(|all| all.len() >= Trend::FEWEST).and_then(median);
     let low = |reed: &ReedAssessment| reed.playable.map(|window| window.low.pressure_pa / reed.pressures.soft_pa);
-    match middle(late(0).map(|reed| low(reed).unwrap_or(f64::INFINITY)).collect()) {
-        Some(times) if times.is_finite() => lines.push(format!(
-            "Half of those late at soft would do with {} times that pressure: is it what the player blows?",
-            significant(times.max(1.0), 2)
-        )),
-        Some(_) => {
-            lines.push("Most of those late at soft are too slow at any pressure: is the time allowed right?".to_owned())
+    let softer = match middle(late(0).map(|reed| low(reed).unwrap_or(f64::INFINITY)).collect()) {
+        Some(times) if times.is_finite() => {
+            format!(" (half of them would do with {} times that pressure)", significant(times.max(1.0), 2))
         }
-        None => {}
-    }
+        Some(_) => " (most of them at any pressure: is the time allowed right?)".to_owned(),
+        None => String::new(),
+    };
     let high = |reed: &ReedAssessment| reed.playable.map(|window| window.high.pressure_pa / reed.pressures.hard_pa);
-    if let Some(share) = middle(late(2).filter_map(high).collect()).filter(|share| *share < 1.0) {
-        lines.push(format!(
-            "Half of those that fail at hard would do with {} of that pressure; or all gaps are close: some {} times as wide \
-             would do.",
-            significant(share, 2),
-            significant(share.powf(-1.0 / UPPER_END_BY_GAP), 2)
-        ));
-    }
-    lines
+    let share = middle(late(2).filter_map(high).collect()).filter(|share| *share < 1.0);
+    let harder = share.map_or(String::new(), |share| {
+        let wider = significant(share.powf(-1.0 / UPPER_END_BY_GAP), 2);
+        format!(" (half of them would do with {} of it, or with gaps {wider} times as wide)", significant(share, 2))
+    });
+    format!("Late or silent: {soft} at soft{softer}, {normal} at normal, {hard} at hard{harder}.")
 }
 
 /// The same, with what would tell more.
@@ -59,5 +53,5 @@ pub fn judged_by_run(job: &Job, assessment: &Assessment) -> Option<String> {
     } else {
         format!("to know more, measure {}", measure.join("; "))
     };
-    Some(format!("{why}; {measure}. {}", would_do(assessment).join(" ")))
+    Some(format!("{why}; {measure}. {}", would_do(assessment)))
 }

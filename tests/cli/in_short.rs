@@ -106,7 +106,7 @@ fn the_worst_are_told_one_by_one_and_what_cannot_be_told_is_counted() {
     let wrong = wrong(&json);
     assert!(worst.iter().all(|id| wrong.contains(&id.as_str())), "{worst:?} of {wrong:?}");
     let text = one_line(&short.out);
-    let few = format!("2 reeds: pitch off by a few cents, within what the tuner tells: {}", FEW_CENTS.join(", "));
+    let few = format!("2 reeds: pitch off by a few cents, within what tuner and plucks tell: {}", FEW_CENTS.join(", "));
     assert!(text.contains(&few), "{few} is not in\n{}", short.out);
     for part in ["tip gap too close (0.090 mm", "bend it (regap)", "tune it (retune)", "More with --table: "] {
         assert!(text.contains(part), "{part} is not in\n{}", short.out);

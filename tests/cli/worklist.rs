@@ -44,15 +44,13 @@ fn a_list_in_order_with_amounts_effects_and_minutes() {
         ("  1  3-blow-out  F5    10 min", "seal the leak of 6.0 mm2"),
         ("  2  2-draw-out  F#5    6 min", "raise by"),
         ("  3  4-blow-out  D5     3 min", "open the tip gap from 0.080 mm"),
-        ("  4  5-blow-out  C5     3 min", "open the tip gap from 0.270 mm"),
     ];
     assert_eq!(lines.len(), expected.len(), "{}", run.out);
     for (line, (place, what)) in lines.iter().zip(expected) {
         assert!(line.starts_with(place) && line.contains(what), "{line} is not {place} {what}");
     }
     for part in [
-        "4 reeds to work on: 22 min",
-        "1 of them suits as it is and is bent for more room and an even run",
+        "3 reeds to work on: 19 min",
         "risk: ",
         " allowed",
         "rates.seal_minutes 10 minutes",
@@ -78,8 +76,8 @@ fn json_tells_the_same_in_si() {
     let reeds = json["reeds"].as_array().unwrap();
     assert_eq!(reeds.len(), 8);
     let set = &json["set"];
-    assert_eq!((number(set, "minutes_next"), number(set, "with_work")), (23.5, 4.0));
-    assert_eq!(number(set, "bent_though_they_suit"), 1.0);
+    assert_eq!((number(set, "minutes_next"), number(set, "with_work")), (20.5, 3.0));
+    assert_eq!(number(set, "bent_though_they_suit"), 0.0);
     assert_eq!((number(set, "suit_now"), number(set, "suit_then")), (5.0, 8.0));
     assert_eq!(number(&set["rates"], "retune_minutes"), 7.5);
     let assumed = set["assumed"].to_string();
@@ -110,7 +108,7 @@ fn a_card_for_the_bench_stands_alone_and_is_escaped() {
     let blow = card.find("blow, slide out").unwrap();
     assert!(blow < card.find("draw, slide out").unwrap() && !card.contains("slide in<"));
     assert_eq!(card.matches("class=\"boxes\"").count(), 8);
-    assert_eq!(card.matches("class=\"work\"").count(), 4);
+    assert_eq!(card.matches("class=\"work\"").count(), 3);
     assert!(card.contains("seal to ") && card.contains("gap 0.080 to ") && card.contains("leave"));
 }
 

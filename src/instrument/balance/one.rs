@@ -45,7 +45,7 @@ pub enum Bend {
     Leads,
     /// The gap wanted is the last that one bend safely leads to; the set would give it one farther off.
     EndsBefore,
-    /// It is not known: the metal's yield strength is not.
+    /// It is not known: the metal's yield strength is not, or no other gap was looked for.
     NotJudged,
 }
 
@@ -291,9 +291,6 @@ impl<'a> Standing<'a> {
 
     /// Whether one bend leads as far as it would be bent: it does not where the next gap towards the best is out of reach.
     fn bend(&self) -> Bend {
-        if !self.looked_for {
-            return Bend::Leads;
-        }
         let Some((least_m, most_m)) = self.reach else { return Bend::NotJudged };
         let farther_m = self.best(|_| true);
         let is_last = |next: Option<&f64>| next.is_some_and(|&gap_m| !self.reaches(gap_m));

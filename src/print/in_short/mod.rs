@@ -137,7 +137,7 @@ impl<'a> InShort<'a> {
     /// That the set is judged by its run where it fails alike, and what would have to be otherwise.
     fn by_run(&self) -> Option<Line> {
         let why = why_by_run(self.assessment)?;
-        Some(Line::plain(format!("{why}. {}", would_do(self.assessment).join(" "))))
+        Some(Line::plain(format!("{why}. {}", would_do(self.assessment))))
     }
 
     fn verdict(&self) -> Line {
@@ -175,7 +175,7 @@ impl<'a> InShort<'a> {
 
     /// What those that do not suit have in common, a line a cause; those that stand alone in one.
     fn common(&self) -> Vec<Line> {
-        let few_cents = "pitch off by some cents, no more than the tuner tells or plucks scatter (hear it sound)";
+        let few_cents = "pitch off by a few cents, within what tuner and plucks tell";
         let near = "near the limit of what is asked";
         let doubtful = [(&self.few_cents, few_cents), (&self.near, near)];
         let doubtful = doubtful.into_iter().filter(|(ids, _)| !ids.is_empty());
