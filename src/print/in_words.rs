@@ -7,8 +7,28 @@ use crate::sheet::{Operation, meaning_in_job};
 const TABLES: [&str; 8] = ["reed", "slot", "chamber", "air", "player", "rates", "instrument", "tolerances"];
 /// Ends of names that are units, the longer first.
 const UNITS: [&str; 22] = [
-    "n_m_per_rad", "kg_m3", "pa_s", "n_m", "m_s", "mm2", "mm3", "mm", "mg", "ms", "hz", "pa", "kpa", "mpa", "gpa", "minutes",
-    "percent", "cents", "g", "c", "s", "m",
+    "n_m_per_rad",
+    "kg_m3",
+    "pa_s",
+    "n_m",
+    "m_s",
+    "mm2",
+    "mm3",
+    "mm",
+    "mg",
+    "ms",
+    "hz",
+    "pa",
+    "kpa",
+    "mpa",
+    "gpa",
+    "minutes",
+    "percent",
+    "cents",
+    "g",
+    "c",
+    "s",
+    "m",
 ];
 
 /// A text without its brackets that name a command or only a key; other keys by their names in words.
@@ -42,7 +62,9 @@ fn is_key(word: &str) -> bool {
         None => word,
     };
     let known = KEYS.iter().any(|key| key.name == name);
-    name.contains('_') && (known || word != name || UNITS.iter().any(|unit| ends_in(name, unit).is_some()))
+    name.contains('_')
+        && word.chars().all(is_of_key)
+        && (known || word != name || UNITS.iter().any(|unit| ends_in(name, unit).is_some()))
 }
 
 fn ends_in<'a>(name: &'a str, unit: &str) -> Option<&'a str> {
@@ -62,7 +84,7 @@ fn without_brackets(text: &str) -> String {
         let Some(length) = rest[start..].find(')') else { break };
         let inside = &rest[start + 2..start + length];
         kept.push_str(&rest[..start]);
-        if !is_command(inside) && !is_key(inside) {
+        if !is_command(inside) && !inside.split(" or ").any(is_key) {
             kept.push_str(&rest[start..=start + length]);
         }
         rest = &rest[start + length + 1..];
@@ -84,6 +106,7 @@ mod tests {
     fn keys_become_words_and_commands_are_left_out() {
         for (text, words) in [
             ("bend it (regap): 3 min", "bend it: 3 min"),
+            ("not known (temper or yield_mpa), so", "not known, so"),
             ("the lowest first (closing_force_g).", "the lowest first."),
             ("no measured_pluck_hz of 11-blow-out; 0.2 mm (two)", "no measured pluck of 11-blow-out; 0.2 mm (two)"),
             ("air.inertance_factor 1.3, leak_mm2.", "inertance factor 1.3, leak."),
@@ -101,6 +124,8 @@ mod tests {
             let meaning = meaning_of(&key);
             assert!(meaning.len() > 3 && !meaning.contains('_'), "{key}: {meaning}");
         }
-        assert!(meaning_of("player.soft_pa").contains("soft playing") && meaning_of("rates.regap_minutes").contains("gap"));
+        assert!(
+            meaning_of("player.soft_pa").contains("soft playing") && meaning_of("rates.regap_minutes").contains("gap")
+        );
     }
 }

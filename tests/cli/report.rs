@@ -109,7 +109,9 @@ fn a_report_tells_of_every_reed_and_its_work_and_is_not_written_over() {
             reeds.children().filter_map(|body| body.attribute("class")).filter(|class| *class == "wrong").collect();
         let named = reeds.descendants().filter(|node| node.attribute("scope") == Some("row")).count();
         assert_eq!((named, wrong.len()), (6, 1));
-        let of_class = |class: &str| page.descendants().filter(|node| node.has_tag_name("td") && node.attribute("class") == Some(class)).count();
+        let of_class = |class: &str| {
+            page.descendants().filter(|node| node.has_tag_name("td") && node.attribute("class") == Some(class)).count()
+        };
         assert_eq!(["suits", "doubtful", "fails", "open"].map(of_class), [5, 0, 1, 0]);
         assert_eq!(page.descendants().filter(|node| node.has_tag_name("svg")).count(), 5);
         let footer = page.descendants().find(|node| node.has_tag_name("footer")).map(text_of).unwrap();
@@ -169,7 +171,8 @@ fn what_was_typed_is_only_text_and_what_lacks_is_told() {
 #[test]
 fn no_key_of_a_file_stands_in_a_report() {
     let wrong = "5,blow,out,C5,-3,2.11,525,0.058,0.27,0.027,,";
-    let rows: Vec<&str> = ROWS[..3].iter().copied().chain([CLOSE, wrong, "7,draw,out,A5,,2.03,884.4,,0.21,,,"]).collect();
+    let rows: Vec<&str> =
+        ROWS[..3].iter().copied().chain([CLOSE, wrong, "7,draw,out,A5,,2.03,884.4,,0.21,,,"]).collect();
     let bench = bench(&rows);
     std::fs::create_dir(bench.path("rounds")).unwrap();
     bench.write("rounds/2026-03-01.csv", "hole,breath,slide,operation,minutes,tip_gap_mm\n4,blow,out,regap,5,0.30\n");
@@ -181,7 +184,10 @@ fn no_key_of_a_file_stands_in_a_report() {
         words.filter(|word| word.contains('_')).map(str::to_owned).collect::<Vec<_>>()
     });
     assert!(with_underscore.is_empty(), "{with_underscore:?}");
-    says(&html, &["5-blow-out: ", "length", "From nothing to full pressure in an attack", "Weight at the tip as a share"]);
+    says(
+        &html,
+        &["5-blow-out: ", "length", "From nothing to full pressure in an attack", "Weight at the tip as a share"],
+    );
 }
 
 /// The plates count as the sentence above them does, and one page does not deny another.

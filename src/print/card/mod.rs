@@ -2,6 +2,8 @@
 
 use maud::{Markup, html};
 
+use super::in_short::Standing;
+use super::in_words::in_words;
 use super::page::{Place, Plates, document, keep_units};
 use super::work::next_words;
 use crate::instrument::work::{ReedWork, WorkList};
@@ -73,7 +75,11 @@ fn reed_cell(number: usize, work: &ReedWork, id: &str) -> Markup {
                     @if next.is_some() { span.number { (number) } }
                 }
                 div.what {
-                    @match next { Some(next) => (next.plan.short()), None => "leave" }
+                    @match next {
+                        Some(next) => (next.plan.short()),
+                        None if Standing::of(&work.now) == Standing::Suits => "leave",
+                        None => "doubtful, hear it",
+                    }
                     @if more > 0 { span.more { ", +" (more) } }
                 }
                 (boxes())
@@ -104,7 +110,7 @@ fn in_order(list: &WorkList) -> Markup {
                         td.t { (tenths(next.minutes)) }
                         td.do {
                             @for (k, part) in next_words(work, next).iter().enumerate() {
-                                @if k == 0 { b { (part) } } @else { "; " (part) }
+                                @if k == 0 { b { (in_words(part)) } } @else { "; " (in_words(part)) }
                             }
                         }
                         @for (name, unit) in readings() { td.box { span { (name) ", " (unit) } } }
