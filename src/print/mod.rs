@@ -11,6 +11,7 @@ pub mod fasten;
 #[cfg(feature = "report")]
 pub mod handout;
 pub mod in_short;
+pub mod in_words;
 pub mod json;
 pub mod judged_by_run;
 pub mod life;

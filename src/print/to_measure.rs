@@ -41,6 +41,18 @@ impl Unknown {
         }
     }
 
+    /// How to measure it, as the key table says it; nothing of what the player does.
+    pub fn how(self) -> Option<&'static str> {
+        let key = match self {
+            Self::Pressures | Self::Time => return None,
+            Self::Chamber => "volume_mm3",
+            Self::Loss => "ring_down_s",
+            Self::Weight => "closing_force_g",
+            Self::Leak => "leak_mm2",
+        };
+        find(key).map(|key| key.measure).filter(|measure| !measure.is_empty())
+    }
+
     /// Whether it is assumed, of the player or of any reed.
     pub fn is_assumed(self, job: &Job, assessment: &Assessment) -> bool {
         let of_player = |names: &[&str]| {

@@ -33,6 +33,18 @@ pub fn job_reference() -> String {
     .join("\n")
 }
 
+/// What a key of a job means, by its table and name: `player.soft_pa`, `rates.regap_minutes`.
+pub fn meaning_in_job(key: &str) -> Option<String> {
+    let (table, name) = key.split_once('.')?;
+    let rows = match table {
+        "instrument" => instrument(),
+        "player" => player(),
+        "rates" => rates(),
+        _ => return None,
+    };
+    rows.into_iter().find(|row| row.0 == name).map(|row| row.4)
+}
+
 fn section(title: &str, rows: &[Row]) -> String {
     let line = |(name, unit, range, left_out, meaning): &Row| {
         format!("| `{name}` | {unit} | {range} | {left_out} | {meaning} |\n")

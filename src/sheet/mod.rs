@@ -59,7 +59,7 @@ pub use instrument::{Instrument, Wind};
 pub use job::{Job, JobSources};
 pub use job_file::JobFile;
 pub use job_reed::JobReed;
-pub use job_reference::job_reference;
+pub use job_reference::{job_reference, meaning_in_job};
 pub use key_reference::key_reference;
 pub use keys::{KEYS, Key, Table};
 pub use layer::{Entry, Layer};

@@ -3,7 +3,7 @@ import { asPrinted, check, PAPERS, printed, withPage } from "./browser.js";
 
 // The report's margins as its print style gives them, in millimetres.
 const MARGINS_MM = { top: 13, side: 15, bottom: 14 };
-const SCREENS = [1200, 800, 400];
+const SCREENS = [1200, 800, 390];
 const PAGES = { least: 5, most: 12 };
 const FIGURES = 5;
 // Least sizes of letters on paper, in points: of text, and of charts.
@@ -17,9 +17,45 @@ await withPage(process.argv[2], async (page) => {
   for (const paper of Object.keys(PAPERS)) {
     const pages = await printed(page, paper);
     check(pages >= PAGES.least && pages <= PAGES.most, `${pages} pages on ${paper}`);
-    await asPrinted(page, paper, MARGINS_MM, (room) => laidOut(page, paper, room));
+    await asPrinted(page, paper, MARGINS_MM, async (room) => {
+      await laidOut(page, paper, room);
+      await firstPages(page, paper, room);
+    });
   }
 });
+
+// The verdict with the plates on the first page, the work with room to sign on the second, all else after them; every reed
+// marked by more than its colour, as many of a kind as the key counts; the worse, the darker.
+async function firstPages(page, paper, room) {
+  const found = await page.evaluate(() => {
+    const grey = (node) => {
+      const [r, g, b] = getComputedStyle(node).backgroundColor.match(/[\d.]+/g).map(Number);
+      return 0.299 * r + 0.587 * g + 0.114 * b;
+    };
+    const kinds = ["suits", "doubtful", "fails", "open"].map((kind) => ({
+      kind,
+      cells: [...document.querySelectorAll(`.plate td.${kind}`)],
+      keys: [...document.querySelectorAll(`.key b.${kind}`)],
+    }));
+    const one = (selector) => document.querySelector(selector);
+    return {
+      heights: [".first", ".second"].map((part) => one(part).getBoundingClientRect().height),
+      breaks: [".second", ".appendix"].map((part) => getComputedStyle(one(part)).breakBefore),
+      parts: [".first .plates", ".second .to-do", ".second .safety", ".second .sign"].filter((part) => !one(part)),
+      unmarked: kinds.flatMap(({ cells }) => cells).filter((cell) => cell.querySelector(".sign")?.textContent.trim().length < 1).length,
+      counted: kinds.map(({ kind, cells, keys }) => [
+        kind, cells.length, keys.reduce((sum, key) => sum + Number(key.parentElement.textContent.match(/: (\d+)/)[1]), 0),
+      ]),
+      greys: kinds.slice(0, 3).filter(({ keys }) => keys.length).map(({ keys }) => grey(keys[0])),
+    };
+  });
+  found.heights.forEach((height, k) => check(height <= room.height, `page ${k + 1} is ${height} px high, ${paper} has ${room.height}`));
+  check(found.breaks.every((kind) => kind === "page"), `a page does not begin on ${paper}: ${found.breaks}`);
+  check(found.parts.length === 0, `not on the first two pages: ${found.parts.join(", ")}`);
+  check(found.unmarked === 0, `${found.unmarked} reeds are told by colour alone`);
+  check(found.counted.every(([, cells, key]) => cells === key) && found.counted.some(([, cells]) => cells > 0), `the key counts otherwise: ${found.counted.join("; ")}`);
+  check(found.greys.every((grey, k) => k === 0 || grey < found.greys[k - 1] - 15), `in grey the verdicts are alike: ${found.greys}`);
+}
 
 // Language, headings, heads of tables, names of pictures, contrast, texts in charts that do not hide each other.
 async function onWhole(page) {
@@ -107,7 +143,7 @@ async function onScreen(page, width) {
 async function laidOut(page, paper, room) {
   const found = await page.evaluate(({ height, side }) => {
     const style = (node) => getComputedStyle(node);
-    const whole = [...document.querySelectorAll("figure, .table, .safety, .sign, tbody.wrong, .list tbody tr")];
+    const whole = [...document.querySelectorAll("figure, .table:not(.assumed .table), .assumed tr, .safety, .sign, tbody.wrong, .list tbody tr")];
     const name = (node) => node.id || node.textContent.trim().slice(0, 40);
     const right = document.documentElement.clientWidth - side;
     const all = [...document.querySelectorAll("main *")].filter((node) => !node.closest("svg") || node.tagName === "svg");

@@ -63,15 +63,17 @@ fn a_report_tells_of_every_reed_and_its_work_and_is_not_written_over() {
         headings(&html),
         [
             "In short",
+            "What to do, in this order",
+            "What to measure next",
+            "Before you touch a file",
+            "Signed",
+            "What is asked",
             "The set in pictures",
             "How even it is",
             "Every reed",
-            "What to do, in this order",
             "Rounds of measuring",
             "What is assumed",
             "What the model can say",
-            "Before you touch a file",
-            "Signed"
         ]
     );
     says(
@@ -82,17 +84,16 @@ fn a_report_tells_of_every_reed_and_its_work_and_is_not_written_over() {
             "A4 442.0 Hz, equal",
             "6 of 6 reeds",
             "500 Pa at every note",
-            "5 reeds to work on: 15 min",
-            "4 of them suit as they are and are bent",
+            "1 reed to work on: 3 min",
             "Found, with the number of reeds: fails at a hard attack (1).",
             "Every reed of the sheet is measured.",
             "tip gap too close (0.080 mm",
             "open the tip gap from 0.080 mm",
             "risk: ",
-            "rates.regap_minutes 3 minutes",
+            "Bend a reed to another tip gap and check it3 minutes",
             "Remark: valve new.",
             "None yet: what is measured after work",
-            "player.attack_rise_ms",
+            "From nothing to full pressure in an attack",
             "the order of reeds and of changes",
             "beryllium copper",
             "qualified people",
@@ -107,6 +108,10 @@ fn a_report_tells_of_every_reed_and_its_work_and_is_not_written_over() {
             reeds.children().filter_map(|body| body.attribute("class")).filter(|class| *class == "wrong").collect();
         let named = reeds.descendants().filter(|node| node.attribute("scope") == Some("row")).count();
         assert_eq!((named, wrong.len()), (6, 1));
+        let of_class = |class: &str| {
+            page.descendants().filter(|node| node.has_tag_name("td") && node.attribute("class") == Some(class)).count()
+        };
+        assert_eq!(["suits", "doubtful", "fails", "open"].map(of_class), [5, 0, 1, 0]);
         assert_eq!(page.descendants().filter(|node| node.has_tag_name("svg")).count(), 5);
         let footer = page.descendants().find(|node| node.has_tag_name("footer")).map(text_of).unwrap();
         let day = footer.trim_end_matches('.').split(' ').next_back().unwrap().to_owned();
@@ -148,8 +153,10 @@ fn what_was_typed_is_only_text_and_what_lacks_is_told() {
     says(
         &html,
         &[
-            "Measured so far: 2 of 5 reeds.",
-            "still to measure length_mm: 7-draw-out",
+            "Measured so far: 2 of 5 reeds; ",
+            "not measured: 2",
+            "wrong in the sheet: 1",
+            "still to measure length: 7-draw-out",
             "not measured yet: 6-draw-out",
             "Wrong in the sheet, and left out",
             "5-blow-out: ",
@@ -157,6 +164,46 @@ fn what_was_typed_is_only_text_and_what_lacks_is_told() {
             "The player says: late.",
         ],
     );
+}
+
+/// A set with everything that a report tells of: a reed that is wrong, one half filled, one blank, a round, what is assumed.
+#[test]
+fn no_key_of_a_file_stands_in_a_report() {
+    let wrong = "5,blow,out,C5,-3,2.11,525,0.058,0.27,0.027,,";
+    let rows: Vec<&str> = ROWS[..3].iter().copied().chain([CLOSE, wrong, "6,draw,out,B5,,2.03,990,,0.21,,,"]).collect();
+    let bench = bench(&rows);
+    std::fs::create_dir(bench.path("rounds")).unwrap();
+    bench.write("rounds/2026-03-01.csv", "hole,breath,slide,operation,minutes,tip_gap_mm\n4,blow,out,regap,5,0.30\n");
+    report(&bench, 1);
+    let html = bench.read("report.html");
+    let with_underscore = with_page(&html, |page| {
+        let shown = |node: &Node<'_, '_>| node.is_text() && !node.ancestors().any(|up| up.has_tag_name("style"));
+        let words = page.descendants().filter(shown).filter_map(|node| node.text()).flat_map(str::split_whitespace);
+        words.filter(|word| word.contains('_')).map(str::to_owned).collect::<Vec<_>>()
+    });
+    assert!(with_underscore.is_empty(), "{with_underscore:?}");
+    says(
+        &html,
+        &["5-blow-out: ", "length", "From nothing to full pressure in an attack", "How stiffly the clamp holds the root"],
+    );
+}
+
+/// The plates count as the sentence above them does, and one page does not deny another.
+#[test]
+fn the_plates_the_sentence_and_the_work_agree() {
+    let rows: Vec<&str> = ROWS.into_iter().chain([CLOSE]).collect();
+    let bench = bench(&rows);
+    report(&bench, 0);
+    let html = bench.read("report.html");
+    says(&html, &["5 of 6 reeds suit", "suits: 5", "does not suit: 1", "Now 5 of 6 reeds suit the player"]);
+    let (bent, charted) = with_page(&html, |page| {
+        let work = page.descendants().filter(|node| node.attribute("class") == Some("what")).map(text_of);
+        let titles = page.descendants().filter(|node| node.has_tag_name("title")).map(text_of).collect::<Vec<_>>();
+        let charted = titles.iter().find(|title| title.contains("bent to another tip gap")).cloned();
+        (work.filter(|words| words.contains("the tip gap from")).count(), charted)
+    });
+    assert_eq!(bent, 1);
+    assert!(charted.as_deref().is_some_and(|title| title.starts_with("1 of 6 reeds is to be bent")), "{charted:?}");
 }
 
 #[test]

@@ -1,39 +1,32 @@
 //! The card of the bench: the plates as they lie, one cell a reed, with what is next and room for what is measured then.
 
-use std::collections::BTreeSet;
-
 use maud::{Markup, html};
 
-use super::page::document;
+use super::in_short::Standing;
+use super::in_words::in_words;
+use super::page::{Place, Plates, document, keep_units};
 use super::work::next_words;
 use crate::instrument::work::{ReedWork, WorkList};
 use crate::physics::coefficients::MODEL_VERSION;
-use crate::sheet::{Breath, Job, Slide};
+use crate::sheet::Job;
 
 const STYLE: &str = include_str!("style.css");
 /// So many holes are legible side by side on a sheet of paper.
 const MOST_HOLES: usize = 12;
 /// What is measured after work, with its unit.
-const READINGS: [(&str, &str); 4] = [("gap", "mm"), ("pluck", "Hz"), ("soft", "Pa"), ("time", "min")];
-
-/// Rows from the top: the blow plate above, the draw plate below.
-const PLATES: [(Breath, Slide); 4] =
-    [(Breath::Blow, Slide::Out), (Breath::Blow, Slide::In), (Breath::Draw, Slide::Out), (Breath::Draw, Slide::In)];
+const READINGS: [(&str, &str); 3] = [("gap", "mm"), ("pluck", "Hz"), ("soft", "Pa")];
+/// What the work took, which stands in the list alone.
+const TIME: (&str, &str) = ("time", "min");
 
 /// The card as one HTML page that needs nothing else, to print on A4 or Letter, lying.
 pub fn to_html(job: &Job, list: &WorkList) -> String {
     let name = job.instrument.name.as_deref().unwrap_or("This set");
-    let places: Vec<Place<'_>> =
-        list.reeds.iter().enumerate().map(|(index, work)| Place { number: index + 1, work }).collect();
-    let mut holes: BTreeSet<u32> = places.iter().map(|place| place.work.now.reed.hole).collect();
-    holes.extend(waiting(job).filter_map(|id| id.split('-').next()?.parse::<u32>().ok()));
-    let holes: Vec<u32> = holes.into_iter().collect();
-    let sheets = holes.len().div_ceil(MOST_HOLES).max(1);
+    let plates = Plates::of(job);
     let body = html! {
-        @for part in holes.chunks(holes.len().div_ceil(sheets).max(1)) {
+        @for part in plates.parts(MOST_HOLES) {
             section.page {
                 (head(name, list))
-                (plates(job, &places, part))
+                div.scroll { (plates.table(&part, |place| cell(list, place))) }
             }
         }
         section.page {
@@ -42,18 +35,7 @@ pub fn to_html(job: &Job, list: &WorkList) -> String {
             (small_print())
         }
     };
-    document(&format!("Bench card: {name}"), &[STYLE], &body)
-}
-
-/// A reed and its number in the order of work.
-struct Place<'a> {
-    number: usize,
-    work: &'a ReedWork,
-}
-
-/// Reeds of the sheet that could not be assessed, by their ids.
-fn waiting(job: &Job) -> impl Iterator<Item = &str> {
-    job.reeds.iter().filter_map(|row| row.as_ref().err()?.id.as_deref())
+    keep_units(&document(&format!("Bench card: {name}"), &[STYLE], &body))
 }
 
 fn head(name: &str, list: &WorkList) -> Markup {
@@ -62,7 +44,7 @@ fn head(name: &str, list: &WorkList) -> Markup {
         p.small {
             (list.work().count()) " reeds to work on, " (tenths(list.minutes_all())) " min. Suit the player now: " (list.suit_now()) " of "
             (list.reeds.len()) "; after the work, by the model: " (list.suit_then())
-            ". Grey: to work on; the number is the order. Measured at the bench on: ____________"
+            ". Grey: to work on; the number is the order, +1: one more step after it, told in the list. Measured at the bench on: ____________"
         }
     }
 }
@@ -72,58 +54,34 @@ fn tenths(minutes: f64) -> f64 {
     (10.0 * minutes).round() / 10.0
 }
 
-fn plates(job: &Job, places: &[Place<'_>], holes: &[u32]) -> Markup {
-    let waiting: BTreeSet<&str> = waiting(job).collect();
-    let has = |breath: Breath, slide: Slide| {
-        let id = format!("-{}-{}", breath.name(), slide.name());
-        let waits = waiting.iter().any(|waiting| waiting.ends_with(&id));
-        waits || places.iter().any(|place| place.work.now.reed.breath == breath && place.work.now.reed.slide == slide)
-    };
-    let rows: Vec<(Breath, Slide)> = PLATES.into_iter().filter(|&(breath, slide)| has(breath, slide)).collect();
-    html! {
-        table.plate {
-            thead { tr { th.side {} @for hole in holes { th { (hole) } } } }
-            tbody {
-                @for (k, &(breath, slide)) in rows.iter().enumerate() {
-                    @if k > 0 && rows[k - 1].0 != breath { tr.between { td colspan=(holes.len() + 1) {} } }
-                    tr {
-                        th.side { span { (breath.name()) ", slide " (slide.name()) } }
-                        @for &hole in holes {
-                            (cell(places, &waiting, hole, breath, slide))
-                        }
-                    }
-                }
-            }
-        }
+fn cell(list: &WorkList, place: Place) -> Markup {
+    let id = place.id();
+    match list.reeds.iter().enumerate().find(|(_, work)| work.now.reed.id == id) {
+        Some((index, work)) => reed_cell(index + 1, work, &id),
+        None => html! { td { div.cell { div.name { (id) } div.what { "not assessed yet" } (boxes()) } } },
     }
 }
 
-fn cell(places: &[Place<'_>], waiting: &BTreeSet<&str>, hole: u32, breath: Breath, slide: Slide) -> Markup {
-    let here = places.iter().find(|place| {
-        let reed = &place.work.now.reed;
-        (reed.hole, reed.breath, reed.slide) == (hole, breath, slide)
-    });
-    let id = format!("{hole}-{}-{}", breath.name(), slide.name());
-    match here {
-        Some(place) => reed_cell(place, &id),
-        None if waiting.contains(id.as_str()) => html! {
-            td { div.cell { div.name { (id) } div.what { "not assessed yet" } (boxes()) } }
-        },
-        None => html! { td {} },
-    }
-}
-
-fn reed_cell(place: &Place<'_>, id: &str) -> Markup {
-    let next = place.work.next();
+/// A reed with its number in the order of work.
+fn reed_cell(number: usize, work: &ReedWork, id: &str) -> Markup {
+    let next = work.next();
+    let more = work.route().skip(1).count();
     html! {
         td.work[next.is_some()] {
             div.cell {
                 div.name { (id) }
                 div.note {
-                    (place.work.now.reed.note.to_string())
-                    @if next.is_some() { span.number { (place.number) } }
+                    (work.now.reed.note.to_string())
+                    @if next.is_some() { span.number { (number) } }
                 }
-                div.what { @match next { Some(next) => (next.plan.short()), None => "leave" } }
+                div.what {
+                    @match next {
+                        Some(next) => (next.plan.short()),
+                        None if Standing::of(&work.now) == Standing::Suits => "leave",
+                        None => "doubtful, hear it",
+                    }
+                    @if more > 0 { span.more { ", +" (more) } }
+                }
                 (boxes())
             }
         }
@@ -135,26 +93,27 @@ fn boxes() -> Markup {
 }
 
 fn in_order(list: &WorkList) -> Markup {
+    let readings = || READINGS.into_iter().chain([TIME]);
     html! {
         table.list {
             thead {
                 tr {
-                    th.n {} th.id { "reed" } th.t { "min" } th { "what to do" }
-                    @for (name, unit) in READINGS { th.box { (name) ", " (unit) } }
+                    th.n scope="col" {} th.id scope="col" { "reed" } th.t scope="col" { "min" } th scope="col" { "what to do" }
+                    @for (name, unit) in readings() { th.box scope="col" { (name) ", " (unit) } }
                 }
             }
             tbody {
                 @for (index, (work, next)) in list.work().enumerate() {
                     tr {
-                        td { (index + 1) }
-                        td { b { (work.now.reed.note.to_string()) } br; (work.now.reed.id) }
-                        td { (tenths(next.minutes)) }
-                        td {
+                        td.n { (index + 1) }
+                        th.id scope="row" { b { (work.now.reed.note.to_string()) } " " span { (work.now.reed.id) } }
+                        td.t { (tenths(next.minutes)) }
+                        td.do {
                             @for (k, part) in next_words(work, next).iter().enumerate() {
-                                @if k == 0 { b { (part) } } @else { "; " (part) }
+                                @if k == 0 { b { (in_words(part)) } } @else { "; " (in_words(part)) }
                             }
                         }
-                        @for _ in READINGS { td {} }
+                        @for (name, unit) in readings() { td.box { span { (name) ", " (unit) } } }
                     }
                 }
             }

@@ -42,6 +42,28 @@ impl Tone {
     }
 }
 
+/// What a reed counts as where reeds are counted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// Nothing is found.
+    Suits,
+    /// Something is found, and it cannot be told.
+    Doubtful,
+    /// Something is likely to be wrong.
+    DoesNot,
+}
+
+impl Standing {
+    /// Of an assessed reed.
+    pub fn of(reed: &ReedAssessment) -> Self {
+        match Lead::of(reed) {
+            _ if reed.findings.is_empty() => Self::Suits,
+            Some(_) => Self::DoesNot,
+            None => Self::Doubtful,
+        }
+    }
+}
+
 /// A line: what leads it, in its tone, and the rest.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Line {
@@ -123,6 +145,15 @@ impl<'a> InShort<'a> {
 
     /// All of it; nothing where no reed could be assessed.
     pub fn lines(&self) -> Vec<Line> {
+        let mut lines = self.verdict_lines();
+        if !lines.is_empty() {
+            lines.extend(self.measure_next());
+        }
+        lines
+    }
+
+    /// What is so, without what to measure next; nothing where no reed could be assessed.
+    pub fn verdict_lines(&self) -> Vec<Line> {
         if self.assessment.good_rows().next().is_none() {
             return Vec::new();
         }
@@ -130,7 +161,6 @@ impl<'a> InShort<'a> {
         lines.push(self.verdict());
         lines.extend(self.common());
         lines.extend(self.worst_lines());
-        lines.extend(self.measure_next());
         lines
     }
 

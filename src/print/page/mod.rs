@@ -1,9 +1,11 @@
 //! What every printed page shares: the frame of one HTML file that needs nothing else, figures, the safety words, the look.
 
 mod figure;
+mod plates;
 mod safety;
 
 pub use figure::Figure;
+pub(super) use plates::{Place, Plates};
 pub(super) use safety::safety;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::pictures::{PICTURES, picture};
 use super::{Report, plain_table};
-use crate::chart::LevelsChart;
+use crate::chart::{GapsChart, LevelsChart};
 use crate::instrument::{GroupEvenness, OctaveEvenness, Spread};
 use crate::print::charts::gaps_chart;
 use crate::units::significant;
@@ -24,8 +24,9 @@ impl Report<'_> {
             @if self.has_reeds() {
                 section.evenness {
                     h2 { "How even it is" }
+                    (self.over_all(levels))
                     (picture(levels.to_svg(), PICTURES + 1))
-                    (picture(gaps_chart(self.job, self.balance).to_svg(), PICTURES + 2))
+                    (picture(self.gaps().to_svg(), PICTURES + 2))
                     (plain_table("The middle reed of each octave, and its extremes", &heads, &rows))
                     @if !groups.is_empty() { (plain_table(GROUPS, &GROUP_HEADS, &groups)) }
                     @if !jumps.is_empty() {
@@ -41,6 +42,17 @@ impl Report<'_> {
                 }
             }
         }
+    }
+
+    /// Gaps as the work list bends them: what is bent in one place is bent in the other.
+    fn gaps(&self) -> GapsChart {
+        let mut chart = gaps_chart(self.job, self.balance);
+        for reed in &mut chart.reeds {
+            let bent_to_m = self.gap_aimed_at_m(&reed.reed.id);
+            reed.is_left = bent_to_m.is_none();
+            reed.wanted_m = bent_to_m.unwrap_or(reed.wanted_m);
+        }
+        chart
     }
 }
 

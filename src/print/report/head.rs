@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::Report;
-use crate::physics::coefficients::MODEL_VERSION;
+use crate::print::in_words::in_words;
 use crate::sheet::notes::class_name;
 use crate::sheet::{NoteCurve, Temperament, Tuning};
 use crate::units::{metres, pascal, seconds, significant};
@@ -16,21 +16,37 @@ impl Report<'_> {
                 h1 { (self.name()) }
                 dl.facts {
                     @for (name, value) in self.facts() { div { dt { (name) } dd { (value) } } }
-                    @for (name, value) in self.demands() { div.wide { dt { (name) } dd { (value) } } }
                 }
             }
         }
+    }
+
+    /// What the set was made and judged for.
+    pub(super) fn asked(&self) -> Markup {
+        html! {
+            section.asked {
+                h2 { "What is asked" }
+                dl.facts {
+                    @for (name, value) in self.built().into_iter().chain(self.demands()) {
+                        div.wide { dt { (name) } dd { (value) } }
+                    }
+                }
+                @for note in &self.job.notes { p.small { "Note: " (in_words(note)) "." } }
+            }
+        }
+    }
+
+    fn built(&self) -> [(&'static str, String); 2] {
+        [("Tuning", tuning(&self.job.instrument.tuning)), ("Plate", self.plate())]
     }
 
     fn facts(&self) -> Vec<(&'static str, String)> {
         let player = &self.job.player;
         let rows = self.assessment.reeds.len();
         let mut facts = vec![
-            ("Made on", format!("{}, model version {MODEL_VERSION}", self.date)),
+            ("Made on", self.date.to_string()),
             ("Player", player.name.clone().unwrap_or_else(|| "not named".to_owned())),
             ("Instrument", self.instrument()),
-            ("Tuning", tuning(&self.job.instrument.tuning)),
-            ("Plate", self.plate()),
             ("Measured", format!("{} of {rows} reeds", self.assessment.good_rows().count())),
         ];
         if let Some(newest) = self.job.rounds.last() {

@@ -1,10 +1,14 @@
-//! The report on a set: one page to print, for the customer and for the bench.
+//! The report on a set: one file to print, for the customer and for the bench.
 //!
-//! Values in, one HTML file out that needs nothing else; it is read on a screen, and printed on A4 or Letter.
+//! Two pages first: what is so, with the plates as they lie, and what is to be done, with room to sign; all else is an
+//! appendix. Values in, one HTML file out that needs nothing else; it is read on a screen, and printed on A4 or Letter.
 
 mod evenness;
+mod found;
 mod head;
+mod next;
 mod pictures;
+mod plates;
 mod reeds;
 mod rounds;
 mod sign;
@@ -51,17 +55,25 @@ impl Report<'_> {
         let levels = levels_chart(self.job, self.assessment);
         let body = html! {
             main {
-                (self.head())
-                (self.summary(&levels))
+                div.first {
+                    (self.head())
+                    (self.summary())
+                    (self.plates())
+                }
+                div.second {
+                    (self.work())
+                    (self.measure_next())
+                    (safety())
+                    (self.sign())
+                }
+                p.kind.appendix { "Appendix: " (self.name()) }
+                (self.asked())
                 (self.pictures())
                 (self.evenness(&levels))
                 (self.reeds())
-                (self.work())
                 (self.rounds())
                 (self.assumed())
                 (self.trust())
-                (safety())
-                (self.sign())
                 footer {
                     p { "Computed by freereed " (env!("CARGO_PKG_VERSION")) ", model " (MODEL_VERSION) ", on " (self.date.to_string()) "." }
                 }

@@ -9,6 +9,7 @@ use crate::instrument::ReedAssessment;
 use crate::instrument::balance::{ReedBalance, Verdict};
 use crate::physics::attack::Attack;
 use crate::print::assess::{choke_kpa, verdict_with_surety};
+use crate::print::in_words::in_words;
 use crate::sheet::RowError;
 use crate::units::significant;
 
@@ -36,11 +37,42 @@ impl Report<'_> {
                         (head())
                         @for row in shown {
                             @match row {
-                                Ok(reed) => (one(reed, gaps.get(reed.reed.id.as_str()).copied())),
+                                Ok(reed) => (self.one(reed, gaps.get(reed.reed.id.as_str()).copied())),
                                 Err(error) => (bad(error)),
                             }
                         }
                     }
+                }
+            }
+        }
+    }
+
+    fn one(&self, reed: &ReedAssessment, gap: Option<&ReedBalance>) -> Markup {
+        let [soft, normal, hard] = &reed.attacks;
+        let level = normal.steady.as_ref().map(|steady| format!("{:.1}", steady.level.db));
+        let mm = |gap_m: f64| format!("{:.3}", 1e3 * gap_m);
+        let numbers = [
+            format!("{:+.1}", reed.pitch.cents + 0.0).replace('-', "\u{2212}"),
+            or_dash(reed.prediction.onset_pa().map(|onset| significant(onset, 3))),
+            choke_kpa(reed, "> "),
+            time(soft),
+            time(normal),
+            time(hard),
+            or_dash(level),
+            or_dash(gap.map(|gap| mm(gap.now.gap_m))),
+            or_dash(gap.map(|gap| mm(self.gap_aimed_at_m(&gap.id).unwrap_or(gap.wanted.gap_m)))),
+        ];
+        let said = said(reed, gap);
+        html! {
+            tbody.wrong[!reed.findings.is_empty()] {
+                tr {
+                    th scope="row" { (reed.reed.id) }
+                    td { (reed.reed.note.to_string()) }
+                    @for number in &numbers { td.number { (number) } }
+                    td.verdict { (verdict_with_surety(reed)) }
+                }
+                @if !said.is_empty() {
+                    tr.said { td {} td colspan=(COLUMNS - 1) { (said.join(" ")) } }
                 }
             }
         }
@@ -71,40 +103,9 @@ fn head() -> Markup {
     }
 }
 
-fn one(reed: &ReedAssessment, gap: Option<&ReedBalance>) -> Markup {
-    let [soft, normal, hard] = &reed.attacks;
-    let level = normal.steady.as_ref().map(|steady| format!("{:.1}", steady.level.db));
-    let mm = |gap_m: f64| format!("{:.3}", 1e3 * gap_m);
-    let numbers = [
-        format!("{:+.1}", reed.pitch.cents + 0.0).replace('-', "\u{2212}"),
-        or_dash(reed.prediction.onset_pa().map(|onset| significant(onset, 3))),
-        choke_kpa(reed, "> "),
-        time(soft),
-        time(normal),
-        time(hard),
-        or_dash(level),
-        or_dash(gap.map(|gap| mm(gap.now.gap_m))),
-        or_dash(gap.map(|gap| mm(gap.wanted.gap_m))),
-    ];
-    let said = said(reed, gap);
-    html! {
-        tbody.wrong[!reed.findings.is_empty()] {
-            tr {
-                th scope="row" { (reed.reed.id) }
-                td { (reed.reed.note.to_string()) }
-                @for number in &numbers { td.number { (number) } }
-                td.verdict { (verdict_with_surety(reed)) }
-            }
-            @if !said.is_empty() {
-                tr.said { td {} td colspan=(COLUMNS - 1) { (said.join(" ")) } }
-            }
-        }
-    }
-}
-
 fn bad(error: &RowError) -> Markup {
     let what = match error.still_needs() {
-        Some(needs) => format!("still to measure: {}", needs.join(", ")),
+        Some(needs) => format!("still to measure: {}", in_words(&needs.join(", "))),
         None => format!("not assessed, line {} of the sheet is wrong", error.line),
     };
     html! {
@@ -115,7 +116,7 @@ fn bad(error: &RowError) -> Markup {
 /// What was found, and what player and sheet say of it: sentences.
 fn said(reed: &ReedAssessment, gap: Option<&ReedBalance>) -> Vec<String> {
     let mut said: Vec<String> =
-        reed.findings.iter().map(|finding| format!("{}.", capital(&finding.sentence()))).collect();
+        reed.findings.iter().map(|finding| format!("{}.", capital(&in_words(&finding.sentence())))).collect();
     if let Some((why, gap)) = gap.and_then(|gap| match gap.verdict {
         Verdict::NoGap(why) => Some((why, gap)),
         Verdict::Leave | Verdict::Regap => None,
@@ -123,7 +124,7 @@ fn said(reed: &ReedAssessment, gap: Option<&ReedBalance>) -> Vec<String> {
         said.push(format!(
             "No gap suits: {}. To do: {}; the gap wanted is for when it is mended.",
             why.sentence(gap),
-            why.cure()
+            in_words(why.cure())
         ));
     }
     let typed = &reed.reed;

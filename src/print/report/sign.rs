@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::Report;
 
 const WHO: [&str; 3] = ["Assessed by", "Work done by", "Played by"];
-const LINES_FOR_REMARKS: usize = 4;
+const LINES_FOR_REMARKS: usize = 2;
 
 impl Report<'_> {
     pub(super) fn sign(&self) -> Markup {

@@ -7,6 +7,8 @@ use crate::answer::{Quantity, ROWS};
 use crate::instrument::IN_TUNE_CENTS;
 use crate::predict::Trust;
 use crate::print::assumed::assumed;
+use crate::print::in_words::{in_words, meaning_of};
+use crate::print::work::operations;
 
 /// What the report tells of each reed.
 const TOLD: [Quantity; 8] = [
@@ -23,15 +25,18 @@ const TOLD: [Quantity; 8] = [
 impl Report<'_> {
     pub(super) fn assumed(&self) -> Markup {
         let reeds: Vec<_> = self.assessment.good_rows().map(|reed| &reed.reed.checked).collect();
-        let assumed = assumed(self.job, &reeds);
+        let rates = self.job.rates.assumed(operations(self.work));
+        let assumed = assumed(self.job, &reeds).into_iter().map(|one| (one.key, one.value));
+        let assumed = assumed.chain(rates.into_iter().map(|rate| (rate.key, rate.value)));
+        let rows: Vec<Vec<String>> = assumed.map(|(key, value)| vec![meaning_of(&key), in_words(&value)]).collect();
         html! {
-            section {
+            section.assumed {
                 h2 { "What is assumed" }
-                @if assumed.is_empty() {
+                @if rows.is_empty() {
                     p { "Nothing: every input was given." }
                 } @else {
                     p { "These values were not given, and were assumed. Each one that is measured makes the rest surer." }
-                    ul.assumed { @for one in &assumed { li { (one) } } }
+                    (plain_table("What it is, and what it is taken as", &["input", "assumed"], &rows))
                 }
                 @if self.fit.is_some() {
                     p { "Loss and leaks are fitted to what the rounds of measuring say, not measured." }
