@@ -31,7 +31,7 @@ pub struct Arguments {
     #[arg(long, value_parser = note)]
     lowest: Option<Note>,
     /// These notes instead of a layout, hole by hole: "C4 C#4 D4", or blow/draw: "C4/D4 E4/G4 -/B4"
-    #[arg(long, value_name = "NOTES", conflicts_with_all = ["layout", "holes", "key", "lowest"])]
+    #[arg(long, value_name = "NOTES", allow_hyphen_values = true, conflicts_with_all = ["layout", "holes", "key", "lowest"])]
     notes: Option<String>,
     /// The made-up player to start from: gentle, even or strong
     #[arg(long, value_name = "START", value_parser = start, default_value = Start::USUAL.name)]
