@@ -104,7 +104,7 @@ fn notes_are_those_of_the_job_everywhere() {
         &["regap", "--to-mm", "0.25"],
         &["align"],
         &["seal", "leak"],
-        &["fasten"],
+        &["fasten", "--head-mm", "2.2", "--hole-mm", "1.2", "--pad-mm", "3.0x2.5"],
         &["replace", "--to-note", "--strip-mm", "0.2,0.25,0.3"],
     ];
     for call in calls {
