@@ -10,8 +10,9 @@ use serde_json::{Map, Value, json};
 
 use super::Outcome;
 use super::attack::within;
-use super::bench::{BenchArguments, Report, Subject};
+use super::bench::{BenchArguments, Report};
 use super::failure::Failure;
+use super::subject::Subject;
 use super::warmth::WarmthArguments;
 
 #[derive(Args)]

@@ -18,7 +18,7 @@ use freereed::print::assumed::assumptions;
 use freereed::print::in_short::Tone;
 use freereed::print::judged_by_run::judged_by_run;
 use freereed::print::{assess as print, charts};
-use freereed::sheet::{Job, RowError};
+use freereed::sheet::{Feel, Job, RowError};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::failure::{Failure, show_bad_rows};
@@ -29,6 +29,7 @@ use super::{Outcome, output, still_to_measure};
 const TABLE_FILES: [&str; 2] = ["assess.csv", "assess.json"];
 
 #[derive(Args)]
+#[command(after_help = may_say())]
 pub struct Arguments {
     /// The job, a TOML file that names its sheet of reeds
     job: PathBuf,
@@ -54,6 +55,17 @@ pub struct Arguments {
     /// Print JSON
     #[arg(long)]
     pub json: bool,
+}
+
+/// What a set may say besides sizes, after the help.
+fn may_say() -> String {
+    let feel = Feel::WORDS.map(|(word, _)| word).join(", ");
+    format!(
+        "What the set may say besides sizes (`freereed keys` lists all of it, `freereed new` begins a set):
+  feel      column of the sheet, the player's word on a reed: {feel}; it outranks the model
+  [target]  table of the job, sheet = \"loved.csv\": a plate the player loves, against which each reed is held
+  rounds/   folder beside the job, 2026-03-01.csv: what was measured later; the newest value counts (`freereed rounds`)"
+    )
 }
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {

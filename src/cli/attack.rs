@@ -9,11 +9,11 @@ use freereed::physics::attack::{Attack, Blow, Ending, Stop};
 use freereed::physics::sound;
 use freereed::print::json;
 use freereed::print::wav::{WAV_RATE_HZ, scale_to_peak, wav};
-use freereed::sheet::{CheckedReed, ReedFile};
 use freereed::units;
 
 use super::failure::Failure;
 use super::predict::{leaning, model_of, note, pressure};
+use super::subject::{ReedArguments, Subject};
 use super::{Outcome, output};
 
 /// Longest run, in swings of the tongue: it takes some ten seconds and half a gigabyte.
@@ -21,14 +21,14 @@ const MOST_SWINGS: f64 = 10_000.0;
 
 #[derive(Args)]
 pub struct Arguments {
-    /// The reed, a TOML file
-    reed: PathBuf,
-    /// Final mouth pressure, Pa
-    #[arg(long, value_name = "P", value_parser = pressure, allow_hyphen_values = true)]
-    pressure_pa: f64,
-    /// Rise time of the pressure, ms
-    #[arg(long, value_name = "MS", default_value_t = 10.0, value_parser = rise, allow_hyphen_values = true)]
-    rise_ms: f64,
+    #[command(flatten)]
+    of: ReedArguments,
+    /// Final mouth pressure, Pa; without it the normal one of the job's player
+    #[arg(long, value_name = "P", required_unless_present = "job", value_parser = pressure, allow_hyphen_values = true)]
+    pressure_pa: Option<f64>,
+    /// Rise time of the pressure, ms; without it the player's of the job, else 10
+    #[arg(long, value_name = "MS", value_parser = rise, allow_hyphen_values = true)]
+    rise_ms: Option<f64>,
     /// Run for this long exactly, s; otherwise until steady
     #[arg(long, value_name = "S", value_parser = duration, allow_hyphen_values = true)]
     duration_s: Option<f64>,
@@ -60,14 +60,14 @@ pub fn within(typed: &str, least: f64, most: f64, range: &str) -> Result<f64, St
 }
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
-    let mut checked = ReedFile::load(&arguments.reed)?;
+    let mut subject = arguments.of.subject()?;
     for path in arguments.csv.iter().chain(&arguments.wav) {
         output::check_free(path, arguments.overwrite)?;
     }
     if let (Some(csv), Some(wav)) = (&arguments.csv, &arguments.wav) {
         output::check_different(csv, wav)?;
     }
-    let model = model_of(&checked)?;
+    let model = model_of(&subject.checked)?;
     let longest_s = MOST_SWINGS / model.modes()[0].frequency_hz;
     if arguments.duration_s.is_some_and(|duration_s| duration_s > longest_s) {
         let longest = units::seconds(longest_s);
@@ -75,8 +75,11 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
             "--duration-s is more than {MOST_SWINGS} swings of this reed; {longest} is the most, and plenty for any attack"
         )));
     }
-    let blow = Blow { pressure_pa: arguments.pressure_pa, rise_s: arguments.rise_ms * 1e-3 };
-    let swing_scale = swing_scale(&model, &mut checked);
+    let blow = Blow {
+        pressure_pa: arguments.pressure_pa.unwrap_or(subject.conditions.pressure_pa),
+        rise_s: arguments.rise_ms.map_or(subject.conditions.rise_s, |ms| 1e-3 * ms),
+    };
+    let swing_scale = swing_scale(&model, &mut subject.checked);
     let mut attack = model.attack(&blow, arguments.duration_s.map_or(Stop::WhenSteady, Stop::After));
     attack.steady = attack.steady.map(|steady| steady.with_swing_scaled(swing_scale));
     if let Some(path) = &arguments.csv {
@@ -90,27 +93,33 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         let mut all = json::attack(&attack);
         all.insert("swing_scale".to_owned(), swing_scale.into());
         all.insert("trust".to_owned(), json::attack_trust());
-        all.extend(json::leaning(&checked));
+        all.extend(json::leaning(&subject.checked));
+        all.extend(subject.to_json());
         output::print_json(&all)?;
     } else {
-        output::print(&text(&attack, &checked, swing_scale))?;
+        output::print(&text(&attack, &subject, swing_scale))?;
     }
     Ok(Outcome::Done)
 }
 
-fn text(attack: &Attack, checked: &CheckedReed, swing_scale: f64) -> String {
+fn text(attack: &Attack, subject: &Subject, swing_scale: f64) -> String {
     let pressure = attack.blow.pressure_pa;
-    let mut lines = vec![format!(
+    let mut lines: Vec<String> = subject.heading().into_iter().collect();
+    lines.push(format!(
         "Blown to {} ({}), rising in {}",
         units::pascal(pressure),
         units::water(pressure),
         units::seconds(attack.blow.rise_s)
-    )];
+    ));
     lines.push(verdict(attack));
     if let Some(steady) = &attack.steady {
         let row = |label: &str, found: String, trust: &str| format!("{label:<16} {found:<58} {trust}");
         let frequency = steady.frequency_hz;
-        lines.push(row("sounds at", format!("{}{}", units::hertz(frequency), note(frequency)), "weak"));
+        lines.push(row(
+            "sounds at",
+            format!("{}{}", units::hertz(frequency), note(frequency, &subject.tuning)),
+            "weak",
+        ));
         let (swing, mean) = (units::metres(steady.tip_amplitude_m), units::metres(steady.mean_tip_m));
         lines.push(row("tip swings", format!("{swing} either way about {mean} above the plate"), "weak"));
         lines.push(row("air used", units::flow(steady.mean_flow_m3_s), "fair"));
@@ -124,7 +133,7 @@ fn text(attack: &Attack, checked: &CheckedReed, swing_scale: f64) -> String {
     }
     lines.extend(swing_note(swing_scale));
     lines.push(String::new());
-    lines.extend(leaning(checked));
+    lines.extend(leaning(&subject.checked, &subject.tuning));
     lines.join("\n")
 }
 

@@ -4,32 +4,25 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use comfy_table::CellAlignment;
-use freereed::answer::Conditions;
 use freereed::print::json;
 use freereed::print::operation as print;
-use freereed::sheet::{CheckedReed, Job, ReedFile, nearest_name};
+use freereed::sheet::{CheckedReed, Job};
 use freereed::units;
 use freereed::workshop::{Bounds, Caution, DEFERS, Effect, Steps};
 use serde_json::{Map, Value};
 
 use super::assess::{lines, table};
-use super::failure::{Failure, show_problems};
+use super::failure::Failure;
 use super::predict::leaning;
+use super::subject::{ReedArguments, Subject};
 use super::text::wrap;
 use super::whatif::shown;
 use super::{Outcome, output};
 
 #[derive(Args)]
 pub struct BenchArguments {
-    /// The reed, a TOML file; or --job and --reed
-    #[arg(required_unless_present = "job", conflicts_with = "job")]
-    file: Option<PathBuf>,
-    /// A job, of which one reed is taken
-    #[arg(long, value_name = "JOB.toml", requires = "reed")]
-    job: Option<PathBuf>,
-    /// That reed: 5-blow-in
-    #[arg(long, value_name = "ID", requires = "job")]
-    reed: Option<String>,
+    #[command(flatten)]
+    of: ReedArguments,
     /// Write the reed as it will be, a reed file
     #[arg(long, value_name = "FILE")]
     save: Option<PathBuf>,
@@ -39,20 +32,6 @@ pub struct BenchArguments {
     /// Print JSON
     #[arg(long)]
     pub json: bool,
-}
-
-/// The reed an operation is planned for.
-pub struct Subject {
-    /// The reed.
-    pub checked: CheckedReed,
-    /// Its file, or its name in the job.
-    pub name: String,
-    /// The frequency it should sound (Hz), where a job says so.
-    pub target_hz: Option<f64>,
-    /// How it is asked: as the player of the job does, else the usual conditions.
-    pub conditions: Conditions,
-    /// The pressure of the player's hard playing (Pa), where a job says so.
-    pub hard_pa: Option<f64>,
 }
 
 /// A plan as it is printed.
@@ -79,13 +58,12 @@ impl BenchArguments {
         if let Some(path) = &self.save {
             output::check_free(path, self.overwrite)?;
         }
-        subject(self.file.as_deref(), self.job.as_deref(), self.reed.as_deref())
+        self.of.subject()
     }
 
     /// The job of the reed and the reed's name in it.
     pub fn job(&self) -> Result<Option<(Job, &str)>, Failure> {
-        let Some((job, id)) = self.job.as_ref().zip(self.reed.as_deref()) else { return Ok(None) };
-        Ok(Some((Job::load(job)?, id)))
+        self.of.job()
     }
 
     /// Refuses a chart that is there already or is the file to save.
@@ -112,21 +90,6 @@ impl BenchArguments {
     }
 }
 
-/// The reed of a file, or one of a job.
-pub fn subject(file: Option<&Path>, job: Option<&Path>, id: Option<&str>) -> Result<Subject, Failure> {
-    match (file, job, id) {
-        (Some(file), ..) => Ok(Subject {
-            checked: ReedFile::load(file)?,
-            name: file.display().to_string(),
-            target_hz: None,
-            conditions: Conditions::default(),
-            hard_pa: None,
-        }),
-        (None, Some(job), Some(id)) => of_job(&Job::load(job)?, id),
-        _ => Err(Failure::Call("name a reed file, or a job with --job and one of its reeds with --reed".to_owned())),
-    }
-}
-
 /// Prints a plan.
 pub fn print_report(subject: &Subject, report: &Report<'_>, json: bool) -> Result<Outcome, Failure> {
     if json {
@@ -135,32 +98,6 @@ pub fn print_report(subject: &Subject, report: &Report<'_>, json: bool) -> Resul
         output::print(&text(subject, report))?;
     }
     Ok(Outcome::Done)
-}
-
-fn of_job(job: &Job, id: &str) -> Result<Subject, Failure> {
-    let named = |reed: &&freereed::sheet::JobReed| reed.id == id;
-    if let Some(reed) = job.reeds.iter().flatten().find(named) {
-        return Ok(Subject {
-            checked: reed.checked.clone(),
-            name: format!("{} ({})", reed.id, reed.note),
-            target_hz: Some(reed.target_hz),
-            conditions: Conditions {
-                pressure_pa: job.player.normal_pa.at(reed.note),
-                rise_s: job.player.attack_rise_s,
-                allowed_s: job.player.time_allowed_s.at(reed.note),
-                ..Conditions::default()
-            },
-            hard_pa: Some(job.player.hard_pa.at(reed.note)),
-        });
-    }
-    if let Some(row) = job.reeds.iter().filter_map(|reed| reed.as_ref().err()).find(|row| row.id.as_deref() == Some(id))
-    {
-        show_problems([&row.error]);
-        return Err(Failure::Call(format!("the row of {id} has a problem; mend it first")));
-    }
-    let known: Vec<&str> = job.reeds.iter().flatten().map(|reed| reed.id.as_str()).collect();
-    let near = nearest_name(id, &known).map_or(String::new(), |near| format!("; did you mean {near}?"));
-    Err(Failure::Call(format!("--reed {id}: {} has no such reed{near}", job.sheet_name)))
 }
 
 fn text(subject: &Subject, report: &Report<'_>) -> String {
@@ -184,7 +121,7 @@ fn text(subject: &Subject, report: &Report<'_>) -> String {
         let cautions: Vec<String> = report.cautions.iter().map(Caution::sentence).collect();
         parts.push(wrap(&format!("Care: {} {DEFERS}", cautions.join(" ")), "  "));
     }
-    parts.push(leaning(&subject.checked).join("\n"));
+    parts.push(leaning(&subject.checked, &subject.tuning).join("\n"));
     parts.join("\n\n")
 }
 
@@ -235,6 +172,7 @@ fn life_in_words(ratio: Bounds) -> String {
 fn as_json(subject: &Subject, report: &Report<'_>) -> Map<String, Value> {
     let effect = report.after.as_ref().map(|after| after.2);
     let mut all = print::to_json(&subject.name, &report.json, report.steps, effect, &report.cautions);
+    all.extend(subject.to_json());
     all.insert("notes_of_plan".to_owned(), report.notes.clone().into());
     all.extend(json::leaning(&subject.checked));
     all

@@ -1,21 +1,21 @@
 //! `freereed charts`: every picture of one reed.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::Args;
 use freereed::print::charts::{PICTURES, Pictures};
-use freereed::sheet::{ReedFile, Tuning};
 use freereed::study::Study;
 
 use super::assess::progress;
 use super::conditions::ConditionArguments;
 use super::failure::Failure;
+use super::subject::ReedArguments;
 use super::{Outcome, output};
 
 #[derive(Args)]
 pub struct Arguments {
-    /// The reed, a TOML file
-    reed: PathBuf,
+    #[command(flatten)]
+    of: ReedArguments,
     /// Write the pictures into this folder, which is new or holds only earlier ones
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
@@ -27,22 +27,16 @@ pub struct Arguments {
     conditions: ConditionArguments,
 }
 
-/// What a reed is called on a picture: its file.
-pub fn name_of(path: &Path) -> String {
-    path.file_name().map_or("this reed".to_owned(), |name| name.to_string_lossy().into_owned())
-}
-
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
-    let checked = ReedFile::load(&arguments.reed)?;
+    let subject = arguments.of.subject()?;
     let names: Vec<String> =
         ["svg", "png"].iter().flat_map(|end| PICTURES.map(|name| format!("{name}.{end}"))).collect();
     let names: Vec<&str> = names.iter().map(String::as_str).collect();
     output::check_folder(&arguments.out, &names)?;
-    let name = name_of(&arguments.reed);
-    let study =
-        Study::of(checked, arguments.conditions.conditions()).map_err(|error| Failure::Call(error.to_string()))?;
+    let conditions = arguments.conditions.conditions(&subject);
+    let study = Study::of(subject.checked, conditions).map_err(|error| Failure::Call(error.to_string()))?;
     let progress = progress(Pictures::COUNT as u64, "reeds solved");
-    let pictures = Pictures::of(&study, &name, &Tuning::default(), &|| progress.inc(1));
+    let pictures = Pictures::of(&study, &subject.short_name, &subject.tuning, &|| progress.inc(1));
     progress.finish_and_clear();
     let mut files: Vec<(String, Vec<u8>)> = Vec::new();
     for (name, svg) in pictures.all() {
@@ -55,6 +49,6 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     }
     let files: Vec<(&str, Vec<u8>)> = files.iter().map(|(name, bytes)| (name.as_str(), bytes.clone())).collect();
     output::write_folder(&arguments.out, &files, &names)?;
-    output::print(&format!("{} pictures in {}", files.len(), arguments.out.display()))?;
+    output::print(&format!("{} pictures of {} in {}", files.len(), subject.name, arguments.out.display()))?;
     Ok(Outcome::Done)
 }

@@ -109,7 +109,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let keys = plan.changed_keys();
     let report = Report {
         title: title(&plan),
-        facts: facts(&plan, subject.target_hz),
+        facts: facts(&plan, subject.target_hz()),
         steps: &plan.steps(),
         after: plan.built_in.as_ref().zip(effect.as_ref()).map(|(after, effect)| (after, keys, effect)),
         notes: said(&plan, &subject),

@@ -13,9 +13,9 @@ use freereed::workshop::life::{Life, Playing, Scratch, Surface};
 
 use super::Outcome;
 use super::attack::within;
-use super::bench::Subject;
 use super::failure::Failure;
 use super::predict::pressure;
+use super::subject::Subject;
 
 /// Hard playing where no player says how hard it is (Pa).
 const USUAL_HARD_PA: f64 = 1500.0;
@@ -131,7 +131,7 @@ fn notes(arguments: &Arguments, life: &Life, subject: Option<&Subject>) -> Vec<S
             .to_owned(),
     ];
     let mut assumed = vec![format!("all of the sounding time is as hard; the reed sounds {}", time(life))];
-    if arguments.pressure_pa.is_none() && subject.is_some_and(|subject| subject.hard_pa.is_none()) {
+    if arguments.pressure_pa.is_none() && subject.is_some_and(|subject| subject.hard_pa().is_none()) {
         assumed.push(format!("hard playing is {}", units::pascal(USUAL_HARD_PA)));
     }
     assumed.push(format!("finish {} (--surface)", arguments.surface.name()));

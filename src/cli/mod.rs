@@ -5,6 +5,7 @@ mod assess;
 mod attack;
 mod balance;
 mod bench;
+mod care;
 mod charts;
 mod conditions;
 mod failure;
@@ -22,6 +23,7 @@ mod retune;
 mod rounds;
 mod seal;
 mod still_to_measure;
+mod subject;
 mod sweep;
 mod text;
 mod today;
@@ -87,6 +89,8 @@ enum Command {
     Life(life::Arguments),
     /// A new reed for a slot from strip in stock: lengths and profiles that reach the note, the best first
     Replace(replace::Arguments),
+    /// Clean a reed, see to its valve, look for a crack or a loose fastening: steps, minutes, what each outcome tells
+    Care(care::Arguments),
     /// A printable booklet for apprentices: what one reed does and why
     Handout(handout::Arguments),
     /// Recompute the published checks
@@ -115,6 +119,7 @@ impl Call {
             Command::Fasten(arguments) => arguments.bench.json,
             Command::Life(arguments) => arguments.json,
             Command::Replace(arguments) => arguments.bench.json,
+            Command::Care(arguments) => arguments.json,
             Command::Verify(arguments) => arguments.json,
             Command::Charts(_) | Command::Handout(_) | Command::New(_) | Command::Keys => false,
         }
@@ -161,6 +166,7 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Fasten(arguments) => fasten::run(arguments),
         Command::Life(arguments) => life::run(arguments),
         Command::Replace(arguments) => replace::run(arguments),
+        Command::Care(arguments) => care::run(arguments),
         Command::Handout(arguments) => handout::run(arguments),
         Command::Verify(arguments) => verify::run(arguments),
         Command::Keys => keys::run(),

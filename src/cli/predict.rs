@@ -1,24 +1,23 @@
 //! `freereed predict`: what one reed will do.
 
-use std::path::PathBuf;
-
 use clap::Args;
 use freereed::physics::ReedModel;
 use freereed::physics::onset::{Choke, Search};
 use freereed::predict::{Prediction, Question, plausible_quality_factor};
 use freereed::print::json;
-use freereed::sheet::{CheckedReed, ReedFile};
+use freereed::sheet::{CheckedReed, Tuning};
 use freereed::units;
 
 use super::failure::Failure;
+use super::subject::{ReedArguments, Subject};
 use super::text::wrap;
 use super::{Outcome, output};
 
 #[derive(Args)]
 pub struct Arguments {
-    /// The reed, a TOML file (`freereed keys` lists what it can say)
-    reed: PathBuf,
-    /// Mouth pressures at which to tell the growth rate, Pa
+    #[command(flatten)]
+    of: ReedArguments,
+    /// Mouth pressures at which to tell the growth rate, Pa; without them the player's of the job: soft, normal, hard
     #[arg(long, value_name = "P,P,...", value_delimiter = ',', value_parser = pressure, allow_hyphen_values = true)]
     at_pa: Vec<f64>,
     /// Highest mouth pressure searched, Pa
@@ -36,15 +35,19 @@ pub fn pressure(typed: &str) -> Result<f64, String> {
 }
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
-    let checked = ReedFile::load(&arguments.reed)?;
+    let subject = arguments.of.subject()?;
     let search = Search { limit_pa: arguments.limit_pa, ..Search::default() };
-    let question = Question { at_pa: arguments.at_pa.clone(), search };
-    let prediction = Prediction::of(&checked, &question)
+    let of_player = subject.of_job.as_ref().map_or(Vec::new(), |of| of.pressures_pa.to_vec());
+    let at_pa = if arguments.at_pa.is_empty() { of_player } else { arguments.at_pa.clone() };
+    let question = Question { at_pa, search };
+    let prediction = Prediction::of(&subject.checked, &question)
         .map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))?;
     if arguments.json {
-        output::print_json(&json::prediction(&prediction, &checked))?;
+        let mut all = json::prediction(&prediction, &subject.checked);
+        all.extend(subject.to_json());
+        output::print_json(&all)?;
     } else {
-        output::print(&text(&prediction, &checked))?;
+        output::print(&text(&prediction, &subject))?;
     }
     Ok(Outcome::Done)
 }
@@ -54,9 +57,10 @@ pub fn model_of(checked: &CheckedReed) -> Result<ReedModel, Failure> {
     ReedModel::new(checked.reed.clone()).map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))
 }
 
-fn text(prediction: &Prediction, checked: &CheckedReed) -> String {
-    let mut lines = vec![plucked(prediction, checked), other_modes(prediction)];
-    lines.extend(onset(prediction, checked));
+fn text(prediction: &Prediction, subject: &Subject) -> String {
+    let mut lines: Vec<String> = subject.heading().into_iter().collect();
+    lines.extend([plucked(prediction, subject), other_modes(prediction)]);
+    lines.extend(onset(prediction, &subject.checked));
     lines.push(choke(prediction));
     for squeal in &prediction.speaking.squeals {
         lines.push(row(
@@ -82,7 +86,7 @@ fn text(prediction: &Prediction, checked: &CheckedReed) -> String {
     }
     lines.push(body(prediction));
     lines.push(String::new());
-    lines.extend(leaning(checked));
+    lines.extend(leaning(&subject.checked, &subject.tuning));
     lines.join("\n")
 }
 
@@ -99,21 +103,18 @@ fn row(label: &str, found: String, trust: &str) -> String {
     format!("{label:<16} {found:<58} {trust}")
 }
 
-fn plucked(prediction: &Prediction, checked: &CheckedReed) -> String {
+fn plucked(prediction: &Prediction, subject: &Subject) -> String {
+    let measured = subject.checked.measured.pluck_hz.is_some();
     let frequency = prediction.natural_frequency_hz;
-    let basis = match checked.measured.pluck_hz {
-        Some(_) => "measured to",
-        None => "by its sizes, to",
-    };
+    let basis = if measured { "measured to" } else { "by its sizes, to" };
     let off = units::significant(prediction.natural_uncertainty_cents, 2);
-    let found = format!("{}{}, {basis} {off} cents", units::hertz(frequency), note(frequency));
-    let trust = if checked.measured.pluck_hz.is_some() { "sure" } else { "fair" };
-    row("plucked", found, trust)
+    let found = format!("{}{}, {basis} {off} cents", units::hertz(frequency), note(frequency, &subject.tuning));
+    row("plucked", found, if measured { "sure" } else { "fair" })
 }
 
-/// The nearest note at A4 = 440 Hz, in brackets.
-pub fn note(frequency_hz: f64) -> String {
-    let nearest = freereed::sheet::Tuning::default().nearest(frequency_hz);
+/// The nearest note, in brackets.
+pub fn note(frequency_hz: f64, tuning: &Tuning) -> String {
+    let nearest = tuning.nearest(frequency_hz);
     nearest.map_or(String::new(), |nearest| format!(" ({} {})", nearest.note, units::cents(nearest.cents)))
 }
 
@@ -169,7 +170,7 @@ fn body(prediction: &Prediction) -> String {
 }
 
 /// What the answers lean on, and how far they go.
-pub fn leaning(checked: &CheckedReed) -> Vec<String> {
+pub fn leaning(checked: &CheckedReed, tuning: &Tuning) -> Vec<String> {
     let mut lines = Vec::new();
     if let Some(found) = &checked.thickness {
         let mean = units::metres(found.mean_found_m);
@@ -191,7 +192,7 @@ pub fn leaning(checked: &CheckedReed) -> Vec<String> {
     lines.push(format!(
         "Model {}. Sure: plucked pitch, the order of reeds and of changes. Fair: onset, growth, speaking time. Weak: swing, \
          stress, level, and how far the sounding pitch lies from the plucked one. A measured value replaces a weak guess. Notes \
-         are at A4 = 440 Hz.",
+         are at {tuning}.",
         freereed::physics::coefficients::MODEL_VERSION
     ));
     lines.into_iter().map(|line| wrap(&line, "  ")).collect()

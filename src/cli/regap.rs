@@ -17,9 +17,10 @@ use serde_json::{Map, json};
 use super::Outcome;
 use super::attack::within;
 use super::balance::{assessed, balanced};
-use super::bench::{BenchArguments, Report, Subject};
+use super::bench::{BenchArguments, Report};
 use super::failure::Failure;
 use super::predict::pressure;
+use super::subject::Subject;
 
 #[derive(Args)]
 #[command(group = ArgGroup::new("gap").required(true).args(["to_mm", "by_mm", "best", "as_neighbours"]))]

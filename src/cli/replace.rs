@@ -3,7 +3,7 @@
 use clap::{ArgGroup, Args};
 use comfy_table::CellAlignment;
 use freereed::print::replace as print;
-use freereed::sheet::{Note, Tuning, notes};
+use freereed::sheet::{Note, notes};
 use freereed::units::{self, metres, significant};
 use freereed::workshop::Effect;
 use freereed::workshop::replace::{Beside, Candidate, Profiled, ReplaceOptions, Replacement, replace};
@@ -11,9 +11,10 @@ use freereed::workshop::retune::Work;
 
 use super::assess::{lines, table};
 use super::attack::within;
-use super::bench::{BenchArguments, Report, Subject};
+use super::bench::{BenchArguments, Report};
 use super::failure::Failure;
-use super::retune::{concert, hertz, note};
+use super::retune::{concert, hertz, note, tuning};
+use super::subject::Subject;
 use super::text::wrap;
 use super::{Outcome, output};
 
@@ -22,7 +23,7 @@ use super::{Outcome, output};
 pub struct Arguments {
     #[command(flatten)]
     pub bench: BenchArguments,
-    /// The note, in equal temperament, A4 as --concert-hz says
+    /// The note, in the tuning that --concert-hz or the job says
     #[arg(long, value_name = "NOTE", value_parser = note)]
     note: Option<Note>,
     /// The pitch, Hz
@@ -31,9 +32,9 @@ pub struct Arguments {
     /// The note that the job gives this reed, in the job's tuning
     #[arg(long, requires = "job")]
     to_note: bool,
-    /// Concert pitch of --note, Hz
-    #[arg(long, value_name = "HZ", default_value_t = 440.0, value_parser = concert)]
-    concert_hz: f64,
+    /// Concert pitch of --note, Hz, in equal temperament; without it the job's tuning, else 440
+    #[arg(long, value_name = "HZ", value_parser = concert)]
+    concert_hz: Option<f64>,
     /// Thicknesses of the strips in stock, mm
     #[arg(long, value_name = "MM,...", required = true, value_delimiter = ',', value_parser = strip)]
     strip_mm: Vec<f64>,
@@ -127,9 +128,9 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
 
 /// And the step from sounding to plucked pitch that was measured on the old reed (cents).
 fn options(arguments: &Arguments, subject: &Subject) -> Result<(ReplaceOptions, Option<f64>), Failure> {
-    let tuning = Tuning { concert_pitch_hz: arguments.concert_hz, ..Tuning::default() };
+    let tuning = tuning(arguments.concert_hz, subject);
     let named = arguments.hz.or(arguments.note.map(|note| tuning.frequency_hz(note)));
-    let Some(target_hz) = named.or(subject.target_hz) else {
+    let Some(target_hz) = named.or(subject.target_hz()) else {
         return Err(Failure::Call("--to-note: name the reed's job with --job and --reed".to_owned()));
     };
     let measured = &subject.checked.measured;

@@ -16,9 +16,10 @@ use freereed::workshop::{Effect, Steps};
 use serde_json::{Map, json};
 
 use super::attack::within;
-use super::bench::{BenchArguments, Report, Subject};
+use super::bench::{BenchArguments, Report};
 use super::failure::Failure;
 use super::predict::pressure;
+use super::subject::Subject;
 use super::{Outcome, output};
 
 #[derive(Args)]
@@ -32,12 +33,12 @@ pub struct Arguments {
     /// To this sounding frequency, Hz
     #[arg(long, value_name = "HZ", value_parser = hertz)]
     hz: Option<f64>,
-    /// To this note in equal temperament, A4 as --concert-hz says
+    /// To this note, in the tuning that --concert-hz or the job says
     #[arg(long, value_name = "NOTE", value_parser = note)]
     note: Option<Note>,
-    /// Concert pitch of --note, Hz
-    #[arg(long, value_name = "HZ", default_value_t = 440.0, value_parser = concert)]
-    concert_hz: f64,
+    /// Concert pitch of --note, Hz, in equal temperament; without it the job's tuning, else 440
+    #[arg(long, value_name = "HZ", value_parser = concert)]
+    concert_hz: Option<f64>,
     /// To the note the job gives this reed, in the job's tuning
     #[arg(long, requires = "job")]
     to_note: bool,
@@ -158,9 +159,15 @@ fn flags(refusal: &RetuneRefusal) -> String {
     if named.is_empty() { String::new() } else { format!(" ({})", named.join(", ")) }
 }
 
+/// The tuning in which a note is asked: equal at the concert pitch named, else the job's.
+pub fn tuning(concert_hz: Option<f64>, subject: &Subject) -> Tuning {
+    let named = concert_hz.map(|concert_pitch_hz| Tuning { concert_pitch_hz, ..Tuning::default() });
+    named.unwrap_or_else(|| subject.tuning.clone())
+}
+
 fn options(arguments: &Arguments, subject: &Subject) -> Result<RetuneOptions, Failure> {
-    let tuning = Tuning { concert_pitch_hz: arguments.concert_hz, ..Tuning::default() };
-    let of_job = subject.target_hz.filter(|_| arguments.to_note);
+    let tuning = tuning(arguments.concert_hz, subject);
+    let of_job = subject.target_hz().filter(|_| arguments.to_note);
     let hertz = arguments.hz.or(arguments.note.map(|note| tuning.frequency_hz(note))).or(of_job);
     let target = match (arguments.cents, hertz) {
         (Some(cents), _) => Target::Cents(cents),
@@ -369,7 +376,7 @@ fn temperature(plan: &RetunePlan) -> String {
 fn chart(subject: &Subject, plan: &RetunePlan) -> Result<String, Failure> {
     let model = ReedModel::new(subject.checked.reed.clone())
         .map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))?;
-    let mut chart = filing_chart(&subject.name, &subject.checked, &model, &Tuning::default());
+    let mut chart = filing_chart(&subject.short_name, &subject.checked, &model, &subject.tuning);
     if let Work::File { from_m, to_m, depth_m } = plan.work {
         chart.patch = Some(freereed::chart::FilingPatch { from_m, to_m, depth_m, cents: plan.pluck_cents });
     }

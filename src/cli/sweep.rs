@@ -8,13 +8,15 @@ use clap::Args;
 use freereed::answer::{Conditions, GROUPS, Quantity, ROWS, swing_scale};
 use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::print::sweep as print;
-use freereed::sheet::{ReedFile, nearest_name};
+use freereed::sheet::nearest_name;
 use freereed::sweep::{Axis, MOST_POINTS, Point, Stretch, Sweep};
+use freereed::units;
 use serde_json::json;
 
 use super::conditions::ConditionArguments;
 use super::failure::Failure;
 use super::predict::model_of;
+use super::subject::{ReedArguments, Subject};
 use super::unfinished::{UNFINISHED, Unfinished};
 use super::{Outcome, output};
 
@@ -24,8 +26,8 @@ const FILES: [&str; 2] = ["sweep.csv", "sweep.json"];
 #[derive(Args)]
 #[command(after_help = results_help())]
 pub struct Arguments {
-    /// The reed, a TOML file
-    reed: PathBuf,
+    #[command(flatten)]
+    from: ReedArguments,
     /// An input and its grid; once or twice
     #[arg(long, value_name = "KEY=FROM:TO:STEP", required = true, value_parser = axis)]
     vary: Vec<Axis>,
@@ -83,22 +85,35 @@ pub fn results_help() -> String {
 }
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
-    let sweep = sweep(arguments)?;
+    let mut subject = arguments.from.subject()?;
+    let sweep = sweep(arguments, &mut subject)?;
+    tell_how_asked(&subject, &sweep.conditions);
     let (points, kept) = match &arguments.out {
         None => (compute(&sweep, Vec::new(), &|_, _| {}), None),
         Some(folder) => {
             output::check_folder(folder, &[FILES[0], FILES[1], UNFINISHED])?;
-            let (unfinished, parts) = Unfinished::open(folder, &fingerprint(&sweep))?;
+            let (unfinished, parts) = Unfinished::open(folder, &fingerprint(&subject, &sweep))?;
             let points = compute(&sweep, parts.into_iter().collect(), &|number, part| unfinished.add(number, part));
             unfinished.check()?;
             (points, Some(folder))
         }
     };
-    finish(arguments, &sweep, &points, kept.map(PathBuf::as_path))
+    finish(arguments, &subject, &sweep, &points, kept.map(PathBuf::as_path))
 }
 
-fn sweep(arguments: &Arguments) -> Result<Sweep, Failure> {
-    let mut reed = ReedFile::load(&arguments.reed)?;
+/// The table of a sweep has no room for it: which reed of which job it is and how its player asks.
+fn tell_how_asked(subject: &Subject, given: &Conditions) {
+    if let Some(heading) = subject.heading() {
+        output::complain(&format!(
+            "{heading}; asked at {}, rising in {}, {} allowed",
+            units::pascal(given.pressure_pa),
+            units::seconds(given.rise_s),
+            units::seconds(given.allowed_s)
+        ));
+    }
+}
+
+fn sweep(arguments: &Arguments, subject: &mut Subject) -> Result<Sweep, Failure> {
     let axes = arguments.vary.clone();
     match axes.as_slice() {
         [_] => {}
@@ -107,9 +122,9 @@ fn sweep(arguments: &Arguments) -> Result<Sweep, Failure> {
         _ => return Err(Failure::Call("--vary can be given twice at most".to_owned())),
     }
     let of = asked(&arguments.of);
-    let conditions = arguments.conditions.conditions();
-    let swing_scale = swing_scale(&model_of(&reed)?, &mut reed);
-    let sweep = Sweep { reed, axes, of, conditions, swing_scale };
+    let conditions = arguments.conditions.conditions(subject);
+    let swing_scale = swing_scale(&model_of(&subject.checked)?, &mut subject.checked);
+    let sweep = Sweep { reed: subject.checked.clone(), axes, of, conditions, swing_scale };
     match sweep.count() {
         count if count > MOST_POINTS => {
             Err(Failure::Call(format!("{count} points are too many; {MOST_POINTS} at most, take wider steps")))
@@ -118,14 +133,14 @@ fn sweep(arguments: &Arguments) -> Result<Sweep, Failure> {
     }
 }
 
-/// All that the numbers depend on.
-fn fingerprint(sweep: &Sweep) -> serde_json::Value {
+/// All that the numbers depend on. The text of a sheet is that of many reeds: the reed itself stands beside it.
+fn fingerprint(subject: &Subject, sweep: &Sweep) -> serde_json::Value {
     let Conditions { pressure_pa, rise_s, allowed_s, stress_limit_pa, search } = sweep.conditions;
     let axis = |axis: &Axis| json!([axis.key.full_name(), axis.text(0), axis.text(axis.count() - 1), axis.count()]);
     json!({
         "freereed": env!("CARGO_PKG_VERSION"),
         "model": MODEL_VERSION,
-        "reed": sweep.reed.spec.source_text(),
+        "reed": [subject.short_name, sweep.reed.spec.source_text(), sweep.reed.spec.to_toml()],
         "vary": sweep.axes.iter().map(axis).collect::<Vec<_>>(),
         "of": sweep.of,
         "conditions": [pressure_pa, rise_s, allowed_s, search.limit_pa],
@@ -169,6 +184,7 @@ fn compute(sweep: &Sweep, known: Vec<(usize, Stretch)>, keep: &(dyn Fn(usize, &S
 
 fn finish(
     arguments: &Arguments,
+    subject: &Subject,
     sweep: &Sweep,
     points: &[Option<Point>],
     folder: Option<&Path>,
@@ -191,7 +207,8 @@ fn finish(
             return Ok(Outcome::SomeFailed);
         }
     }
-    let json = print::to_json(sweep, points);
+    let mut json = print::to_json(sweep, points);
+    json.extend(subject.to_json());
     match folder {
         Some(folder) => {
             let files = [(FILES[0], print::to_csv(sweep, points)), (FILES[1], output::json_text(&json).into_bytes())];

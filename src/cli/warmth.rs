@@ -5,8 +5,8 @@ use freereed::sheet::{Alloy, known_alloys};
 use freereed::workshop::align::{Warmth, clearance_tolerance_m};
 
 use super::attack::within;
-use super::bench::Subject;
 use super::failure::Failure;
+use super::subject::Subject;
 
 /// How well clearances are known, and what warmth does to them.
 #[derive(Args)]

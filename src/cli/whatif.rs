@@ -11,15 +11,15 @@ use freereed::print::charts::change_chart;
 use freereed::print::wav::{WAV_RATE_HZ, scale_to_peak, wav};
 use freereed::print::whatif as print;
 use freereed::sheet::keys::{self, Kind};
-use freereed::sheet::{CheckedReed, Key, ReedFile, Tuning};
+use freereed::sheet::{CheckedReed, Key};
 use freereed::units;
 
 use super::assess::{lines, progress, table};
 use super::attack::swing_note;
-use super::charts::name_of;
 use super::conditions::ConditionArguments;
 use super::failure::Failure;
 use super::predict::{leaning, model_of};
+use super::subject::{ReedArguments, Subject};
 use super::sweep::{Asked, asked, result, results_help};
 use super::text::wrap;
 use super::{Outcome, output};
@@ -32,8 +32,8 @@ const SOUND_S: f64 = 1.5;
 #[derive(Args)]
 #[command(after_help = results_help())]
 pub struct Arguments {
-    /// The reed, a TOML file
-    reed: PathBuf,
+    #[command(flatten)]
+    from: ReedArguments,
     /// What is changed, once for each input; all changes together make one changed reed
     #[arg(long, value_name = "KEY=VALUE", required = true, value_parser = change)]
     set: Vec<(String, String)>,
@@ -68,7 +68,7 @@ fn change(typed: &str) -> Result<(String, String), String> {
 }
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
-    let mut reed = ReedFile::load(&arguments.reed)?;
+    let mut subject = arguments.from.subject()?;
     for path in arguments.save.iter().chain(&arguments.chart) {
         output::check_free(path, arguments.overwrite)?;
     }
@@ -78,7 +78,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     if let Some(folder) = &arguments.hear {
         output::check_folder(folder, &SOUNDS)?;
     }
-    let swing_scale = swing_scale(&model_of(&reed)?, &mut reed);
+    let swing_scale = swing_scale(&model_of(&subject.checked)?, &mut subject.checked);
     let of = match arguments.of.as_slice() {
         [] => ROWS.iter().map(|row| row.quantity).collect(),
         named => asked(named),
@@ -91,36 +91,37 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         )));
     }
     let comparing = Comparing {
-        reed: &reed,
+        reed: &subject.checked,
         changes: &arguments.set,
         of: &of,
-        conditions: arguments.conditions.conditions(),
+        conditions: arguments.conditions.conditions(&subject),
         swing_scale,
     };
     let progress = progress(comparing.count() as u64, "reeds solved");
     let comparison = comparing.run(&|| progress.inc(1));
     progress.finish_and_clear();
     let comparison = comparison?;
-    write(arguments, &reed, &comparison)?;
+    write(arguments, &subject, &comparison)?;
     if arguments.json {
-        output::print_json(&print::to_json(&reed, &arguments.set, &comparison))?;
+        let mut all = print::to_json(&subject.checked, &arguments.set, &comparison);
+        all.extend(subject.to_json());
+        output::print_json(&all)?;
     } else {
-        output::print(&text(arguments, &reed, &comparison))?;
+        output::print(&text(arguments, &subject, &comparison))?;
     }
     Ok(Outcome::Done)
 }
 
-fn write(arguments: &Arguments, reed: &CheckedReed, comparison: &Comparison) -> Result<(), Failure> {
+fn write(arguments: &Arguments, subject: &Subject, comparison: &Comparison) -> Result<(), Failure> {
     if let Some(path) = &arguments.save {
         let keys: Vec<&str> = arguments.set.iter().map(|(key, _)| key.as_str()).collect();
-        let file = comparison.changed.changed_file(reed, &keys);
+        let file = comparison.changed.changed_file(&subject.checked, &keys);
         output::write_file(path, file.as_bytes(), arguments.overwrite)?;
     }
     if let Some(path) = &arguments.chart {
         let label = arguments.set.iter().map(|(key, typed)| in_words(key, typed)).collect::<Vec<_>>().join(", ");
         let states = [("today".to_owned(), &comparison.before), (label, &comparison.after)];
-        let name = name_of(&arguments.reed);
-        let svg = change_chart(&name, &states, reed, &Tuning::default()).to_svg();
+        let svg = change_chart(&subject.short_name, &states, &subject.checked, &subject.tuning).to_svg();
         output::write_file(path, svg.as_bytes(), arguments.overwrite)?;
     }
     if let Some(folder) = &arguments.hear {
@@ -136,15 +137,16 @@ fn in_words(key: &str, typed: &str) -> String {
     format!("{name} {typed} {unit}").trim_end().to_owned()
 }
 
-fn text(arguments: &Arguments, reed: &CheckedReed, comparison: &Comparison) -> String {
+fn text(arguments: &Arguments, subject: &Subject, comparison: &Comparison) -> String {
     let conditions = comparison.before.conditions();
-    let mut parts = vec![format!(
+    let mut parts: Vec<String> = subject.heading().into_iter().collect();
+    parts.push(format!(
         "What if {}? At {}, rising in {}, {} allowed to speak:",
-        changes(arguments, reed),
+        changes(arguments, &subject.checked),
         units::pascal(conditions.pressure_pa),
         units::seconds(conditions.rise_s),
         units::seconds(conditions.allowed_s)
-    )];
+    ));
     parts.push(results(comparison));
     let words: Vec<String> = comparison.lines.iter().filter_map(|line| line.words(conditions)).collect();
     parts.push(match words.as_slice() {
@@ -155,7 +157,7 @@ fn text(arguments: &Arguments, reed: &CheckedReed, comparison: &Comparison) -> S
         }
     });
     parts.push(small_print(comparison));
-    parts.push(leaning(reed).join("\n"));
+    parts.push(leaning(&subject.checked, &subject.tuning).join("\n"));
     parts.join("\n\n")
 }
 

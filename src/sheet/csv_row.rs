@@ -6,13 +6,14 @@ use super::csv_columns::{Column, Form, columns};
 use super::csv_sheet::{Breath, MOST_HOLES, Slide, id};
 use super::error::{Problem, SheetError};
 use super::feel::{Feel, one_of};
-use super::keys::find;
+use super::keys::{Key, find};
 use super::layer::{Entry, Layer, problem};
 use super::notes::Note;
 use super::operation::Operation;
 use super::row_error::RowError;
 use super::source::{Place, Source};
-use super::value::Fault;
+use super::tuner;
+use super::value::{Fault, Value, rounded};
 
 /// More rows than every hole has reeds are no sheet.
 const MOST_ROWS: usize = 4 * MOST_HOLES as usize;
@@ -46,11 +47,15 @@ pub(super) struct Words {
     pub(super) aimed: Layer,
 }
 
-/// Reads the rows of a sheet, each by itself, good or bad.
+/// Reads the rows of a sheet, each by itself, good or bad; pitches as a tuner at the concert pitch (Hz) shows them, too.
 ///
 /// # Errors
 /// What is wrong with the sheet as a whole: its quotes, its heading, no row at all, too many.
-pub(super) fn rows(source: &Source, form: &Form) -> Result<Vec<Result<Row, RowError>>, SheetError> {
+pub(super) fn rows(
+    source: &Source,
+    form: &Form,
+    concert_pitch_hz: f64,
+) -> Result<Vec<Result<Row, RowError>>, SheetError> {
     let whole = |problem: Problem| SheetError::new(source, vec![problem]);
     let cells = cells(source)?;
     let Some((heading, rows)) = cells.rows.split_first() else {
@@ -65,7 +70,7 @@ pub(super) fn rows(source: &Source, form: &Form) -> Result<Vec<Result<Row, RowEr
         let message = format!("has {} rows; no sheet of reeds has more than {MOST_ROWS}", rows.len());
         return Err(whole(Problem::of_file(source.name(), message).cure("is it the right file?")));
     }
-    let reader = RowReader { source, columns, form, separator: cells.separator };
+    let reader = RowReader { source, columns, form, separator: cells.separator, concert_pitch_hz };
     Ok(rows.iter().map(|row| reader.row(row)).collect())
 }
 
@@ -74,6 +79,7 @@ struct RowReader<'s> {
     columns: Vec<Column>,
     form: &'s Form,
     separator: char,
+    concert_pitch_hz: f64,
 }
 
 /// What a row holds as far as it has been read.
@@ -167,11 +173,11 @@ impl RowReader<'_> {
             }
             Column::Aimed(name) => {
                 let Some(key) = find(name) else { return Ok(()) };
-                let value = cell::read(key, text, self.decimal(cell)).map_err(|fault| (name, fault))?;
+                let value = self.value(key, cell).map_err(|fault| (name, fault))?;
                 row.words.aimed.set(Entry { key, value, place: self.source.place(cell.span.clone()) });
             }
             Column::Key(key) => {
-                let value = cell::read(key, text, self.decimal(cell)).map_err(|fault| (key.name, fault))?;
+                let value = self.value(key, cell).map_err(|fault| (key.name, fault))?;
                 row.layer.set(Entry { key, value, place: self.source.place(cell.span.clone()) });
             }
             Column::Nameless => {
@@ -182,6 +188,16 @@ impl RowReader<'_> {
             }
         }
         Ok(())
+    }
+
+    /// The value of a key, in its unit; a frequency also as a tuner shows it.
+    fn value(&self, key: &Key, cell: &Cell) -> Result<Value, Fault> {
+        let decimal = self.decimal(cell);
+        let of_tuner = || tuner::reading(&cell.text, decimal, self.concert_pitch_hz);
+        let Some(hz) = (key.unit == "Hz").then(of_tuner).flatten() else { return cell::read(key, &cell.text, decimal) };
+        let value = Value::Number(rounded(hz?));
+        key.check(&value)?;
+        Ok(value)
     }
 
     /// A comma is a decimal mark where it separates no cells, and in quotes.

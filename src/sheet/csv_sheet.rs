@@ -83,12 +83,13 @@ pub(super) fn id(hole: u32, breath: Breath, slide: Slide) -> String {
     format!("{hole}-{}-{}", breath.name(), slide.name())
 }
 
-/// Reads a sheet: each row by itself, good or bad.
+/// Reads a sheet: each row by itself, good or bad. A pitch may be typed as a tuner set to the concert pitch (Hz) shows it.
 ///
 /// # Errors
 /// What is wrong with the sheet as a whole: its quotes, its heading, no row at all, or two rows for one reed.
-pub fn read_sheet(source: &Source) -> Result<Vec<Result<SheetRow, RowError>>, SheetError> {
-    let rows: Vec<_> = rows(source, &Form::SET)?.into_iter().map(|row| row.map(SheetRow::new)).collect();
+pub fn read_sheet(source: &Source, concert_pitch_hz: f64) -> Result<Vec<Result<SheetRow, RowError>>, SheetError> {
+    let rows = rows(source, &Form::SET, concert_pitch_hz)?;
+    let rows: Vec<_> = rows.into_iter().map(|row| row.map(SheetRow::new)).collect();
     let twice = duplicates(rows.iter().flatten().map(|row| (row.id(), &row.place)));
     if twice.is_empty() { Ok(rows) } else { Err(SheetError::new(source, twice)) }
 }

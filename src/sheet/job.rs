@@ -113,12 +113,13 @@ impl Job {
     /// What is wrong with a sheet as a whole, or with a pair.
     pub fn of(file: &JobFile, sources: &JobSources<'_>) -> Result<Self, SheetError> {
         let sheet = sources.sheet;
-        let rows = read_sheet(sheet)?;
+        let concert_pitch_hz = file.instrument.tuning.concert_pitch_hz;
+        let rows = read_sheet(sheet, concert_pitch_hz)?;
         let texts = [&file.source, sheet].into_iter().chain(sources.target).chain(sources.rounds);
         let mut notes: Vec<String> = texts.filter_map(Source::note_on_its_end).collect();
         notes.extend(odd(file, &rows));
         let pairs = pairs(file, &rows)?;
-        let rounds = sources.rounds.iter().map(|source| Round::read(source, &rows));
+        let rounds = sources.rounds.iter().map(|source| Round::read(source, &rows, concert_pitch_hz));
         let mut rounds = rounds.collect::<Result<Vec<_>, _>>()?;
         rounds.sort_by_key(|round| (round.date, round.suffix));
         notes.extend(rounds.iter().flat_map(Round::notes));
@@ -265,7 +266,7 @@ fn target(
         return Err(SheetError::new(&file.source, vec![problem.cure("read the job from its file")]));
     };
     let surroundings = target.surroundings.over(&file.surroundings);
-    let rows = read_sheet(source)?;
+    let rows = read_sheet(source, file.instrument.tuning.concert_pitch_hz)?;
     let layout = Layout::of(file.instrument.wind, &rows);
     let one = |row: SheetRow| {
         let newest = Newest { row, tongue_since: None, said_of: None, notes: Vec::new() };

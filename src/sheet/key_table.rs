@@ -167,12 +167,12 @@ pub static KEYS: &[Key] = &[
         .range(5.0, 20000.0, "what can be plucked and heard")
         .optional("the pitch is computed from the sizes alone")
         .means("Pitch of the tongue when plucked in its place, at 20 degC; sets the scale of the thickness.")
-        .measured("Pluck with a thin steel wire close to a microphone; mean of several plucks.", 0.5),
+        .measured("Pluck with a thin steel wire close to a microphone; mean of several plucks. In a sheet also as a tuner set to the job's concert pitch shows it: C4 -3.", 0.5),
     number(Table::Reed, "measured_sounding_hz", "Hz", 1.0)
         .range(5.0, 20000.0, "what can be heard")
         .optional("no sounding pitch to compare with")
         .means("Pitch when blown at measured_at_pa; used for differences only.")
-        .measured("Tuner or recording, steady pressure.", 0.5),
+        .measured("Tuner or recording, steady pressure. In a sheet also as the tuner shows it: C4 -3.", 0.5),
     number(Table::Reed, "measured_at_pa", "Pa", 1.0)
         .range(1.0, 50000.0, "from nothing felt to more than lungs give")
         .optional("measured_sounding_hz and measured_swing_mm are not used")

@@ -59,6 +59,23 @@ pub fn solo_layout(holes: u32, lowest: Note) -> Option<Vec<ReedPlace>> {
     Some(reeds)
 }
 
+/// Semitones above the first note of a diatonic layout of ten holes (common practice, no source): blow C E G C E G C E G C,
+/// draw D G B D F A B D F A, in C.
+const DIATONIC: [[i32; 10]; 2] = [[0, 4, 7, 12, 16, 19, 24, 28, 31, 36], [2, 7, 11, 14, 17, 21, 23, 26, 29, 33]];
+
+/// The reeds of a diatonic layout of ten holes that begins on `lowest`, hole by hole, blow before draw, no slide. None where
+/// that runs out of the notes there are.
+pub fn diatonic_layout(lowest: Note) -> Option<Vec<ReedPlace>> {
+    let mut reeds = Vec::new();
+    for (hole, steps) in (1..).zip(std::iter::zip(DIATONIC[0], DIATONIC[1])) {
+        for (breath, step) in [(Breath::Blow, steps.0), (Breath::Draw, steps.1)] {
+            let note = Note::from_midi(lowest.midi() + step)?;
+            reeds.push(ReedPlace { hole, breath, slide: Slide::Out, note });
+        }
+    }
+    Some(reeds)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -45,6 +45,7 @@ mod surroundings;
 mod target;
 mod tolerances;
 mod toml_text;
+mod tuner;
 mod tuning;
 mod value;
 
@@ -63,7 +64,7 @@ pub use job_reference::{job_reference, meaning_in_job};
 pub use key_reference::key_reference;
 pub use keys::{KEYS, Key, Table};
 pub use layer::{Entry, Layer};
-pub use layout::{ReedPlace, solo_layout};
+pub use layout::{ReedPlace, diatonic_layout, solo_layout};
 pub use names::nearest as nearest_name;
 pub use notes::Note;
 pub use operation::{Operation, OperationRow};

@@ -84,18 +84,22 @@ pub(super) fn note_on_others(names: &[String]) -> Option<String> {
 }
 
 impl Round {
-    /// Reads a round and compares it with the rows of the set's sheet.
+    /// Reads a round and compares it with the rows of the set's sheet, pitches as [`read_sheet`](super::read_sheet) does.
     ///
     /// # Errors
     /// A name without a date, or what is wrong with its sheet as a whole.
-    pub(super) fn read(source: &Source, set: &[Result<SheetRow, RowError>]) -> Result<Self, SheetError> {
+    pub(super) fn read(
+        source: &Source,
+        set: &[Result<SheetRow, RowError>],
+        concert_pitch_hz: f64,
+    ) -> Result<Self, SheetError> {
         let Some((date, suffix)) = day(source.name()) else {
             let problem = Problem::of_file(source.name(), "is no name of a round of measuring");
             let cure = "name it by its day, 2026-03-01.csv, a second one 2026-03-01b.csv, or move it out of rounds";
             return Err(SheetError::new(source, vec![problem.cure(cure)]));
         };
         let fitting = |row: Result<Row, RowError>| row.and_then(|row| RoundRow::new(source, row, set));
-        let rows: Vec<_> = rows(source, &Form::ROUND)?.into_iter().map(fitting).collect();
+        let rows: Vec<_> = rows(source, &Form::ROUND, concert_pitch_hz)?.into_iter().map(fitting).collect();
         let twice = duplicates(rows.iter().flatten().map(|row| (row.id.clone(), &row.place)));
         if !twice.is_empty() {
             return Err(SheetError::new(source, twice));

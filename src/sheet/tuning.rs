@@ -1,6 +1,6 @@
 //! Which frequency a note should have: concert pitch, temperament and offsets.
 
-use super::notes::{A4, Note, cents, raised};
+use super::notes::{A4, Note, cents, class_name, raised};
 
 /// How the twelve notes of the octave are tuned against each other.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
@@ -111,6 +111,22 @@ impl std::fmt::Display for Nearest {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         // Adding zero turns a minus zero into zero.
         write!(f, "{} {:+.0} cents", self.note, self.cents.round() + 0.0)
+    }
+}
+
+impl std::fmt::Display for Tuning {
+    /// "A4 = 442 Hz, equal temperament".
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let named = Temperament::NAMES.iter().find(|(_, temperament)| *temperament == self.temperament);
+        write!(f, "A4 = {} Hz, {} temperament", self.concert_pitch_hz, named.map_or("", |(name, _)| name))?;
+        if self.temperament != Temperament::Equal {
+            write!(f, " over {}", class_name(self.key_class))?;
+        }
+        if self.stretch_cents_per_octave != 0.0 {
+            write!(f, ", octaves stretched {:+} cents", self.stretch_cents_per_octave)?;
+        }
+        let offsets = !self.class_offsets_cents.is_empty() || !self.note_offsets_cents.is_empty();
+        f.write_str(if offsets { ", with offsets of its own" } else { "" })
     }
 }
 

@@ -76,3 +76,11 @@ fn a_refusal_that_nobody_reads_is_still_a_refusal() {
     }
     bench.shell("\"$F\" predict missing.toml --json >&- 2>&-").code(2);
 }
+
+#[test]
+fn what_a_set_may_say_is_found_from_help() {
+    let told = Bench::new().run(&["assess", "--help"]).code(0).out;
+    for part in ["too stiff, airy, late, good", "[target]", "rounds/", "freereed keys"] {
+        assert!(told.contains(part), "{part} is not in\n{told}");
+    }
+}

@@ -23,7 +23,7 @@ const PICTURES: [&str; 11] = [
 fn every_picture_is_a_document_of_the_reed_s_own_name() {
     let bench = Bench::with(&[("reed.toml", REED)]);
     let said = bench.run(&["charts", "reed.toml", "--out", "pictures"]).code(0).out;
-    assert!(said.contains("11 pictures in pictures"), "{said}");
+    assert!(said.contains("11 pictures of reed.toml in pictures"), "{said}");
     assert_eq!(bench.names("pictures"), PICTURES);
     for name in PICTURES {
         let svg = bench.read(&format!("pictures/{name}"));

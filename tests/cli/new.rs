@@ -153,6 +153,9 @@ fn layouts_keys_and_lists_of_notes() {
         ("bb", &["--lowest", "Bb3", "--key", "Bb"], 48, "1,blow,out,A#3,", "12,draw,in,C7,"),
         ("deep", &["--holes", "16"], 64, "1,blow,out,C3,", "16,draw,in,D7,"),
         ("fourteen", &["--holes", "14", "--layout", "solo"], 56, "1,blow,out,C4,", "14,draw,in,F#7,"),
+        ("ten", &["--layout", "diatonic"], 20, "1,blow,out,C4,", "10,draw,out,A6,"),
+        ("ten-in-g", &["--layout", "diatonic", "--key", "G", "--holes", "10"], 20, "1,blow,out,G3,", "10,draw,out,E6,"),
+        ("pairs", &["--notes", "C4/D4 E4 -/B4"], 4, "1,blow,out,C4,", "3,draw,out,B4,"),
         ("notes", &["--notes", "C4 C#4, Eb4;F4"], 4, "1,blow,out,C4,", "4,blow,out,F4,"),
     ] {
         bench.run(&[&["new", name], arguments].concat()).code(0);
@@ -182,8 +185,12 @@ fn what_cannot_be_begun_is_refused() {
         (&["new", "."], "is there already"),
         (&["new", "x", "--notes", ""], "--notes names 0 notes; give 1 to 999"),
         (&["new", "x", "--notes", "C4 H4"], "--notes: H4 is no note"),
-        (&["new", "x", "--key", "C", "--lowest", "G3"], "a solo layout in C begins on C"),
+        (&["new", "x", "--key", "C", "--lowest", "G3"], "a layout in C begins on C"),
         (&["new", "x", "--lowest", "C8"], "run out of notes"),
+        (&["new", "x", "--holes", "10"], "a solo layout has 12, 14 or 16, a diatonic one 10"),
+        (&["new", "x", "--layout", "diatonic", "--holes", "12"], "a diatonic one 10"),
+        (&["new", "x", "--notes", "C4/H4"], "--notes: H4 is no note"),
+        (&["new", "x", "--notes", "- -/-"], "--notes names no reed"),
     ] {
         bench.run(call).refused(&[part]);
     }

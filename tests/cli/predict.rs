@@ -93,7 +93,11 @@ fn whole_numbers_stand_for_decimals() {
     let whole = decimals.replace(".0\n", "\n");
     assert!(whole.contains("volume_mm3 = 500\n") && whole.contains("length_mm = 12\n"));
     let bench = Bench::with(&[("decimals.toml", &decimals), ("whole.toml", &whole)]);
-    let answer = |name: &str| bench.run(&["predict", name, "--at-pa", "300", "--json"]).code(0).json();
+    let answer = |name: &str| {
+        let mut json = bench.run(&["predict", name, "--at-pa", "300", "--json"]).code(0).json();
+        assert_eq!(json.as_object_mut().unwrap().remove("reed").unwrap(), name);
+        json
+    };
     assert_eq!(answer("whole.toml"), answer("decimals.toml"));
 }
 

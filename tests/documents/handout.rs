@@ -7,7 +7,7 @@ use freereed::physics::attack::{Blow, Stop};
 use freereed::physics::onset::{Choke, Search};
 use freereed::physics::{ReedModel, steady::BranchEnd};
 use freereed::print::handout::{Answer, Booklet, Figure, Holds, LESSONS, Tried};
-use freereed::sheet::{CheckedReed, ReedFile, Value, notes};
+use freereed::sheet::{CheckedReed, ReedFile, Tuning, Value, notes};
 use roxmltree::{Document, Node, ParsingOptions};
 
 const DEMO: &str = include_str!("../../data/demo/reed.toml");
@@ -32,7 +32,7 @@ fn checked(text: &str) -> CheckedReed {
 }
 
 fn booklet(text: &str) -> Booklet {
-    Booklet::of(&checked(text), "reed.toml", false, &|_| {}).unwrap()
+    Booklet::of(&checked(text), "reed.toml", false, &Tuning::default(), &|_| {}).unwrap()
 }
 
 /// The demo reed with its tip elsewhere.
@@ -166,7 +166,7 @@ fn the_same_reed_gives_the_same_page() {
 #[test]
 fn every_lesson_is_told_when_it_is_done() {
     let told = std::cell::Cell::new(0);
-    Booklet::of(&checked(MUTE), "", false, &|_| told.set(told.get() + 1)).unwrap();
+    Booklet::of(&checked(MUTE), "", false, &Tuning::default(), &|_| told.set(told.get() + 1)).unwrap();
     assert_eq!(told.get(), LESSONS);
 }
 

@@ -93,7 +93,7 @@ fn every_command_is_run() {
     commands.sort_unstable();
     commands.dedup();
     let every = [
-        "align", "assess", "attack", "balance", "charts", "fasten", "handout", "keys", "life", "listen", "new",
+        "align", "assess", "attack", "balance", "care", "charts", "fasten", "handout", "keys", "life", "listen", "new",
         "predict", "regap", "replace", "retune", "rounds", "seal", "sweep", "verify", "whatif", "worklist",
     ];
     assert_eq!(commands, every);

@@ -168,3 +168,30 @@ fn lines_are_counted_through_blank_lines_and_quoted_line_ends() {
     assert_eq!(error.line, 6);
     assert_eq!((error.error.problems[0].line, error.error.problems[0].column), (Some(6), Some(14)));
 }
+
+/// An A of 442 Hz has its middle C at 262.815 Hz (`442 * 2^(-9/12)`); 3 cents below that is 262.360 Hz.
+#[test]
+fn a_pitch_may_be_typed_as_the_tuner_shows_it() {
+    let job = "sheet = \"sheet.csv\"\n[instrument]\nconcert_pitch_hz = 442\n";
+    let row = |pluck: &str| {
+        let sheet = format!(
+            "{HEADING},measured_pluck_hz,measured_sounding_hz,measured_at_pa\n1,blow,out,C4,15,2,,0.25,{pluck},C4 -12,500\n"
+        );
+        Job::parse(("job.toml", job), ("sheet.csv", &sheet)).unwrap().reeds.remove(0)
+    };
+    for (typed, hz) in [("C4 -3", 262.360), ("C4 -3 cents", 262.360), ("262.36", 262.36), ("B3 +97", 262.360)] {
+        let measured = row(typed).unwrap().checked.measured;
+        assert!((measured.pluck_hz.unwrap() - hz).abs() < 1e-3, "{typed}: {:?}", measured.pluck_hz);
+        assert!((measured.sounding_hz.unwrap() - 260.999).abs() < 1e-3, "{:?}", measured.sounding_hz);
+    }
+    for (typed, part) in
+        [("C4", "is a note without its cents"), ("C4 -3x2", "C4 -3x2"), ("C4 -150", "-100 to 100 cents")]
+    {
+        let error = row(typed).unwrap_err();
+        assert_eq!(error.error.problems.len(), 1, "{error}");
+        assert!(
+            error.to_string().contains("sheet.csv:2: measured_pluck_hz") && error.to_string().contains(part),
+            "{error}"
+        );
+    }
+}

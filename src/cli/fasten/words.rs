@@ -5,7 +5,7 @@ use freereed::units;
 use freereed::workshop::Bounds;
 use freereed::workshop::fasten::{BuiltInFrom, FRICTION, FastenPlan, Head, Root, Tightening, screw};
 
-use crate::cli::bench::Subject;
+use crate::cli::subject::Subject;
 
 pub(super) fn title(plan: &FastenPlan) -> String {
     let Some(root) = &plan.root else { return "what holds it; no pitch tells of its root yet".to_owned() };

@@ -8,12 +8,13 @@ use freereed::workshop::life::{Change, Improvement, Life, SwingFrom, improvement
 
 use super::{Arguments, USUAL_HARD_PA, notes, span, span_hours, time, two_digits};
 use crate::cli::Outcome;
-use crate::cli::bench::{Report, print_report, subject};
+use crate::cli::bench::{Report, print_report};
 use crate::cli::failure::Failure;
+use crate::cli::subject::subject;
 
 pub(super) fn one(arguments: &Arguments) -> Result<Outcome, Failure> {
     let subject = subject(arguments.file.as_deref(), arguments.job.as_deref(), arguments.reed.as_deref())?;
-    let pressure_pa = arguments.pressure_pa.or(subject.hard_pa).unwrap_or(USUAL_HARD_PA);
+    let pressure_pa = arguments.pressure_pa.or(subject.hard_pa()).unwrap_or(USUAL_HARD_PA);
     let playing = arguments.playing(pressure_pa, subject.conditions.rise_s);
     let life = life(&subject.checked, &playing).map_err(|refusal| Failure::Call(refusal.to_string()))?;
     let improvements = improvements(&subject.checked, &life);

@@ -24,7 +24,8 @@ impl Set {
     pub fn load(job: &Path) -> Result<Self, Failure> {
         let folder = job.parent().unwrap_or(Path::new("")).to_owned();
         let file = JobFile::from_source(&read(job)?)?;
-        let rows = read_sheet(&read(&folder.join(&file.sheet.0))?)?;
+        let sheet = read(&folder.join(&file.sheet.0))?;
+        let rows = read_sheet(&sheet, file.instrument.tuning.concert_pitch_hz)?;
         show_problems(rows.iter().filter_map(|row| row.as_ref().err()).map(|row| &row.error));
         let rows = rows.into_iter().flatten().collect();
         Ok(Self { folder, rows, tuning: file.instrument.tuning })

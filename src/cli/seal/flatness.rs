@@ -11,8 +11,9 @@ use serde_json::{Map, Value, json};
 use super::{effect, refused, row};
 use crate::cli::Outcome;
 use crate::cli::attack::within;
-use crate::cli::bench::{BenchArguments, Report, Subject};
+use crate::cli::bench::{BenchArguments, Report};
 use crate::cli::failure::Failure;
+use crate::cli::subject::Subject;
 
 #[derive(Args)]
 pub struct Arguments {

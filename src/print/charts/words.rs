@@ -3,7 +3,7 @@
 use crate::chart::Tone;
 use crate::physics::Beam;
 use crate::physics::coefficients::MODEL_VERSION;
-use crate::sheet::{Assumed, CheckedReed, Key, Temperament, Tuning, keys};
+use crate::sheet::{Assumed, CheckedReed, Key, Tuning, keys};
 use crate::units;
 
 /// A frequency with the note nearest to it in a tuning.
@@ -14,7 +14,7 @@ pub(super) fn tone(frequency_hz: f64, tuning: &Tuning) -> Tone {
 
 /// Model, notes, what was assumed, and `says`.
 pub(super) fn small_print(checked: &CheckedReed, tuning: &Tuning, says: &str) -> String {
-    let mut parts = vec![format!("Model {MODEL_VERSION}. {says}"), notes(tuning)];
+    let mut parts = vec![format!("Model {MODEL_VERSION}. {says}"), format!("Notes at {tuning}.")];
     if let Some(found) = &checked.thickness {
         let mean = units::metres(found.mean_found_m);
         parts.push(match (found.measured, found.disagrees) {
@@ -38,12 +38,6 @@ fn assumption(assumed: &Assumed) -> String {
     let name = keys::find(&assumed.key).map_or_else(|| assumed.key.clone(), Key::words);
     let value = assumed.value.replace("m2", "m\u{b2}").replace("m3", "m\u{b3}");
     format!("{name} {value}")
-}
-
-fn notes(tuning: &Tuning) -> String {
-    let named = Temperament::NAMES.iter().find(|(_, temperament)| *temperament == tuning.temperament);
-    let temperament = named.map_or("", |(name, _)| name);
-    format!("Notes at A4 = {} Hz, {temperament} temperament.", tuning.concert_pitch_hz)
 }
 
 /// Places along a tongue (m), each with one inside the span it belongs to: both sides of every break, and `between` breaks

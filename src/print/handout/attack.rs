@@ -12,7 +12,6 @@ use super::words::{
 use crate::physics::onset::{Choke, Search};
 use crate::physics::steady::BranchEnd;
 use crate::print::charts::attack_chart;
-use crate::sheet::Tuning;
 use crate::study::changed::{tip_gap_m, with_tip_gap};
 
 /// One step of the ladder of blows.
@@ -268,7 +267,7 @@ fn row(step: &Step) -> (bool, Vec<String>) {
 /// The firm blow, swing by swing.
 fn beginning(bench: &Bench<'_>) -> Figure {
     let attack = bench.attack(bench.blows.firm_pa);
-    let mut chart = attack_chart(bench.name, bench.checked, &bench.model, &attack, &Tuning::default());
+    let mut chart = attack_chart(bench.name, bench.checked, &bench.model, &attack, bench.tuning);
     chart.small_print.clear();
     Figure {
         svg: chart.to_svg(),

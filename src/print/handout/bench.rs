@@ -6,7 +6,7 @@ use crate::answer::SwingScale;
 use crate::physics::attack::{Attack, Blow, Ending, Steady, Stop};
 use crate::physics::onset::{Choke, Search, Speaking};
 use crate::physics::{InputError, Reed, ReedModel};
-use crate::sheet::CheckedReed;
+use crate::sheet::{CheckedReed, Tuning};
 
 /// Three pressures that suit the reed (Pa), softest first.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -134,6 +134,8 @@ impl Tried {
 pub(super) struct Bench<'a> {
     /// What the reader knows the reed by.
     pub(super) name: &'a str,
+    /// What its notes are named by.
+    pub(super) tuning: &'a Tuning,
     pub(super) checked: &'a CheckedReed,
     pub(super) model: ReedModel,
     pub(super) speaking: Speaking,
@@ -143,13 +145,13 @@ pub(super) struct Bench<'a> {
 }
 
 impl<'a> Bench<'a> {
-    pub(super) fn new(checked: &'a CheckedReed, name: &'a str) -> Result<Self, InputError> {
+    pub(super) fn new(checked: &'a CheckedReed, name: &'a str, tuning: &'a Tuning) -> Result<Self, InputError> {
         let model = ReedModel::new(checked.reed.clone())?;
         let speaking = model.speaking(&Search::default());
         let blows = Blows::suiting(&speaking);
         // A measured swing that fits nothing scales nothing.
         let swing_scale = SwingScale::of(checked, &model).ok().flatten().map_or(1.0, |scale| scale.factor);
-        Ok(Self { name, checked, model, speaking, blows, swing_scale })
+        Ok(Self { name, tuning, checked, model, speaking, blows, swing_scale })
     }
 
     /// The reed as it is, blown from rest.

@@ -33,7 +33,7 @@ impl Booklet {
     ) -> Result<(), StudyError> {
         let conditions = Conditions { pressure_pa: self.gap.blows.firm_pa, ..Conditions::default() };
         let study = Study::of(checked.clone(), conditions)?;
-        let tuning = &Tuning::default();
+        let tuning = &self.facts.tuning.clone();
         self.gap.figures.push(windows(&study, name, tuning, done));
         self.edge
             .figures

@@ -75,10 +75,10 @@ impl FilingLesson {
         }
     }
 
-    pub(super) fn lesson(&self) -> Lesson<'_> {
+    pub(super) fn lesson(&self, tuning: &Tuning) -> Lesson<'_> {
         Lesson {
             title: "How filing moves the pitch",
-            text: self.text(),
+            text: self.text(tuning),
             figures: &self.figures,
             question: format!(
                 "This reed is {ASKED_CENTS:.0} cents flat. Where would you take metal off, and about how deep? And where, if it \
@@ -88,12 +88,12 @@ impl FilingLesson {
         }
     }
 
-    fn text(&self) -> Markup {
+    fn text(&self, tuning: &Tuning) -> Markup {
         let rows: Vec<_> = self.stretches.iter().map(row).collect();
         html! {
             p {
                 "Plucked, this tongue swings " b { (significant(self.pluck_hz, 4)) " times a second" } " ("
-                (pitch(self.pluck_hz)) "). Two things set that number: how stiff the tongue is, and how heavy. Stiff makes it \
+                (pitch(self.pluck_hz, tuning)) "). Two things set that number: how stiff the tongue is, and how heavy. Stiff makes it \
                  quick, heavy makes it slow."
             }
             p {
@@ -207,7 +207,7 @@ impl FilingLesson {
 }
 
 fn along_the_tongue(bench: &Bench<'_>) -> Figure {
-    let mut chart = filing_chart(bench.name, bench.checked, &bench.model, &Tuning::default());
+    let mut chart = filing_chart(bench.name, bench.checked, &bench.model, bench.tuning);
     // The booklet has its own word on what is assumed.
     chart.small_print.clear();
     Figure {

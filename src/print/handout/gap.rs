@@ -10,7 +10,6 @@ use super::words::{
     tip_place, trend_of_ratios, wait,
 };
 use crate::print::charts::bench_view;
-use crate::sheet::Tuning;
 use crate::study::changed::{tip_gap_m, with_tip_gap};
 use crate::units::significant;
 
@@ -236,7 +235,7 @@ impl GapLesson {
 }
 
 fn over_its_slot(bench: &Bench<'_>) -> Figure {
-    let mut view = bench_view(bench.name, bench.checked, &bench.model, &Tuning::default());
+    let mut view = bench_view(bench.name, bench.checked, &bench.model, bench.tuning);
     view.small_print.clear();
     Figure {
         svg: view.to_svg(),

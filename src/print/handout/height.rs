@@ -9,6 +9,7 @@ use super::words::{
     Trend, answer, answers, at_any_pressure, gap, list, maybe_pressure, pitch, pressure, small_length, starts, times,
     trend_of_ratios,
 };
+use crate::sheet::Tuning;
 use crate::study::changed::{tip_gap_m, with_length_scaled, with_tip_gap};
 use crate::units::{metres, significant};
 
@@ -60,14 +61,14 @@ impl HeightLesson {
         }
     }
 
-    pub(super) fn lesson(&self) -> Lesson<'_> {
+    pub(super) fn lesson(&self, tuning: &Tuning) -> Lesson<'_> {
         let air = match self.has_chamber {
-            true => format!("The air of this chamber has a pitch of its own: {}. ", pitch(self.chamber_hz)),
+            true => format!("The air of this chamber has a pitch of its own: {}. ", pitch(self.chamber_hz, tuning)),
             false => String::new(),
         };
         Lesson {
             title: "Why high reeds are harder",
-            text: self.text(),
+            text: self.text(tuning),
             figures: &self.figures,
             question: format!(
                 "{air}You must put the shortest tongue of the table in the place of this one. Will it start with more breath or \
@@ -77,9 +78,9 @@ impl HeightLesson {
         }
     }
 
-    fn text(&self) -> Markup {
+    fn text(&self, tuning: &Tuning) -> Markup {
         let rows: Vec<_> =
-            self.tried.iter().zip(&self.compliance_m_pa).map(|(tried, bend)| row(tried, *bend)).collect();
+            self.tried.iter().zip(&self.compliance_m_pa).map(|(tried, bend)| row(tried, *bend, tuning)).collect();
         html! {
             p {
                 "Every maker knows it: the low reeds almost start by themselves, and the top ones cost sweat. To see why, \
@@ -99,7 +100,7 @@ impl HeightLesson {
                 (self.stiffness_sentence()) " A tongue that hardly gives way hardly changes the stream of air, so there is \
                  little for the swing to feed on."
             }
-            p { (self.chamber_sentence()) }
+            p { (self.chamber_sentence(tuning)) }
             p { (self.onset_sentence()) }
         }
     }
@@ -114,7 +115,7 @@ impl HeightLesson {
         )
     }
 
-    fn chamber_sentence(&self) -> String {
+    fn chamber_sentence(&self, tuning: &Tuning) -> String {
         let own_air = if self.has_chamber {
             "The second reason is the air behind the reed. Like a bottle you blow across, chamber and channel have a pitch of \
              their own"
@@ -138,7 +139,7 @@ impl HeightLesson {
         format!(
             "{own_air}; here it is {}. Well below that pitch the air acts as a weight that runs on, and that is what feeds the \
              swing. Near it and above, the air acts as a spring, and a spring gives its push at the wrong moment. {reach}",
-            pitch(self.chamber_hz)
+            pitch(self.chamber_hz, tuning)
         )
     }
 
@@ -211,10 +212,11 @@ impl HeightLesson {
     }
 }
 
-fn row(tried: &Tried, compliance_m_pa: f64) -> (bool, Vec<String>) {
+fn row(tried: &Tried, compliance_m_pa: f64, tuning: &Tuning) -> (bool, Vec<String>) {
     const PUSH_PA: f64 = 100.0;
     let bend = small_length(PUSH_PA * compliance_m_pa);
     let length = format!("{} mm", significant(1e3 * tried.value, 3));
-    let cells = vec![length, pitch(tried.pluck_hz), bend, maybe_pressure(tried.onset_pa), answer(tried.firm().answer)];
+    let cells =
+        vec![length, pitch(tried.pluck_hz, tuning), bend, maybe_pressure(tried.onset_pa), answer(tried.firm().answer)];
     (tried.is_own, cells)
 }

@@ -41,7 +41,7 @@ pub use trust::TrustLesson;
 pub use super::page::Figure;
 
 use crate::physics::InputError;
-use crate::sheet::CheckedReed;
+use crate::sheet::{CheckedReed, Tuning};
 use bench::Bench;
 
 /// How many lessons there are: each is told once it is computed.
@@ -71,12 +71,18 @@ pub struct Booklet {
 impl Booklet {
     /// Computes every lesson for a reed, some seconds of work; `done` is told the title of each lesson when it is.
     ///
-    /// `name` is what the reader knows the reed by; an `invented` reed is said to be.
+    /// `name` is what the reader knows the reed by; an `invented` reed is said to be. Notes are named by `tuning`.
     ///
     /// # Errors
     /// A value for which the equations have no meaning; a reed from a sheet has none.
-    pub fn of(checked: &CheckedReed, name: &str, invented: bool, done: &dyn Fn(&str)) -> Result<Self, InputError> {
-        let bench = Bench::new(checked, name)?;
+    pub fn of(
+        checked: &CheckedReed,
+        name: &str,
+        invented: bool,
+        tuning: &Tuning,
+        done: &dyn Fn(&str),
+    ) -> Result<Self, InputError> {
+        let bench = Bench::new(checked, name, tuning)?;
         fn told<T>(lesson: T, title: &str, done: &dyn Fn(&str)) -> T {
             done(title);
             lesson
@@ -98,9 +104,9 @@ impl Booklet {
         let lessons = [
             self.gap.lesson(),
             self.edge.lesson(),
-            self.height.lesson(),
+            self.height.lesson(&self.facts.tuning),
             self.attack.lesson(),
-            self.filing.lesson(),
+            self.filing.lesson(&self.facts.tuning),
             self.measuring.lesson(),
             self.trust.lesson(),
         ];

@@ -8,6 +8,7 @@ use super::words::{at_any_pressure, feel, pitch, pressure, tip_place};
 use crate::physics::Reed;
 use crate::physics::coefficients::MODEL_VERSION;
 use crate::print::page::{STYLE, document, keep_units, safety};
+use crate::sheet::Tuning;
 use crate::study::changed::{side_clearance_m, tip_gap_m};
 use crate::units::{PA_PER_MM_WATER, metres, significant};
 
@@ -25,6 +26,8 @@ pub struct ReedFacts {
     pub facts: Vec<(String, String)>,
     /// The three blows of the booklet.
     pub blows: Blows,
+    /// What notes are named by.
+    pub tuning: Tuning,
 }
 
 impl ReedFacts {
@@ -35,7 +38,7 @@ impl ReedFacts {
             ("Width", range(reed.beam.width_m.range())),
             ("Thickness", range(reed.beam.thickness_m.range())),
             ("Metal", bench.checked.metal.name.clone()),
-            ("Plucked pitch", pitch(bench.model.modes()[0].frequency_hz)),
+            ("Plucked pitch", pitch(bench.model.modes()[0].frequency_hz, bench.tuning)),
             ("Gap", format!("the tip rests {}", tip_place(tip_gap_m(reed)))),
             ("Slot", format!("{} clear on each side at the tip", metres(side_clearance_m(reed)))),
             ("Plate", format!("{} thick", metres(reed.slot.plate_thickness_m))),
@@ -46,6 +49,7 @@ impl ReedFacts {
             invented,
             facts: facts.into_iter().map(|(name, value)| (name.to_owned(), value)).collect(),
             blows: bench.blows,
+            tuning: bench.tuning.clone(),
         }
     }
 
@@ -98,7 +102,7 @@ pub(super) fn page(facts: &ReedFacts, lessons: &[Lesson<'_>]) -> String {
             }
             section.opening {
                 (facts.to_html())
-                (measures(&facts.blows))
+                (measures(facts))
             }
             @for chapter in &chapters { (chapter) }
             section.answers {
@@ -133,7 +137,7 @@ fn contents(lessons: &[Lesson<'_>]) -> Markup {
     }
 }
 
-fn measures(blows: &Blows) -> Markup {
+fn measures(facts: &ReedFacts) -> Markup {
     html! {
         h2 id="measures" { "Pressure, time, pitch" }
         p {
@@ -143,7 +147,7 @@ fn measures(blows: &Blows) -> Markup {
             (significant(PA_PER_MM_WATER, 2)) " Pa. Here are three breaths that suit this reed, and a rough guide to how they feel."
         }
         dl.facts {
-            @for (name, pressure_pa) in ["Soft", "Firm", "Hard"].into_iter().zip(blows.all_pa()) {
+            @for (name, pressure_pa) in ["Soft", "Firm", "Hard"].into_iter().zip(facts.blows.all_pa()) {
                 div { dt { (name) } dd { (pressure(pressure_pa)) ": " (feel(pressure_pa)) } }
             }
         }
@@ -153,7 +157,7 @@ fn measures(blows: &Blows) -> Markup {
         }
         p {
             b { "Pitch" } " is told in hertz (Hz), swings a second, and small steps of it in cents: a hundred to the semitone. Notes \
-             are named for an A of 440 Hz."
+             are named for an A of " (facts.tuning.concert_pitch_hz) " Hz."
         }
         p { b { "Never" } " in a table means: not " (at_any_pressure()) ", which is more than lungs can give." }
     }

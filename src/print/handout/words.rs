@@ -121,10 +121,10 @@ pub(super) fn maybe_pressure(pressure_pa: Option<f64>) -> String {
     pressure_pa.map_or("never".to_owned(), pressure)
 }
 
-/// Pitch with the nearest note at A4 = 440 Hz: "496 Hz, near B4".
-pub(super) fn pitch(frequency_hz: f64) -> String {
+/// Pitch with the nearest note: "496 Hz, near B4".
+pub(super) fn pitch(frequency_hz: f64, tuning: &Tuning) -> String {
     let hertz = format!("{} Hz", significant(frequency_hz, 4));
-    match Tuning::default().nearest(frequency_hz) {
+    match tuning.nearest(frequency_hz) {
         Some(nearest) => format!("{hertz}, near {}", nearest.note.to_string().replace('#', "\u{266f}")),
         None => hertz,
     }

@@ -9,7 +9,6 @@ use super::keys::{Key, Table, find_in};
 use super::layout::{ReedPlace, solo_layout};
 use super::notes::Note;
 use super::player::Start;
-use super::{Breath, Slide};
 
 /// Columns of the empty sheet for what is measured, after the four that name the reed.
 const MEASURED: [&str; 11] = [
@@ -49,18 +48,17 @@ impl Starter {
         Some(Self { reeds, solo_in: Some(lowest.pitch_class()), start })
     }
 
-    /// A list of notes, each in a hole of its own, blown, slide out: what differs is changed in the sheet.
+    /// Any reeds, in the order of the sheet.
     ///
     /// ```
-    /// use freereed::sheet::{Note, Start, Starter};
-    /// let notes = ["C4", "E4"].map(|name| Note::parse(name).unwrap());
-    /// let [(_, job), (_, sheet), _] = Starter::of_notes(&notes, Start::USUAL).files();
+    /// use freereed::sheet::{Note, Start, Starter, diatonic_layout};
+    /// let reeds = diatonic_layout(Note::parse("C4").unwrap()).unwrap();
+    /// let [(_, job), (_, sheet), _] = Starter::of_reeds(reeds, Start::USUAL).files();
     /// assert!(job.contains("sheet = \"sheet.csv\""));
-    /// assert!(sheet.lines().nth(2).unwrap().starts_with("2,blow,out,E4,,"));
+    /// assert!(sheet.lines().nth(20).unwrap().starts_with("10,draw,out,A6,,"));
     /// ```
-    pub fn of_notes(notes: &[Note], start: Start) -> Self {
-        let place = |(hole, &note): (u32, &Note)| ReedPlace { hole, breath: Breath::Blow, slide: Slide::Out, note };
-        Self { reeds: (1..).zip(notes).map(place).collect(), solo_in: None, start }
+    pub fn of_reeds(reeds: Vec<ReedPlace>, start: Start) -> Self {
+        Self { reeds, solo_in: None, start }
     }
 
     /// Its reeds, in the order of the sheet.
