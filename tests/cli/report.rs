@@ -184,7 +184,12 @@ fn no_key_of_a_file_stands_in_a_report() {
     assert!(with_underscore.is_empty(), "{with_underscore:?}");
     says(
         &html,
-        &["5-blow-out: ", "length", "From nothing to full pressure in an attack", "How stiffly the clamp holds the root"],
+        &[
+            "5-blow-out: ",
+            "length",
+            "From nothing to full pressure in an attack",
+            "How stiffly the clamp holds the root",
+        ],
     );
 }
 
