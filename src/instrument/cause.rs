@@ -106,7 +106,7 @@ impl Cause {
             Self::NothingToCompare => {
                 format!(
                     "no leak of its own; with fewer than {} reeds nothing tells whether gap or slot is odd",
-                    Trend::FEWEST
+                    Trend::FEWEST + 1
                 )
             }
         }

@@ -11,8 +11,8 @@ use crate::units::significant;
 pub fn why_by_run(assessment: &Assessment) -> Option<String> {
     let (failing, count) = (assessment.fail_alike?, assessment.good_rows().count());
     Some(format!(
-        "{failing} of {count} reeds do not do what this player is said to ask: so many alike speak of what is asked or \
-         assumed, and each is judged by the run of the set"
+        "{failing} of {count} reeds fail what this player is said to ask: so many alike speak of what is asked or assumed, \
+         so each is judged by the run of the set"
     ))
 }
 
@@ -29,18 +29,18 @@ pub fn would_do(assessment: &Assessment) -> String {
     let low = |reed: &ReedAssessment| reed.playable.map(|window| window.low.pressure_pa / reed.pressures.soft_pa);
     let softer = match middle(late(0).map(|reed| low(reed).unwrap_or(f64::INFINITY)).collect()) {
         Some(times) if times.is_finite() => {
-            format!(" (half of them would do with {} times that pressure)", significant(times.max(1.0), 2))
+            format!(" (half would do with {} times that pressure)", significant(times.max(1.0), 2))
         }
-        Some(_) => " (most of them at any pressure: is the time allowed right?)".to_owned(),
+        Some(_) => " (most at any pressure: is the time allowed right?)".to_owned(),
         None => String::new(),
     };
     let high = |reed: &ReedAssessment| reed.playable.map(|window| window.high.pressure_pa / reed.pressures.hard_pa);
     let share = middle(late(2).filter_map(high).collect()).filter(|share| *share < 1.0);
     let harder = share.map_or(String::new(), |share| {
         let wider = significant(share.powf(-1.0 / UPPER_END_BY_GAP), 2);
-        format!(" (half of them would do with {} of it, or with gaps {wider} times as wide)", significant(share, 2))
+        format!(" (half would do with {} of it, or with gaps {wider} times as wide)", significant(share, 2))
     });
-    format!("Late or silent: {soft} at soft{softer}, {normal} at normal, {hard} at hard{harder}.")
+    format!("Late: {soft} at soft{softer}, {normal} at normal, {hard} at hard{harder}.")
 }
 
 /// The same, with what would tell more.

@@ -149,7 +149,7 @@ fn a_set_of_bad_rows_alone_has_failed_but_is_told() {
 
 #[test]
 fn a_bad_verdict_is_no_failure() {
-    let bench = bench(&["8,blow,out,C6,10.3,2,990,0.0292,0.9,0.024,8,"]);
+    let bench = bench(&["8,blow,out,C6,10.3,2,1051.8,0.0292,0.9,0.024,8,"]);
     let run = bench.run(&["assess", "job.toml"]).code(0);
     assert!(run.out.contains("0 of 1 reeds suit, 1 do") && run.out.contains("it does not speak (sure)"), "{}", run.out);
 }

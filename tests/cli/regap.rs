@@ -116,8 +116,10 @@ fn a_push_that_was_made_makes_the_next_plan_surer() {
 fn the_best_gap_of_a_job_is_the_one_that_balance_gives() {
     let bench = bench();
     let call = ["regap", "--job", "job.toml", "--reed", "7-blow-out", "--json"];
+    // Five others make a run.
+    let rows = [&ROWS[..], &["8,draw,out,B5,10.6,2,992.6,0.031,0.2,0.024,,"]].concat();
     let given = |gap: &str| {
-        bench.write("sheet.csv", sheet(&ROWS).replace("787.2,0.0382,0.22", &format!("787.2,0.0382,{gap}")));
+        bench.write("sheet.csv", sheet(&rows).replace("787.2,0.0382,0.22", &format!("787.2,0.0382,{gap}")));
         let balance = bench.run(&["balance", "job.toml", "--json"]).code(0).json();
         let reed = balance["reeds"].as_array().unwrap().iter().find(|reed| reed["id"] == "7-blow-out").unwrap().clone();
         (bench.run(&[&call[..], &["--best"]].concat()).code(0).json(), reed)
