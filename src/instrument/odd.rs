@@ -3,13 +3,14 @@
 //! Gap, clearance, loss, channel and leak are each given the value that the neighbours have in its place. What departs by
 //! more than a tenth and by more than three times the scatter of the set, and costs the reed at the softest or the hardest
 //! end what a player notices, is told: first what costs most. What stands off its neighbours and is at both ends the better
-//! for it is no fault; but a tongue that rings short is always told, as that is a sign of dirt, a loose fastening or a crack.
+//! for it is no fault, nor is what its player's demand needs; but a tongue that rings short is always told, as that is a sign of dirt, a loose fastening or a crack.
 
 use super::assess::ReedAssessment;
 use super::cause::{Cause, Failing};
 use super::figure::Figure;
 use super::finding::Finding;
 use super::known::Uncertainty;
+use super::margin::MarginOf;
 use super::nearby::limits;
 use super::neighbours::{LEAK_READ_TO, Neighbours, ODD};
 use super::run::NEIGHBOURS;
@@ -37,8 +38,19 @@ pub(super) fn out_of_run(assessed: &ReedAssessment, failing: &Failing<'_>, neigh
         return None;
     }
     let own = ends(&failing.reed.checked.reed);
-    let gains = odd.into_iter().map(|(cause, reed)| (gain(own, ends(&reed)), cause));
-    let told = gains.filter(|(gain, cause)| *gain > NOTICED || matches!(cause, Cause::Loss { .. }));
+    let room = |of: MarginOf| assessed.margin(of).and_then(|margin| margin.value);
+    let rooms = room(MarginOf::Soft).zip(room(MarginOf::Hard));
+    let told = odd.into_iter().filter_map(|(cause, reed)| {
+        let [softer, harder] = gains(own, ends(&reed));
+        // What its player asks goes before its neighbours: nothing is told that would make it fail.
+        let fails = rooms.is_some_and(|(soft, hard)| {
+            let then = (soft + softer).min(hard + harder);
+            then < 0.0 && then < soft.min(hard)
+        });
+        let gain = softer.max(harder);
+        let counts = !fails && (gain > NOTICED || matches!(cause, Cause::Loss { .. }));
+        counts.then_some((gain, cause))
+    });
     let (_, cause) = told.max_by(|a, b| a.0.total_cmp(&b.0))?;
     Some(Finding::OutOfRun { cause, surety: surety(&cause, &failing.reed.checked) })
 }
@@ -80,18 +92,17 @@ fn ends(reed: &Reed) -> Ends {
     limits(&ReedModel::new(reed.clone()).ok()?.speaking(&Search::COARSE))
 }
 
-/// By how much another starts softer than a reed or goes on harder, the larger (logarithms). Without limit where the reed never
-/// speaks.
-fn gain(own: Ends, other: Ends) -> f64 {
-    let Some([onset, choke]) = other else { return 0.0 };
-    let Some([own_onset, own_choke]) = own else { return f64::INFINITY };
+/// By how much another starts softer than a reed, and goes on harder (logarithms). Without limit where the reed never speaks.
+fn gains(own: Ends, other: Ends) -> [f64; 2] {
+    let Some([onset, choke]) = other else { return [0.0; 2] };
+    let Some([own_onset, own_choke]) = own else { return [f64::INFINITY; 2] };
     let softer = own_onset.zip(onset).map_or(0.0, |(own, other)| (own / other).ln());
     let harder = match (own_choke, choke) {
         (Some(own), Some(other)) => (other / own).ln(),
         (Some(_), None) => f64::INFINITY,
         (None, _) => 0.0,
     };
-    softer.max(harder)
+    [softer, harder]
 }
 
 /// That the softest blow that was measured is far above what is computed from all else that was: something is not as the
