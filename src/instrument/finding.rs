@@ -140,6 +140,12 @@ impl Finding {
         matches!(self, Self::NeverSpeaks { .. }) || self.surety(of) >= Surety::Likely
     }
 
+    /// Whether work brought it on a reed that had none of its kind before: what sets a reed apart, its gap aside, was there.
+    pub(super) fn is_new(&self, before: &ReedAssessment) -> bool {
+        let was = before.findings.iter().any(|found| found.kind() == self.kind());
+        !was && (self.may_be_the_gap() || !matches!(self, Self::OutOfRun { .. }))
+    }
+
     /// Whether another tip gap may mend it.
     pub fn may_be_the_gap(&self) -> bool {
         match self {

@@ -201,7 +201,7 @@ fn try_on(bench: &Bench<'_>, before: &ReedAssessment, planned: Planned) -> Candi
         Outcome {
             gain: Demands::of(before, wanted_m).loss() - demands.loss(),
             mends: was.iter().filter(|kind| !is.contains(kind)).copied().collect(),
-            spoils: is.iter().filter(|kind| !was.contains(kind)).copied().collect(),
+            spoils: after.findings.iter().filter(|found| found.is_new(before)).map(Finding::kind).collect(),
             demands,
             after: Box::new(after),
         }

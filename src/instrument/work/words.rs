@@ -182,8 +182,7 @@ fn effect(before: &ReedAssessment, after: &ReedAssessment) -> String {
     if parts.is_empty() {
         parts.push(window(before, after));
     }
-    let was = |found: &&Finding| before.findings.iter().all(|other| other.kind() != found.kind());
-    let spoilt: Vec<&str> = after.findings.iter().filter(was).map(Finding::kind).collect();
+    let spoilt: Vec<&str> = after.findings.iter().filter(|found| found.is_new(before)).map(Finding::kind).collect();
     parts.extend((!spoilt.is_empty()).then(|| format!("but then {}", spoilt.join(", "))));
     parts.join("; ")
 }
