@@ -3,8 +3,9 @@
 use super::conditions::Conditions;
 use super::quantity::{Need, Quantity};
 use crate::physics::attack::{Attack, Ending, Start, Steady, Stop};
+use crate::physics::dynamic_range::DynamicRange;
 use crate::physics::onset::{Choke, Growth, Speaking};
-use crate::physics::playable::{DynamicRange, Edge, End, Playable};
+use crate::physics::playable::{Edge, End, Playable};
 use crate::physics::steady::Branch;
 use crate::physics::{InputError, Reed, ReedModel};
 use crate::sheet::notes;

@@ -1,11 +1,12 @@
 //! Attacks by an integrator from outside: the explicit Runge-Kutta method of order eight DOP853 (E. Hairer, S. P. Norsett,
-//! G. Wanner, *Solving Ordinary Differential Equations I*, section II.10) of the crate `ode_solvers`, at a tight tolerance, on the
-//! same [`ReedModel::rates`]. Only the equations are shared: steps and their control are not. Both runs are a [`Trace`] and are
-//! read by the same functions.
+//! G. Wanner, *Solving Ordinary Differential Equations I*, section II.10) of the crate `ode_solvers`, at a tight tolerance,
+//! on the same [`ReedModel::rates`]. Only the equations are shared: steps and their control are not. Both runs are a
+//! [`Trace`] and are read by the same functions.
 //!
-//! Tolerances: places of the tip and its swing 1e-4 of how far it goes from rest. Our own fine run holds the error estimated for a
-//! step to 1e-4 of pressure, flow and swing, and a step errs by less than the estimate, which is of the order below. Time to half of the last envelope 0.1 %, of a whole
-//! attack as it is always run: that is the worst of the study in `physics/attack/rosenbrock.rs`.
+//! Tolerances: places of the tip and its swing 1e-4 of how far it goes from rest. Our own fine run holds the error
+//! estimated for a step to 1e-4 of pressure, flow and swing, and a step errs by less than the estimate, which is of the
+//! order below. Time to half of the last envelope 0.1 %, of a whole attack as it is always run: that is the worst of the
+//! study in `physics/attack/rosenbrock.rs`.
 
 use nalgebra::SVector;
 use ode_solvers::{Dop853, OutputType, System};

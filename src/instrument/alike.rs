@@ -6,7 +6,8 @@
 
 use super::assess::ReedAssessment;
 use super::figure::Figure;
-use super::finding::{Finding, findings};
+use super::finding::Finding;
+use super::findings::findings;
 use super::jump::beyond_scatter;
 use super::margin::{Against, Margin, MarginOf};
 use super::neighbours::Neighbours;

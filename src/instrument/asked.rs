@@ -6,11 +6,43 @@
 //! faster; one called good does all of it with a tenth to spare. What was learned so of the player stays when the reed is
 //! worked on, until another word.
 
-use super::assess::Pressures;
 use super::figure::{Figure, Figures};
 use super::word::NOTICED;
 use crate::physics::playable::Demand;
-use crate::sheet::Feel;
+use crate::sheet::{Feel, Note, PlayerProfile};
+use serde::Serialize;
+
+/// The player's three pressures at one note (Pa).
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Pressures {
+    /// Playing softly.
+    pub soft_pa: f64,
+    /// Playing as usual.
+    pub normal_pa: f64,
+    /// Playing hard.
+    pub hard_pa: f64,
+}
+
+impl Pressures {
+    /// A player's, at a note.
+    pub fn of(player: &PlayerProfile, note: Note) -> Self {
+        Self {
+            soft_pa: player.soft_pa.at(note),
+            normal_pa: player.normal_pa.at(note),
+            hard_pa: player.hard_pa.at(note),
+        }
+    }
+
+    /// Soft, normal, hard.
+    pub fn all(&self) -> [f64; 3] {
+        [self.soft_pa, self.normal_pa, self.hard_pa]
+    }
+}
+
+/// How a player blows a note, and in which time it is to speak.
+pub(super) fn demand(player: &PlayerProfile, note: Note) -> Demand {
+    Demand { rise_s: player.attack_rise_s, allowed_s: player.time_allowed_s.at(note), stress_limit_pa: None }
+}
 
 /// Who asks.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -4,10 +4,11 @@ use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
 use super::alike;
-use super::asked::Asked;
+use super::asked::{Asked, Pressures};
 use super::evenness::{OctaveEvenness, evenness};
 use super::figure::Figures;
-use super::finding::{Finding, findings};
+use super::finding::Finding;
+use super::findings::findings;
 use super::group::{GroupEvenness, groups};
 use super::judged::one_reed;
 use super::jump::{Jump, LOOKED_AT, jumps};
@@ -23,35 +24,8 @@ use crate::answer::{Conditions, Room};
 use crate::physics::attack::Attack;
 use crate::physics::playable::{Demand, Playable};
 use crate::predict::Prediction;
-use crate::sheet::{Feel, Job, JobReed, Note, PlayerProfile, RowError, notes};
+use crate::sheet::{Feel, Job, JobReed, RowError, notes};
 use crate::workshop::align::Fit;
-
-/// The player's three pressures at one note (Pa).
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Pressures {
-    /// Playing softly.
-    pub soft_pa: f64,
-    /// Playing as usual.
-    pub normal_pa: f64,
-    /// Playing hard.
-    pub hard_pa: f64,
-}
-
-impl Pressures {
-    /// A player's, at a note.
-    pub fn of(player: &PlayerProfile, note: Note) -> Self {
-        Self {
-            soft_pa: player.soft_pa.at(note),
-            normal_pa: player.normal_pa.at(note),
-            hard_pa: player.hard_pa.at(note),
-        }
-    }
-
-    /// Soft, normal, hard.
-    pub fn all(&self) -> [f64; 3] {
-        [self.soft_pa, self.normal_pa, self.hard_pa]
-    }
-}
 
 /// Where a pitch comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -134,6 +108,11 @@ impl ReedAssessment {
     pub(super) fn judge(&mut self, neighbours: &Neighbours) {
         self.margins = margins::margins(self);
         self.findings = findings(self, neighbours);
+    }
+
+    /// Whether it speaks too late, or not at all, at the soft (0), normal (1) or hard (2) pressure.
+    pub fn is_late(&self, playing: usize) -> bool {
+        self.attacks[playing].t50_s.is_none_or(|t50_s| t50_s > self.demand.allowed_s)
     }
 
     /// A margin.
@@ -239,11 +218,6 @@ impl Assessment {
     pub fn not_measured(&self) -> impl Iterator<Item = &RowError> {
         self.reeds.iter().filter_map(|reed| reed.as_ref().err()).filter(|row| row.not_measured())
     }
-}
-
-/// How a player blows a note, and in which time it is to speak.
-pub(super) fn demand(player: &PlayerProfile, note: Note) -> Demand {
-    Demand { rise_s: player.attack_rise_s, allowed_s: player.time_allowed_s.at(note), stress_limit_pa: None }
 }
 
 /// Assesses every reed of a job, on all cores; `done` is called after each.

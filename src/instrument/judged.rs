@@ -1,9 +1,9 @@
 //! From a reed of a job to its judgement: solved, how well that is known, what is asked of it, what is wrong.
 
-use super::asked::Asked;
-use super::assess::{Counterpart, Pressures, ReedAssessment, demand};
+use super::asked::{Asked, Pressures, demand};
+use super::assess::{Counterpart, ReedAssessment};
 use super::figure::{Figure, Figures};
-use super::finding::findings;
+use super::findings::findings;
 use super::known::Uncertainties;
 use super::margin::{Against, MarginOf};
 use super::margins;

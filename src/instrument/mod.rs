@@ -12,6 +12,7 @@ mod clearance;
 mod evenness;
 mod figure;
 mod finding;
+mod findings;
 mod group;
 mod interval;
 mod judged;
@@ -32,10 +33,8 @@ mod tool;
 mod word;
 pub mod work;
 
-pub use asked::{Asked, AskedBy, Limit};
-pub use assess::{
-    Assessment, Counterpart, Pitch, PitchFrom, Pressures, ReedAssessment, assess, assess_for_work, assess_sampled,
-};
+pub use asked::{Asked, AskedBy, Limit, Pressures};
+pub use assess::{Assessment, Counterpart, Pitch, PitchFrom, ReedAssessment, assess, assess_for_work, assess_sampled};
 pub use cause::{Cause, Why};
 pub use evenness::{OctaveEvenness, Spread, evenness};
 pub use figure::{Figure, Figures};

@@ -3,7 +3,8 @@
 //! Gap, clearance, loss, channel and leak are each given the value that the neighbours have in its place. What departs by
 //! more than a tenth and by more than three times the scatter of the set, and costs the reed at the softest or the hardest
 //! end what a player notices, is told: first what costs most. What stands off its neighbours and is at both ends the better
-//! for it is no fault, nor is what its player's demand needs; but a tongue that rings short is always told, as that is a sign of dirt, a loose fastening or a crack.
+//! for it is no fault, nor is what its player's demand needs; but a tongue that rings short is always told, as that is a
+//! sign of dirt, a loose fastening or a crack.
 
 use super::assess::ReedAssessment;
 use super::cause::{Cause, Failing};

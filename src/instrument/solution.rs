@@ -1,7 +1,7 @@
 //! A reed solved at the player's pressures: the costly part of an assessment, and all that it follows from.
 
-use super::asked::Asked;
-use super::assess::{Pitch, PitchFrom, Pressures, ReedAssessment, demand};
+use super::asked::{Asked, Pressures, demand};
+use super::assess::{Pitch, PitchFrom, ReedAssessment};
 use super::clearance;
 use super::figure::Figures;
 use super::known::Uncertainties;

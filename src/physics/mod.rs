@@ -8,6 +8,7 @@ pub mod bending;
 pub mod coefficients;
 mod condensed;
 mod crossing;
+pub mod dynamic_range;
 pub mod equilibrium;
 mod input;
 pub mod ladder;

@@ -5,7 +5,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::attack::{Blow, Start, Steady, Stop};
+use super::attack::{Blow, Start, Stop};
 use super::model::ReedModel;
 use super::onset::{Growth, Speaking};
 
@@ -108,18 +108,6 @@ impl ReedModel {
         let high = demand.stress_limit_pa.map_or(Some(high), |limit| search.stressed(low, high, limit))?;
         Some(Playable { low, high, evaluations: search.evaluations })
     }
-
-    /// What sounds at both ends of a window.
-    pub fn dynamic_range(&self, window: &Playable, demand: Demand) -> Option<DynamicRange> {
-        let at = |end: End| self.attack(&demand.blow(end.pressure_pa), Stop::WhenSteady).steady;
-        Some(DynamicRange { low: at(window.low)?, high: at(window.high)? })
-    }
-
-    /// The same for 40 % of the work, 1 % more or less in swing: where growth is weak, a coarse step gains as much.
-    pub fn dynamic_range_about(&self, window: &Playable, demand: Demand) -> Option<DynamicRange> {
-        let at = |end: End| self.settled(&demand.blow(end.pressure_pa));
-        Some(DynamicRange { low: at(window.low)?, high: at(window.high)? })
-    }
 }
 
 impl Demand {
@@ -132,22 +120,6 @@ impl Demand {
     pub fn late_enough(&self) -> Stop {
         const LATE: f64 = 3.0;
         Stop::WhenSteadyOrAt(self.rise_s + LATE * self.allowed_s)
-    }
-}
-
-/// The steady sound at both ends of a playable window.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct DynamicRange {
-    /// At the softest blow.
-    pub low: Steady,
-    /// At the hardest.
-    pub high: Steady,
-}
-
-impl DynamicRange {
-    /// Level at the top less level at the bottom (dB). It can be negative: near its choke a reed swings less.
-    pub fn db(&self) -> f64 {
-        self.high.level.db - self.low.level.db
     }
 }
 

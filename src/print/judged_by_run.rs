@@ -19,11 +19,7 @@ pub fn why_by_run(assessment: &Assessment) -> Option<String> {
 /// How many are late at which pressure, and what would have to be otherwise: the pressures, or the gaps of them all. A
 /// sentence.
 pub fn would_do(assessment: &Assessment) -> String {
-    let late = |index: usize| {
-        let is_late =
-            move |reed: &&ReedAssessment| reed.attacks[index].t50_s.is_none_or(|t50_s| t50_s > reed.demand.allowed_s);
-        assessment.good_rows().filter(is_late)
-    };
+    let late = |playing: usize| assessment.good_rows().filter(move |reed| reed.is_late(playing));
     let [soft, normal, hard] = [0, 1, 2].map(|index| late(index).count());
     let middle = |ratios: Vec<f64>| Some(ratios).filter(|all| all.len() >= Trend::FEWEST).and_then(median);
     let low = |reed: &ReedAssessment| reed.playable.map(|window| window.low.pressure_pa / reed.pressures.soft_pa);

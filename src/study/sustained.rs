@@ -2,7 +2,8 @@
 
 use super::Study;
 use crate::physics::attack::Steady;
-use crate::physics::playable::{DynamicRange, Playable};
+use crate::physics::dynamic_range::DynamicRange;
+use crate::physics::playable::Playable;
 use crate::physics::steady::SetIn;
 
 /// A sustained oscillation.

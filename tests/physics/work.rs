@@ -76,3 +76,25 @@ fn a_fine_scan_takes_the_work_of_a_plain_tongue() {
         assert!(found.2.abs_diff(evaluations) <= evaluations / 20, "{count} stations: {} {evaluations}", found.2);
     }
 }
+
+/// Of many spans each has fewer points of quadrature: a tapered tongue told by 2 stations, by 6 and by 33 is the same to what
+/// is asked of onset (1e-6) and of choke (1e-3, by the corners of the overlap).
+#[test]
+fn many_stations_of_the_same_taper_change_nothing() {
+    let plain = harmonica(5);
+    let (length_m, root_m) = (plain.beam.length_m, plain.beam.thickness_m.at(0.0));
+    let ends = |count: u32| {
+        let share = |k: u32| f64::from(k) / f64::from(count);
+        let stations = (0..=count).map(|k| (share(k) * length_m, root_m * (1.0 - 0.1 * share(k)))).collect();
+        let thickness_m = Profile::linear(stations).unwrap();
+        let reed = Reed { beam: Beam { thickness_m, ..plain.beam.clone() }, ..plain.clone() };
+        let speaking = model(reed).speaking(&Search::default());
+        (speaking.onset.unwrap().pressure_pa, speaking.choke.pressure_pa().unwrap())
+    };
+    let (onset_pa, choke_pa) = ends(1);
+    for count in [5, 32] {
+        let (onset, choke) = ends(count);
+        assert!((onset / onset_pa - 1.0).abs() < 1e-6, "{count} spans: onset {onset}, {onset_pa}");
+        assert!((choke / choke_pa - 1.0).abs() < 1e-3, "{count} spans: choke {choke}, {choke_pa}");
+    }
+}

@@ -22,8 +22,8 @@
 //! now. Nor is one bent farther than one bend safely leads.
 //!
 //! Where a set fails its player alike, and a reed is judged by the run of the set, what the player asks says nothing of
-//! that reed, but for a word on it: its first term is left out, and so is what its rooms allow. It is then bent for an even run alone, whose slope
-//! is that of the gaps as they are.
+//! that reed, but for a word on it: its first term is left out, and so is what its rooms allow. It is then bent for an even
+//! run alone, whose slope is that of the gaps as they are.
 //!
 //! The minimum is the global one ([`run::cheapest_run`]), of rooms that are partly expected from small motion; the window
 //! at every gap that is chosen is then searched, and the choice made again with what was found, until it stays (three
@@ -32,12 +32,13 @@
 
 mod goal;
 mod one;
+mod reed;
 pub mod run;
 mod windows;
 
 pub use crate::answer::Room;
 pub use goal::Goal;
-pub use one::{Bend, NoGap, ReedBalance, Setting, Verdict};
+pub use reed::{Bend, NoGap, ReedBalance, Setting, Verdict};
 pub use windows::UPPER_END_BY_GAP;
 
 use std::collections::BTreeMap;

@@ -186,7 +186,7 @@ fn speaking(reed: &Reed, gap_m: f64) -> Option<Speaking> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::super::assess::demand;
+    use super::super::super::asked::demand;
     use super::*;
     use crate::sheet::Job;
 

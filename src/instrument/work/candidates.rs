@@ -97,7 +97,7 @@ impl<'a> Asked<'a> {
             Finding::HarderThanComputed { .. } => Some(Suspicion::Harder),
             _ => None,
         };
-        let looked_over = self.before.route().any(|done| matches!(done.plan, Plan::Clean(_)));
+        let looked_over = self.before.is_looked_over();
         self.reed.findings.iter().filter(|_| !looked_over).find_map(of)
     }
 

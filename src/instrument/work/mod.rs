@@ -15,7 +15,7 @@
 //! whose [`Stage`] is earliest: first what costs little and tells much, then what disturbs other work: tongue and fastening,
 //! slot and leaks, pitch, the final gap. The reed as it is then is looked at again, until nothing is wrong or nothing
 //! helps: the later operations are planned on it, and counted. A new tongue is fitted only where no such route without one
-//! makes the reed speak as it should. A pitch that is off by less than the tuner can tell is no work.
+//! makes the reed speak as it should. What is less than likely, of any but a silent reed, is no work.
 
 mod candidate;
 mod candidates;

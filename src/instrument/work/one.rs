@@ -67,6 +67,11 @@ impl ReedWork {
         self.route().any(|next| matches!(next.plan, Plan::Measure(_)))
     }
 
+    /// Whether it is cleaned and looked over on the way.
+    pub(super) fn is_looked_over(&self) -> bool {
+        self.route().any(|next| matches!(next.plan, Plan::Clean(_)))
+    }
+
     /// The reed before an operation of a round, counted from 0.
     pub fn before(&self, round: usize) -> &ReedAssessment {
         let mut before = self.rounds[..round].iter().rev().filter_map(|round| round.next()?.outcome.as_ref());
@@ -139,8 +144,9 @@ impl ReedWork {
         // That a reed is out of the run, and nothing gained by bringing it there, is no work.
         let odd = |found: &Finding| matches!(found, Finding::OutOfRun { .. } | Finding::HarderThanComputed { .. });
         if chosen.is_none() && reed.findings.iter().any(|found| found.asks_for_work(reed) && !odd(found)) {
-            considered.extend(self.at_a_loss(bench, reed));
-            chosen = considered.len().checked_sub(1).filter(|&last| considered[last].outcome.is_none());
+            let last = self.at_a_loss(bench, reed);
+            chosen = last.is_some().then_some(considered.len());
+            considered.extend(last);
         }
         Some(Round { considered, refused, chosen })
     }
@@ -148,9 +154,8 @@ impl ReedWork {
     /// What is done where nothing mends it: where the player finds fault with it it is looked over, else measured anew.
     fn at_a_loss(&self, bench: &Bench<'_>, reed: &ReedAssessment) -> Option<Candidate> {
         let complaint = self.now.says.is_some_and(|feel| feel != Feel::Good);
-        let looked_over = self.route().any(|next| matches!(next.plan, Plan::Clean(_)));
         let by_word = |found: &Finding| matches!(found, Finding::PlayersWord(_));
-        let plan = if complaint && !looked_over {
+        let plan = if complaint && !self.is_looked_over() {
             Plan::Clean(Suspicion::Word)
         } else if reed.findings.iter().filter(|found| found.asks_for_work(reed)).all(by_word) {
             return None;
