@@ -134,10 +134,16 @@ impl Finding {
         matches!(self, Self::NeverSpeaks { .. }) || self.surety(of) >= Surety::Likely
     }
 
-    /// Whether work brought it on a reed that had none of its kind before: what sets a reed apart, its gap aside, was there.
-    pub(super) fn is_new(&self, before: &ReedAssessment) -> bool {
+    /// Whether work brought it on a reed that had none of its kind before, and it is likely: what sets a reed apart, its gap
+    /// aside, was there.
+    fn is_brought(&self, before: &ReedAssessment, after: &ReedAssessment) -> bool {
         let was = before.findings.iter().any(|found| found.kind() == self.kind());
-        !was && (self.may_be_the_gap() || !matches!(self, Self::OutOfRun { .. }))
+        !was && self.asks_for_work(after) && (self.may_be_the_gap() || !matches!(self, Self::OutOfRun { .. }))
+    }
+
+    /// Kinds of all that work brought on a reed.
+    pub(super) fn brought(before: &ReedAssessment, after: &ReedAssessment) -> Vec<&'static str> {
+        after.findings.iter().filter(|found| found.is_brought(before, after)).map(Self::kind).collect()
     }
 
     /// Whether another tip gap may mend it.

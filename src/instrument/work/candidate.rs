@@ -160,7 +160,7 @@ pub struct Outcome {
     pub gain: f64,
     /// Findings that are gone, by their kind.
     pub mends: Vec<&'static str>,
-    /// Findings that are new.
+    /// Findings that are new and likely.
     pub spoils: Vec<&'static str>,
 }
 

@@ -84,7 +84,7 @@ impl<'a> Asked<'a> {
             all.extend(self.retune());
         }
         // One that no gap suits is bent when it is mended.
-        if self.bench.is_to_be_bent(self.reed) || late && !self.before.rounds.is_empty() {
+        if self.bench.is_to_be_bent(self.reed) || late && self.before.is_mended_in_part() {
             all.extend(self.regap());
         }
         all

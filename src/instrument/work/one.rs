@@ -72,6 +72,11 @@ impl ReedWork {
         self.route().any(|next| matches!(next.plan, Plan::Clean(_)))
     }
 
+    /// Whether anything is changed on the way.
+    pub(super) fn is_mended_in_part(&self) -> bool {
+        self.route().any(|next| next.outcome.is_some())
+    }
+
     /// The reed before an operation of a round, counted from 0.
     pub fn before(&self, round: usize) -> &ReedAssessment {
         let mut before = self.rounds[..round].iter().rev().filter_map(|round| round.next()?.outcome.as_ref());
@@ -206,7 +211,7 @@ fn try_on(bench: &Bench<'_>, before: &ReedAssessment, planned: Planned) -> Candi
         Outcome {
             gain: Demands::of(before, wanted_m).loss() - demands.loss(),
             mends: was.iter().filter(|kind| !is.contains(kind)).copied().collect(),
-            spoils: after.findings.iter().filter(|found| found.is_new(before)).map(Finding::kind).collect(),
+            spoils: Finding::brought(before, &after),
             demands,
             after: Box::new(after),
         }

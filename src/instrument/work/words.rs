@@ -172,7 +172,7 @@ impl Round {
 impl ReedWork {
     /// What all the work on it does to what is wrong; nothing where it is only measured or looked over.
     pub fn effect(&self) -> Option<String> {
-        self.route().any(|next| next.outcome.is_some()).then(|| effect(&self.now, self.then()))
+        self.is_mended_in_part().then(|| effect(&self.now, self.then()))
     }
 }
 
@@ -182,7 +182,7 @@ fn effect(before: &ReedAssessment, after: &ReedAssessment) -> String {
     if parts.is_empty() {
         parts.push(window(before, after));
     }
-    let spoilt: Vec<&str> = after.findings.iter().filter(|found| found.is_new(before)).map(Finding::kind).collect();
+    let spoilt = Finding::brought(before, after);
     parts.extend((!spoilt.is_empty()).then(|| format!("but then {}", spoilt.join(", "))));
     parts.join("; ")
 }
