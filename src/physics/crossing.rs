@@ -2,7 +2,7 @@
 
 /// A zero between two places where the function has opposite signs, to within `allowed` of its value, by the Illinois form of
 /// regula falsi (M. Dowell and P. Jarratt, BIT 11 (1971) 168, from memory). `ends`: place and value.
-pub(crate) fn crossing(ends: [(f64, f64); 2], allowed: f64, f: impl Fn(f64) -> f64) -> f64 {
+pub(crate) fn crossing(ends: [(f64, f64); 2], allowed: f64, mut f: impl FnMut(f64) -> f64) -> f64 {
     let [(mut a, mut fa), (mut b, mut fb)] = ends;
     // Far more steps than it needs: round-off may keep the last digits from settling.
     for _ in 0..40 {

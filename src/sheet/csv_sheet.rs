@@ -79,7 +79,7 @@ impl SheetRow {
     }
 }
 
-pub(super) fn id(hole: u32, breath: Breath, slide: Slide) -> String {
+pub(crate) fn id(hole: u32, breath: Breath, slide: Slide) -> String {
     format!("{hole}-{}-{}", breath.name(), slide.name())
 }
 

@@ -102,7 +102,9 @@ fn a_player_in_cmh2o() {
     let [Plan::Regap(bend)] = route(&list, "5-draw-in")[..] else { panic!("{:?}", route(&list, "5-draw-in")) };
     assert!((0.19e-3..0.27e-3).contains(&bend.bend.wanted_gap_m), "{}", bend.bend.wanted_gap_m);
     // No gap makes it softer by a tenth: it is looked over, and not bent after that was said.
-    assert!(matches!(route(&list, "6-blow-out")[..], [Plan::Clean(_)]), "{:?}", route(&list, "6-blow-out"));
+    let stiff = route(&list, "6-blow-out");
+    let bent = stiff.iter().any(|plan| matches!(plan, Plan::Regap(_) | Plan::RegapUnknown { .. }));
+    assert!(matches!(stiff[0], Plan::Clean(_)) && !bent, "{stiff:?}");
     assert!(matches!(route(&list, "8-draw-out")[..], [Plan::Align(_)]));
     assert!(matches!(route(&list, "11-blow-out")[..], [Plan::Seal(_), ..]));
     assert!(list.reeds.iter().flat_map(ReedWork::route).all(|next| !matches!(next.plan, Plan::Replace(_))));

@@ -21,7 +21,7 @@ pub(in crate::print) struct Place {
 impl Place {
     /// As sheets name it.
     pub(in crate::print) fn id(self) -> String {
-        format!("{}-{}-{}", self.hole, self.breath.name(), self.slide.name())
+        crate::sheet::id(self.hole, self.breath, self.slide)
     }
 
     fn parse(id: &str) -> Option<Self> {

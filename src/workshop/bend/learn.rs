@@ -7,6 +7,7 @@ use super::limit::KinkLimit;
 use super::push::{Direction, Push};
 use super::refusal::BendRefusal;
 use super::tongue::Tongue;
+use crate::physics::crossing;
 use crate::sheet::CheckedReed;
 
 /// Strains of the surface between which metals yield: from annealed to the hardest spring strip.
@@ -175,28 +176,30 @@ fn explaining(
 }
 
 /// Where something that falls, at first perhaps from without end, passes through zero, if it does so between two bounds above
-/// zero: by the Illinois form of regula falsi over the logarithm, and by halving where it is without end.
+/// zero: by halving the logarithm until it has an end, then as [`crossing`] does.
 fn fall(
     (low, high): (f64, f64),
     value: &mut impl FnMut(f64) -> Result<f64, BendRefusal>,
 ) -> Result<Option<f64>, BendRefusal> {
-    let (mut a, mut b) = ((low.ln(), value(low)?), (high.ln(), value(high)?));
-    if a.1 < 0.0 || b.1 > 0.0 {
+    let (mut above, mut below) = ((low.ln(), value(low)?), (high.ln(), value(high)?));
+    if above.1 < 0.0 || below.1 > 0.0 {
         return Ok(None);
     }
-    for _ in 0..200 {
-        if b.1.abs() <= NEAR_ENOUGH || (b.0 - a.0).abs() <= 1e-3 * NEAR_ENOUGH {
-            return Ok(Some(b.0.exp()));
-        }
-        let finite = a.1.is_finite() && b.1.is_finite();
-        let place = if finite { b.0 - b.1 * (b.0 - a.0) / (b.1 - a.1) } else { 0.5 * (a.0 + b.0) };
-        let found = (place, value(place.exp())?);
-        if found.1 * b.1 <= 0.0 {
-            a = b;
-        } else {
-            a.1 *= 0.5;
-        }
-        b = found;
+    while above.1.is_infinite() && below.0 - above.0 > 1e-3 * NEAR_ENOUGH {
+        let middle = 0.5 * (above.0 + below.0);
+        let found = (middle, value(middle.exp())?);
+        if found.1 > 0.0 { above = found } else { below = found }
     }
-    Err(BendRefusal::NotSolved { what: "a yield strength that explains the gap" })
+    if above.1.is_infinite() {
+        return Ok(Some(below.0.exp()));
+    }
+    let mut refusal = None;
+    let of_ln = |ln: f64| {
+        value(ln.exp()).unwrap_or_else(|why| {
+            refusal = Some(why);
+            f64::NAN
+        })
+    };
+    let zero = crossing([above, below], NEAR_ENOUGH, of_ln);
+    refusal.map_or(Ok(Some(zero.exp())), Err)
 }
