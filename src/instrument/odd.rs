@@ -2,9 +2,9 @@
 //!
 //! Gap, clearance, loss, channel and leak are each given the value that the neighbours have in its place. What departs by
 //! more than a tenth and by more than three times the scatter of the set, and costs the reed at the softest or the hardest
-//! end what a player notices, is told: first what costs most. What stands off its neighbours and is at both ends the better
-//! for it is no fault, nor is what its player's demand needs; but a tongue that rings short is always told, as that is a
-//! sign of dirt, a loose fastening or a crack.
+//! end what a player notices, is told: first what costs most. What stands off its neighbours and is the better for it, at
+//! both ends or at the tighter one of what is asked, is no fault; but a tongue that rings short is told wherever it does not
+//! serve, as that is a sign of dirt, a loose fastening or a crack.
 
 use super::assess::ReedAssessment;
 use super::cause::{Cause, Failing};
@@ -43,13 +43,14 @@ pub(super) fn out_of_run(assessed: &ReedAssessment, failing: &Failing<'_>, neigh
     let rooms = room(MarginOf::Soft).zip(room(MarginOf::Hard));
     let told = odd.into_iter().filter_map(|(cause, reed)| {
         let [softer, harder] = gains(own, ends(&reed));
-        // What its player asks goes before its neighbours: nothing is told that would make it fail.
-        let fails = rooms.is_some_and(|(soft, hard)| {
-            let then = (soft + softer).min(hard + harder);
-            then < 0.0 && then < soft.min(hard)
+        // What its player asks goes before its neighbours, whose value may leave less room at the tighter end: so much less
+        // that it is noticed, or that the reed fails.
+        let better_so = rooms.is_some_and(|(soft, hard)| {
+            let (now, then) = (soft.min(hard), (soft + softer).min(hard + harder));
+            then < now - NOTICED || then < now.min(0.0)
         });
         let gain = softer.max(harder);
-        let counts = !fails && (gain > NOTICED || matches!(cause, Cause::Loss { .. }));
+        let counts = !better_so && (gain > NOTICED || matches!(cause, Cause::Loss { .. }));
         counts.then_some((gain, cause))
     });
     let (_, cause) = told.max_by(|a, b| a.0.total_cmp(&b.0))?;

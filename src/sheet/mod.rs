@@ -51,6 +51,7 @@ mod value;
 
 pub use alloys::{Alloy, known_alloys};
 pub use checked::{Assumed, CheckedReed, Measured, Metal, ThicknessFinding, Tip};
+#[cfg(feature = "report")]
 pub(crate) use csv_sheet::id;
 pub use csv_sheet::{Breath, SheetRow, Slide, read_sheet};
 pub use curve::NoteCurve;
