@@ -48,7 +48,12 @@ pub fn complain(text: &str) {
 /// Refuses a file that is there, unless it may be written over, and whatever is no ordinary file in any case: a device
 /// renamed over would be gone.
 pub fn check_free(path: &Path, overwrite: bool) -> Result<(), Failure> {
-    let Ok(found) = fs::metadata(path) else { return Ok(()) };
+    let Ok(found) = fs::metadata(path) else {
+        return match fs::symlink_metadata(path) {
+            Ok(_) => Err(Failure::Call(format!("{} is a link that leads nowhere; name another file", path.display()))),
+            Err(_) => Ok(()),
+        };
+    };
     let why = match (found.is_file(), overwrite) {
         (true, true) => return Ok(()),
         (true, false) => "is there already; name another file, or give --overwrite",
@@ -107,6 +112,10 @@ pub fn write_folder(folder: &Path, files: &[(&str, Vec<u8>)], done_with: &[&str]
     let earlier = fresh.path().join("earlier");
     let replaces = folder.exists();
     if replaces {
+        // In one call where the system can: at no instant is there no folder.
+        if exchanged(&inside, folder) {
+            return Ok(());
+        }
         fs::rename(folder, &earlier).map_err(failure)?;
     }
     fs::rename(&inside, folder).map_err(|why| {
@@ -116,6 +125,18 @@ pub fn write_folder(folder: &Path, files: &[(&str, Vec<u8>)], done_with: &[&str]
         }
         failure(why)
     })
+}
+
+/// Whether two names were exchanged in one call.
+#[cfg(any(target_os = "linux", target_vendor = "apple"))]
+fn exchanged(one: &Path, other: &Path) -> bool {
+    use rustix::fs::{CWD, RenameFlags, renameat_with};
+    renameat_with(CWD, one, CWD, other, RenameFlags::EXCHANGE).is_ok()
+}
+
+#[cfg(not(any(target_os = "linux", target_vendor = "apple")))]
+fn exchanged(_: &Path, _: &Path) -> bool {
+    false
 }
 
 /// Refuses a folder that holds anything but an earlier output, and the one in which the command runs: it is replaced as a

@@ -9,8 +9,17 @@ use super::source::{Place, Source, shortened};
 /// Most problems of one file that are listed.
 const MOST_PROBLEMS: usize = 200;
 
-/// What is said of a key that is needed and was not given.
-const MISSING: &str = "is missing";
+/// What kind of problem it is, where that decides what is said of a row.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub(super) enum ProblemKind {
+    /// A mistake.
+    #[default]
+    Wrong,
+    /// A key that is needed and was not given.
+    Missing,
+    /// A row with no measurement of its own.
+    NotMeasured,
+}
 
 /// One thing that is wrong, where it is, and what to try.
 #[derive(Debug, Clone, PartialEq, serde::Serialize)]
@@ -33,6 +42,8 @@ pub struct Problem {
     pub message: String,
     /// Bytes of the value in the text of [`Problem::file`].
     pub span: Option<Range<usize>>,
+    #[serde(skip)]
+    pub(super) kind: ProblemKind,
 }
 
 impl Problem {
@@ -48,6 +59,7 @@ impl Problem {
             cure: None,
             message: message.into(),
             span: None,
+            kind: ProblemKind::Wrong,
         }
     }
 
@@ -66,12 +78,12 @@ impl Problem {
 
     /// A key that is needed and was not given; `place` is where it would belong.
     pub(super) fn missing(place: &Place, key: &str) -> Self {
-        Self::at(place, key, MISSING).without_value()
+        Self { kind: ProblemKind::Missing, ..Self::at(place, key, "is missing").without_value() }
     }
 
     /// Whether it is a key that is needed and was not given.
     pub fn is_missing(&self) -> bool {
-        self.message == MISSING
+        self.kind == ProblemKind::Missing
     }
 
     /// The same problem, with what would be allowed.

@@ -122,6 +122,14 @@ impl Job {
         let rounds = sources.rounds.iter().map(|source| Round::read(source, &rows, concert_pitch_hz));
         let mut rounds = rounds.collect::<Result<Vec<_>, _>>()?;
         rounds.sort_by_key(|round| (round.date, round.suffix));
+        if let Some(pair) =
+            rounds.windows(2).find(|pair| (pair[0].date, pair[0].suffix) == (pair[1].date, pair[1].suffix))
+        {
+            let problem = Problem::of_file(&pair[1].file, format!("is of the same day as {}", pair[0].file));
+            return Err(SheetError::unreadable(
+                problem.cure("tell them apart by a letter after the day: 2026-03-01b.csv"),
+            ));
+        }
         notes.extend(rounds.iter().flat_map(Round::notes));
         let target = target(file, sources.target, &rows)?;
         notes.extend(target.iter().flat_map(|target| target.notes(&rows)));

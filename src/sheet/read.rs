@@ -19,14 +19,19 @@ pub fn read(path: &Path) -> Result<Source, SheetError> {
     let refuse = |message: String, cure: &str| SheetError::unreadable(Problem::of_file(&name, message).cure(cure));
     let unreadable =
         |error: std::io::Error| refuse(format!("cannot be read: {error}"), "check the path and who may read it");
-    let mut file = File::open(path).map_err(|error| match error.kind() {
+    let missing = |error: std::io::Error| match error.kind() {
         std::io::ErrorKind::NotFound => refuse("no such file".to_owned(), "check the path and its spelling"),
         _ => unreadable(error),
-    })?;
-    let metadata = file.metadata().map_err(unreadable)?;
+    };
+    // Before it is opened: a pipe would be waited for.
+    let metadata = std::fs::metadata(path).map_err(missing)?;
     if metadata.is_dir() {
         return Err(refuse("is a folder, not a file".to_owned(), "name a file in it"));
     }
+    if !metadata.is_file() {
+        return Err(refuse("is no ordinary file".to_owned(), "write what it gives into a file, and name that"));
+    }
+    let mut file = File::open(path).map_err(missing)?;
     let too_large =
         |size: String| refuse(format!("is too large ({size}); the limit is 16 MB"), "is it the right file?");
     if metadata.len() > LARGEST_FILE {
@@ -86,6 +91,11 @@ fn text_of(bytes: &[u8]) -> Result<&str, (String, &'static str)> {
         let message = format!("is not text: a zero byte in {}", place(at));
         return Err((message, "name a text file; a spreadsheet must be exported as CSV, a UTF-16 text saved as UTF-8"));
     }
+    let control = |&byte: &u8| byte.is_ascii_control() && !matches!(byte, b'\t' | b'\n' | b'\r');
+    if let Some(at) = body.iter().position(control) {
+        let message = format!("holds a control character ({:#04x}) in {}", body[at], place(at));
+        return Err((message, "delete it: a terminal would obey it"));
+    }
     let text = std::str::from_utf8(body)
         .map_err(|error| (format!("is not UTF-8 text: {}", place(error.valid_up_to())), AS_UTF8))?;
     if text.trim().is_empty() {
@@ -107,6 +117,7 @@ mod tests {
     #[test]
     fn what_is_no_text_is_refused_with_its_place() {
         let refusal = |bytes: &[u8]| text_of(bytes).unwrap_err().0;
+        assert_eq!(refusal(b"a\r\n\tb\x1B[31mc"), "holds a control character (0x1b) in line 2, byte 5");
         assert_eq!(refusal(b"a\nb\xE9c"), "is not UTF-8 text: line 2, byte 4");
         assert_eq!(refusal(b"\xEF\xBB\xBFa\nb\xE9c"), "is not UTF-8 text: line 2, byte 7");
         assert_eq!(refusal(b"PK\x03\x00"), "is not text: a zero byte in line 1, byte 4");

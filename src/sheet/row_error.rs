@@ -1,6 +1,6 @@
 //! A row of a sheet that cannot be used: wrong, half filled or blank.
 
-use super::error::{Problem, SheetError};
+use super::error::{Problem, ProblemKind, SheetError};
 use super::source::Source;
 
 /// A row that is wrong; the others are still good.
@@ -15,20 +15,19 @@ pub struct RowError {
     pub error: SheetError,
 }
 
-/// What is said of a row that has no measurement.
-const NOT_MEASURED: &str = "is not measured yet";
-
 impl RowError {
     /// A row with no measurement of its own: no mistake, only not done yet.
     pub(super) fn of_blank(source: &Source, line: usize, id: String) -> Self {
         let cure = "fill its cells, or leave it blank until it is measured";
-        let problem = Problem::at(&source.line_place(line), &id, NOT_MEASURED).without_value().cure(cure);
+        let place = source.line_place(line);
+        let blank = Problem::at(&place, &id, "is not measured yet").without_value().cure(cure);
+        let problem = Problem { kind: ProblemKind::NotMeasured, ..blank };
         Self { line, id: Some(id), error: SheetError::new(source, vec![problem]) }
     }
 
     /// Whether the row has no measurement of its own.
     pub fn not_measured(&self) -> bool {
-        self.error.problems.iter().any(|problem| problem.message == NOT_MEASURED)
+        self.error.problems.iter().any(|problem| problem.kind == ProblemKind::NotMeasured)
     }
 
     /// The keys that a row begun still needs, where nothing else is wrong with it; none otherwise.

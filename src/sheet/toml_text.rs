@@ -101,6 +101,10 @@ impl<'s> Reading<'s> {
             let fault = Fault::new(format!("is {}; text is needed", toml_kind(item.get_ref())));
             self.fault(name, item, fault.cure(format!("write {} = \"...\"", name.get_ref())));
         }
+        if text.as_ref().is_some_and(|text| text.chars().any(|c| c.is_control() && c != '\n')) {
+            self.fault(name, item, Fault::new("holds a control character").cure("delete it: a terminal would obey it"));
+            return None;
+        }
         text
     }
 

@@ -247,3 +247,12 @@ fn commands_that_only_read_work_in_a_folder_that_is_read_only() {
     set(0o755);
     assert_eq!(files(&bench.path("")), before);
 }
+
+#[test]
+fn a_link_that_leads_nowhere_is_named() {
+    let bench = bench();
+    std::os::unix::fs::symlink("nowhere", bench.path("link.toml")).unwrap();
+    bench
+        .run(&["whatif", "reed.toml", "--set", "tip_gap_mm=0.3", "--save", "link.toml"])
+        .refused(&["link.toml is a link that leads nowhere; name another file"]);
+}

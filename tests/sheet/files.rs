@@ -49,6 +49,23 @@ fn a_folder_and_a_missing_file_are_named() {
     assert!(text.starts_with(&format!("{}: no such file; try: check the path", missing.display())), "{text}");
 }
 
+/// It is refused before it is opened: nobody writes into it, and it would be waited for.
+#[cfg(unix)]
+#[test]
+fn a_pipe_is_refused_and_not_waited_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipe = folder.path().join("pipe.toml");
+    assert!(std::process::Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    let text = ReedFile::load(&pipe).unwrap_err().to_string();
+    assert!(text.contains("pipe.toml: is no ordinary file; try: write what it gives into a file"), "{text}");
+}
+
+#[test]
+fn what_a_terminal_would_obey_is_refused() {
+    let text = refusal("raw.toml", b"# a\n# \x1b[31m\n");
+    assert!(text.contains("raw.toml: holds a control character (0x1b) in line 2, byte 7; try: delete it"), "{text}");
+}
+
 #[test]
 fn broken_toml_is_shown_with_its_line() {
     let text = refusal("broken.toml", b"[reed]\nlength_mm = = 3\n");

@@ -75,6 +75,13 @@ fn reed(job: &Job, k: usize) -> &JobReed {
 }
 
 #[test]
+fn a_name_a_terminal_would_obey_is_refused() {
+    let text = refusal("sheet = \"sheet.csv\"\n[instrument]\nname = \"\\u001b[31mred\"\n", SHEET);
+    assert!(text.contains("job.toml:3: name = ") && text.contains("holds a control character"), "{text}");
+    assert!(!text.contains('\u{1b}'), "{text}");
+}
+
+#[test]
 fn rows_lie_over_chambers_over_plate_over_defaults() {
     let set = job(JOB, SHEET);
     let (first, second, third, fourth) = (reed(&set, 0), reed(&set, 1), reed(&set, 2), reed(&set, 3));

@@ -118,6 +118,8 @@ fn a_round_that_is_wrong_is_told_with_its_file_and_line() {
             "{error}"
         );
     }
+    let both = load(&[("2026-03-01.csv", FIRST), ("2026-03-01.CSV", FIRST)]).unwrap_err();
+    assert!(both.contains("2026-03-01.CSV: is of the same day as 2026-03-01.csv; try: tell them apart"), "{both}");
     assert!(
         refusal("2026-03-01.csv", "hole,breath,tip_gap_mm\n1,blow,0.3\n")
             .contains("slide: is a column that is missing")
