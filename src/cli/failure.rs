@@ -119,7 +119,7 @@ fn can_be_shown(problem: &Problem, text: &str) -> bool {
 
 /// A problem as miette shows it: the cure stands below the line of the file, as help.
 #[derive(Debug, thiserror::Error)]
-#[error("{}", Problem { cure: None, ..(.0).clone() })]
+#[error("{}", (.0).clone().without_cure())]
 struct Shown(Problem);
 
 impl Diagnostic for Shown {

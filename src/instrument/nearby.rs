@@ -5,16 +5,19 @@
 //!   for, and the rate of small motion solved for. Where the swing holds growth back, `s(A) < s_0`, both change in
 //!   proportion, as the final swing does; where it helps, as near choke, they change by as much. The time follows, `t50 =
 //!   t_1 + integral of d ln A/s(A)`. What speaks before that, or would not grow, is run as a whole.
-//! - An end of the playable window: where `t50` passes the time allowed. It is looked for from where it would be if it went
-//!   with onset, or with choke, by steps along `ln t50` over `ln P`, which has there the steepness found for the reed itself.
-//!   A window that ends where the reed does not start ends at its choke, and goes where that goes.
-//! - Level and stress: what the reed goes over to from the motion of the one that was solved.
+//! - An end of the playable window: where `t50` passes the time allowed. It is looked for from where the lower would be if it
+//!   went with onset, and from where the upper is, or would be if it went with choke where nothing speaks there any more, by
+//!   steps along `ln t50` over `ln P`, which has there the steepness found for the reed itself. A window that ends where the
+//!   reed does not start ends at its choke, and goes where that goes.
+//! - Level and stress: those of the orbit near that of the reed that was solved, else of what the reed goes over to from its
+//!   motion.
 
 use super::figure::{Figure, Figures};
 use super::solution::{Asking, Solution};
 use crate::physics::attack::{Blow, Steady};
 use crate::physics::onset::{Search, Speaking};
 use crate::physics::playable::{Demand, Edge, End};
+use crate::physics::steady::KnownOrbit;
 use crate::physics::{Reed, ReedModel, State};
 
 /// Periods after the rise of a blow at which the motion is looked at.
@@ -106,7 +109,23 @@ pub(super) struct Nearby {
     /// Times at the soft, the normal and the hard pressure, where they exist and anybody asks how well they are known.
     times: [Option<Timed>; 3],
     /// Motion at the normal pressure, and at the hard one where anybody asks how well the stress is known.
-    sounding: [Option<(f64, State)>; 2],
+    sounding: [Option<Sounding>; 2],
+}
+
+/// A sounding motion of the reed that was solved.
+#[derive(Debug, Clone)]
+struct Sounding {
+    pressure_pa: f64,
+    state: State,
+    orbit: Option<KnownOrbit>,
+}
+
+impl Sounding {
+    /// What sounds in a reed like it.
+    fn like(&self, model: &ReedModel) -> Option<Steady> {
+        let near = self.orbit.as_ref().and_then(|orbit| model.sounding_like(orbit));
+        near.or_else(|| model.sounding_from(&self.state, self.pressure_pa))
+    }
 }
 
 impl Nearby {
@@ -128,14 +147,18 @@ impl Nearby {
             let counts = k == 1 || ends[k / 2].is_none();
             Some(timed(pressures_pa[k], solution.attacks[k].t50_s.filter(|_| counts)?))
         };
-        let sounds = |k: usize| Some((pressures_pa[k], solution.sounding[k]?));
+        let sounds = |k: usize| {
+            let (pressure_pa, state) = (pressures_pa[k], solution.sounding[k]?);
+            let period_s = 1.0 / solution.attacks[k].steady?.frequency_hz;
+            Some(Sounding { pressure_pa, state, orbit: model.known_orbit(&state, pressure_pa, period_s) })
+        };
         Self {
             demand,
             soft_pa: pressures_pa[0],
             limits_pa: limits(&solution.small.speaking).unwrap_or_default(),
             ends,
             times: std::array::from_fn(time),
-            sounding: [sounds(1), sounds(2).filter(|_| stress_counts)],
+            sounding: [sounds(1), stress_counts.then(|| sounds(2)).flatten()],
         }
     }
 
@@ -144,7 +167,7 @@ impl Nearby {
     pub(super) fn figures(&self, reed: &Reed) -> Figures {
         let mut figures = Figures::default();
         let Ok(model) = ReedModel::new(reed.clone()) else { return figures };
-        let speaking = model.speaking(&Search::COARSE);
+        let onset_pa = self.onset_pa(&model);
         // Followed up from no pressure once, for all that asks.
         let times = self.times.iter().flatten().map(|timed| timed.pressure_pa);
         let pressures_pa: Vec<f64> = times.chain([self.soft_pa]).collect();
@@ -154,44 +177,63 @@ impl Nearby {
             growth[place].map(|growth| growth.growth_per_s)
         };
         let ln_time = |timed: &Timed| self.ln_time(&model, timed, timed.pressure_pa, growth_at(timed.pressure_pa)?);
-        figures.set(Figure::Onset, speaking.onset.map(|onset| onset.pressure_pa.ln()));
+        figures.set(Figure::Onset, onset_pa.map(f64::ln));
         figures.set(Figure::SoftGrowth, growth_at(self.soft_pa).map(|growth| growth * self.demand.allowed_s));
         for (k, figure) in [Figure::Low, Figure::High].into_iter().enumerate() {
-            figures.set(figure, self.ln_end(k, &model, &speaking));
+            figures.set(figure, self.ln_end(k, &model, onset_pa));
         }
         for (figure, timed) in [Figure::SoftTime, Figure::Time, Figure::HardTime].into_iter().zip(&self.times) {
             figures.set(figure, timed.as_ref().and_then(ln_time));
         }
-        let sounds =
-            |k: usize| self.sounding[k].and_then(|(pressure_pa, state)| model.sounding_from(&state, pressure_pa));
+        let sounds = |k: usize| self.sounding[k].as_ref()?.like(&model);
         figures.set(Figure::Level, sounds(0).map(|steady| steady.level.db));
         figures.set(Figure::Stress, sounds(1).map(|steady: Steady| steady.stress_pa.ln()));
         figures
     }
 
+    /// Onset of a reed like it (Pa).
+    fn onset_pa(&self, model: &ReedModel) -> Option<f64> {
+        // Half way up to the known one it does not grow yet; where it does, from no pressure.
+        let half_pa = self.limits_pa[0].map_or(Search::COARSE.lowest_pa, |onset_pa| 0.5 * onset_pa);
+        let search = Search { lowest_pa: half_pa, ..Search::COARSE };
+        let onset = model.onset(&search).filter(|onset| onset.pressure_pa > half_pa);
+        onset.or_else(|| model.onset(&Search::COARSE)).map(|onset| onset.pressure_pa)
+    }
+
     /// `ln` of the softest pressure at which a reed like it speaks in time.
     pub(super) fn ln_low(&self, reed: &Reed) -> Option<f64> {
         let model = ReedModel::new(reed.clone()).ok()?;
-        self.ln_end(0, &model, &model.speaking(&Search::COARSE))
+        self.ln_end(0, &model, self.onset_pa(&model))
     }
 
     /// `ln` of where the lower end (0) or the upper (1) has gone; nothing where the reed itself has none, and for one that
     /// never speaks.
-    fn ln_end(&self, which: usize, model: &ReedModel, speaking: &Speaking) -> Option<f64> {
+    fn ln_end(&self, which: usize, model: &ReedModel, onset_pa: Option<f64>) -> Option<f64> {
         const ROUNDS: usize = 4;
         const CLOSE: f64 = 0.02;
         const LONGEST: f64 = 0.3;
         let (end, timed) = self.ends[which]?;
-        let there = limits(speaking)?;
-        let goes = there[which].zip(self.limits_pa[which]).map_or(1.0, |(there, here)| there / here);
-        let mut ln_p = (end.pressure_pa * goes).ln();
-        let Some((mut steepness, timed)) = end.steepness.zip(timed) else { return Some(ln_p) };
-        let mut before: Option<(f64, f64)> = None;
+        let onset_pa = onset_pa?;
+        let goes_with = |there_pa: Option<f64>| {
+            let goes = there_pa.zip(self.limits_pa[which]).map_or(1.0, |(there, here)| there / here);
+            (end.pressure_pa * goes).ln()
+        };
+        let with_choke = || goes_with(model.speaking(&Search::COARSE).choke.pressure_pa());
+        let Some((mut steepness, timed)) = end.steepness.zip(timed) else {
+            return Some(if which == 0 { goes_with(Some(onset_pa)) } else { with_choke() });
+        };
+        let mut ln_p = if which == 0 { goes_with(Some(onset_pa)) } else { goes_with(None) };
+        let (mut before, mut lost): (Option<(f64, f64)>, _) = (None, which == 0);
         for _ in 0..ROUNDS {
             let pressure_pa = ln_p.exp();
             let growth = model.growth(&[pressure_pa])[0].map(|growth| growth.growth_per_s);
             let Some(ln_time) = growth.and_then(|growth| self.ln_time(model, &timed, pressure_pa, growth)) else {
-                break;
+                if std::mem::replace(&mut lost, true) {
+                    break;
+                }
+                // There it does not speak any more.
+                ln_p = with_choke();
+                continue;
             };
             let late = ln_time - self.demand.allowed_s.ln();
             if late.abs() < CLOSE {

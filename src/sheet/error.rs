@@ -98,6 +98,12 @@ impl Problem {
         Self { cure: Some(cure.into()), ..self }
     }
 
+    /// The same problem without what to try.
+    #[must_use]
+    pub fn without_cure(self) -> Self {
+        Self { cure: None, ..self }
+    }
+
     /// The same problem without the text at its place: for a key, not a value, or for something missing.
     #[must_use]
     pub fn without_value(self) -> Self {

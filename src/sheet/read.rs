@@ -117,7 +117,7 @@ mod tests {
     #[test]
     fn what_is_no_text_is_refused_with_its_place() {
         let refusal = |bytes: &[u8]| text_of(bytes).unwrap_err().0;
-        assert_eq!(refusal(b"a\r\n\tb\x1B[31mc"), "holds a control character (0x1b) in line 2, byte 5");
+        assert_eq!(refusal(b"a\r\n\tb\x1B[31mc"), "holds a control character (0x1b) in line 2, byte 6");
         assert_eq!(refusal(b"a\nb\xE9c"), "is not UTF-8 text: line 2, byte 4");
         assert_eq!(refusal(b"\xEF\xBB\xBFa\nb\xE9c"), "is not UTF-8 text: line 2, byte 7");
         assert_eq!(refusal(b"PK\x03\x00"), "is not text: a zero byte in line 1, byte 4");

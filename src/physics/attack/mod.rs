@@ -237,6 +237,13 @@ impl ReedModel {
         self.steady_ahead(&mut run)
     }
 
+    /// A motion followed from a state at a steady pressure, as finely as what is compared; nothing where the solver gives up.
+    pub(super) fn sounded(&self, from: &State, pressure_pa: f64, duration_s: f64) -> Option<Trace> {
+        let blow = Blow { pressure_pa, rise_s: 0.0 };
+        let mut run = Run::from(self, &blow, COMPARED, true, 0.0, from);
+        if run.integrate_to(duration_s) { run.trace } else { None }
+    }
+
     /// What sounds where the end of a run is heading.
     fn steady_ahead(&self, run: &mut Run<'_>) -> Option<Steady> {
         let yet_to_grow = 1.0 + yet_to_go(run.recent()?) / run.envelope.last()?.1;

@@ -164,7 +164,7 @@ impl ReedModel {
     /// one step of it may be passed over.
     pub fn onset(&self, search: &Search) -> Option<Growth> {
         let mut follower = Follower::new(self);
-        let mut here = follower.start(search.lowest_pa)?;
+        let mut here = follower.reach(search.lowest_pa)?;
         while rate(&here) <= 0.0 && here.pressure() < search.limit_pa {
             let next = follower.advance(&here, (here.pressure() * search.ratio).min(search.limit_pa)).ok()?;
             if rate(&next) > 0.0 {

@@ -10,6 +10,7 @@
 //! (hysteresis), and whether sound sets in softly or suddenly.
 
 mod branch;
+mod like;
 mod motion;
 mod orbit;
 mod period;
@@ -22,6 +23,7 @@ use super::sound::Cycle;
 use super::trace::Trace;
 pub use branch::BranchEnd;
 use branch::{BranchPoint, FINE};
+pub(crate) use like::KnownOrbit;
 use motion::Motion;
 use orbit::{Condition, LN_PARAMETER, Orbit};
 use period::Walker;

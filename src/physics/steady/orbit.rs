@@ -1,12 +1,15 @@
 //! A periodic orbit: Newton's iteration on the state at its start, its period and its parameter.
 
-use nalgebra::{SMatrix, SVector};
+use nalgebra::{Const, LU, SMatrix, SVector};
 
 use super::period::{BY_PARAMETER, BY_PERIOD, Equations, Matrix, STATES, Vector, Walk, Walker};
+use crate::physics::condensed::SPEED;
 
 const UNKNOWNS: usize = STATES + 2;
 /// Start in units, logarithm of the period, logarithm of the parameter.
 pub(super) type Unknowns = SVector<f64, UNKNOWNS>;
+/// Derivatives of what has to close, taken apart.
+pub(super) type Closing = LU<f64, Const<UNKNOWNS>, Const<UNKNOWNS>>;
 /// Place of the logarithm of the period.
 pub(super) const LN_PERIOD: usize = STATES;
 /// Place of the logarithm of the parameter.
@@ -58,6 +61,29 @@ impl Orbit {
     }
 }
 
+/// By how much a motion from a start to an end does not close, and how fast the first mode moves where it should turn round.
+pub(super) fn unclosed(start: &Vector, end: &Vector) -> Unknowns {
+    let mut residual = Unknowns::zeros();
+    residual.fixed_rows_mut::<STATES>(0).copy_from(&(end - start));
+    residual[STATES] = start[SPEED];
+    residual
+}
+
+/// Derivatives of [`unclosed`] by the unknowns, and below them the condition.
+pub(super) fn closing(walk: &Walk, at: &Unknowns, condition: &Condition) -> SMatrix<f64, UNKNOWNS, UNKNOWNS> {
+    let (period, parameter) = (at[LN_PERIOD].exp(), at[LN_PARAMETER].exp());
+    let mut matrix = SMatrix::<f64, UNKNOWNS, UNKNOWNS>::zeros();
+    matrix.fixed_view_mut::<STATES, UNKNOWNS>(0, 0).copy_from(&walk.sensitivity);
+    for i in 0..STATES {
+        matrix[(i, i)] -= 1.0;
+        matrix[(i, BY_PERIOD)] *= period;
+        matrix[(i, BY_PARAMETER)] *= parameter;
+    }
+    matrix[(STATES, SPEED)] = 1.0;
+    matrix.row_mut(STATES + 1).copy_from(&condition.row.transpose());
+    matrix
+}
+
 /// The unknowns of a start, a period (s) and a parameter.
 pub(super) fn unknowns(start: &Vector, period_s: f64, parameter: f64) -> Unknowns {
     let mut all = Unknowns::zeros();
@@ -77,20 +103,9 @@ impl<E: Equations> Walker<E> {
             let (period, parameter) = (z[LN_PERIOD].exp(), z[LN_PARAMETER].exp());
             let start: Vector = z.fixed_rows::<STATES>(0).into_owned();
             let walk = self.walk(&start, period, parameter, steps)?;
-            let mut residual = Unknowns::zeros();
-            residual.fixed_rows_mut::<STATES>(0).copy_from(&(walk.states[steps] - start));
-            residual[STATES] = start[2];
+            let mut residual = unclosed(&start, &walk.states[steps]);
             residual[STATES + 1] = condition.row.dot(&z) - condition.value;
-            let mut matrix = SMatrix::<f64, UNKNOWNS, UNKNOWNS>::zeros();
-            matrix.fixed_view_mut::<STATES, UNKNOWNS>(0, 0).copy_from(&walk.sensitivity);
-            for i in 0..STATES {
-                matrix[(i, i)] -= 1.0;
-                matrix[(i, BY_PERIOD)] *= period;
-                matrix[(i, BY_PARAMETER)] *= parameter;
-            }
-            matrix[(STATES, 2)] = 1.0;
-            matrix.row_mut(STATES + 1).copy_from(&condition.row.transpose());
-            let change = matrix.lu().solve(&residual)?;
+            let change = closing(&walk, &z, condition).lu().solve(&residual)?;
             let size = change[LN_PERIOD].abs().max(change[LN_PARAMETER].abs());
             let motion = change[0].abs() / walk.states.iter().map(|x| x[0].abs()).fold(1e-12, f64::max);
             if size.max(motion) < TOLERANCE {
