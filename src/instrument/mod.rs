@@ -46,6 +46,7 @@ pub use known::{Uncertainties, Uncertainty};
 pub use margin::{Against, Margin, MarginOf, Verdict};
 pub use margins::LeakCost;
 pub use neighbours::Neighbours;
-pub use pairs::{Beats, LEVEL_PASSES_DB, PairAssessment};
+pub use pairs::{Beats, LEVEL_PASSES_DB, PairAssessment, REACH, beats};
+pub use run::run_of_neighbours;
 pub use surety::{Surety, normal_below};
 pub use tool::Tool;

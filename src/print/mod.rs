@@ -20,6 +20,7 @@ pub mod operation;
 #[cfg(feature = "report")]
 mod page;
 pub mod regap;
+pub mod rehearse;
 pub mod replace;
 #[cfg(feature = "report")]
 pub mod report;
