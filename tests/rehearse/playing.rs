@@ -1,0 +1,1 @@
+//! Pieces on a small part of the demo set.
