@@ -158,8 +158,9 @@ fn too_much(rehearsal: &Rehearsal, most: usize) -> Option<String> {
     let one = |excess: &freereed::rehearse::Excess| {
         let head = format!("  {:<11} {:<4} ", excess.reed, excess.note.to_string());
         let indent = " ".repeat(head.len());
-        let what = wrap(&format!("{head}{}.", print::excess_words(excess)), &indent);
-        format!("{what}\n{}", wrap(&format!("{indent}To serve: {}.", print::serve_words(excess)), &indent))
+        let worst = if most == usize::MAX { format!(" {}.", print::worst_words(excess)) } else { String::new() };
+        let words = format!("{head}{}.{worst} To serve: {}.", print::excess_words(excess), print::serve_words(excess));
+        wrap(&words, &indent)
     };
     let mut lines: Vec<String> = all.iter().take(most).map(one).collect();
     if let Some(more @ 1..) = all.len().checked_sub(most) {

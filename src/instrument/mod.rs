@@ -34,7 +34,9 @@ mod word;
 pub mod work;
 
 pub use asked::{Asked, AskedBy, Limit, Pressures};
-pub use assess::{Assessment, Counterpart, Pitch, PitchFrom, ReedAssessment, assess, assess_for_work, assess_sampled};
+pub use assess::{
+    Assessment, Counterpart, Pitch, PitchFrom, ReedAssessment, assess, assess_again, assess_for_work, assess_sampled,
+};
 pub use cause::{Cause, Why};
 pub use evenness::{OctaveEvenness, Spread, evenness};
 pub use figure::{Figure, Figures};

@@ -2,8 +2,10 @@
 
 use serde_json::{Map, Value, json};
 
+use super::balance::fails;
 use super::json;
-use crate::instrument::balance::{ReedBalance, Verdict};
+use crate::instrument::Cause;
+use crate::instrument::balance::{NoGap, ReedBalance, Verdict};
 use crate::physics::coefficients::MODEL_VERSION;
 use crate::rehearse::{Double, Effort, Excess, Outcome, PressureOff, Rehearsal, TOGETHER_S, notes};
 use crate::units::{metres, pascal, seconds, significant};
@@ -100,29 +102,44 @@ pub fn effort(effort: &Effort) -> String {
 pub fn excess_words(excess: &Excess) -> String {
     let how: Vec<String> =
         excess.failing.iter().map(|(outcome, count)| format!("{count} {}", outcome.words())).collect();
+    let late = excess.late_s.map_or(String::new(), |late_s| format!(", at worst by {}", seconds(late_s)));
+    format!("of {} {}{late}; {}", notes(excess.notes), how.join(", "), pressure_words(excess))
+}
+
+fn pressure_words(excess: &Excess) -> String {
     let on = excess.worst.on.as_ref().expect("a note that fails is on a reed");
-    let late = excess.late_s.map(|late_s| {
-        let gone = significant(100.0 * on.share_gone, 2);
-        format!("at worst {} too late, {gone} % of the note gone", seconds(late_s))
-    });
-    let (at, within) = (pascal(on.pressure_pa), seconds(on.allowed_s));
-    let pressure = match excess.pressure {
+    let at = pascal(on.pressure_pa);
+    match excess.pressure {
         PressureOff::TooSoft(factor) => format!("blown {at}, {} times as hard would do", significant(factor, 3)),
         PressureOff::TooHard(factor) => format!("blown {at}, {} times softer would do", significant(factor, 3)),
-        PressureOff::NoPressure => format!("at no pressure within {within}"),
-    };
-    let parts = std::iter::once(format!("of {}: {}", notes(excess.notes), how.join(", ")));
-    parts.chain(late).chain([pressure]).collect::<Vec<_>>().join("; ")
+        PressureOff::NoPressure => format!("at no pressure within {}", seconds(on.allowed_s)),
+    }
+}
+
+/// What that does to the worst note: a sentence without its point.
+pub fn worst_words(excess: &Excess) -> String {
+    let (note, on) = (excess.worst.note, excess.worst.on.as_ref().expect("a note that fails is on a reed"));
+    let gone = significant(100.0 * on.share_gone, 2);
+    format!(
+        "The worst at {:.2} s, of {}: {gone} % of it is gone before the reed is half way",
+        note.start_s,
+        seconds(note.length_s)
+    )
 }
 
 /// The work that would serve: part of a sentence.
 pub fn serve_words(excess: &Excess) -> String {
     let Some(serve) = &excess.serve else { return "nothing is known".to_owned() };
-    let then = excess
-        .failing_then
-        .map_or(String::new(), |failing| format!("; {failing} of {} fail then", notes(excess.notes)));
+    let then = match excess.failing_then {
+        Some(0) => "; all its notes speak then".to_owned(),
+        Some(failing) => format!("; {failing} of {} fail then", notes(excess.notes)),
+        None => String::new(),
+    };
     match serve.verdict {
         Verdict::Regap => format!("{}{then}", bend(serve)),
+        Verdict::NoGap(NoGap::Fault(Cause::TongueOrChamber | Cause::NothingToCompare)) => {
+            format!("no gap, slot or seal as usual here would do; {}", fails(serve))
+        }
         Verdict::NoGap(why) => {
             let also = if serve.is_to_be_bent() { format!("; {}{then}", bend(serve)) } else { String::new() };
             format!("{}; {}{also}", why.sentence(serve), why.cure())
@@ -161,6 +178,7 @@ pub fn assumed() -> [String; 4] {
             crate::instrument::REACH + 1
         ),
         "a note must speak in half of its length, and in the time the player allows".to_owned(),
-        "every note begins from rest with the player's rise of pressure".to_owned(),
+        "a reed begins from rest, or from what it still swings of its last note by its ring-down (an estimate)"
+            .to_owned(),
     ]
 }

@@ -66,7 +66,7 @@ impl PieceAsks {
         let mut all = notes.iter().filter_map(|note| note.on.as_ref()).map(|on| Self {
             soft_pa: on.pressure_pa,
             hard_pa: on.pressure_pa,
-            allowed_s: on.allowed_s,
+            allowed_s: on.allowed_from_rest_s(),
         });
         let first = all.next()?;
         Some(all.fold(first, Self::both))
@@ -100,7 +100,7 @@ pub(super) fn excess(assessed: &ReedAssessment, notes: &[&PlayedNote]) -> Option
     let worst = (*failing.max_by(|a, b| a.lateness().total_cmp(&b.lateness()))?).clone();
     let on = worst.on.as_ref()?;
     let (late_s, pressure) =
-        (on.t50_s.map(|t50_s| t50_s - on.allowed_s), pressure_off(assessed, on.pressure_pa, on.allowed_s));
+        (on.t50_s.map(|t50_s| t50_s - on.allowed_s), pressure_off(assessed, on.pressure_pa, on.allowed_from_rest_s()));
     Some(Excess {
         reed: assessed.reed.id.clone(),
         note: assessed.reed.note,
@@ -163,7 +163,7 @@ pub(super) fn failing_at(assessed: &ReedAssessment, notes: &[&PlayedNote], gap_m
             let start = model.start(&assessed.demand.blow(on.pressure_pa), Stop::WhenSteady);
             start.t50_s.filter(|_| start.speaks)
         });
-        t50_s.is_none_or(|t50_s| t50_s > on.allowed_s)
+        t50_s.is_none_or(|t50_s| t50_s > on.allowed_from_rest_s())
     };
     Some(notes.iter().filter_map(|note| note.on.as_ref()).map(late).filter(|late| *late).count())
 }

@@ -14,8 +14,8 @@
 //! | Of which reeds does the piece ask too much, and what would serve? | [`Excess`] |
 //! | How does the model's passage sound? | [`sound`] |
 //!
-//! Every note begins from rest with the player's own rise of pressure and is blown evenly to its end: tonguing, a swell, a
-//! bend, and what a reed still swings of the note before are left out.
+//! Every note is blown with the player's own rise of pressure and evenly to its end; a swell and a bend are left out. A reed begins
+//! from rest, or from what it still swings of its last note.
 
 mod answers;
 mod clock;
@@ -42,7 +42,7 @@ pub use voice::TOGETHER_S;
 use rayon::prelude::*;
 
 use crate::instrument::balance::{BalanceOptions, balance};
-use crate::instrument::{Assessment, assess_for_work};
+use crate::instrument::{Assessment, ReedAssessment, assess_again};
 use crate::sheet::{Job, Wind};
 use answers::{Answers, Blown};
 use route::{Fate, route};
@@ -116,7 +116,7 @@ pub fn rehearse(
     let answers = Answers::of(assessment, blown.collect::<Vec<Blown>>(), begin, done);
     let notes = played::played(&once.notes, &route.fates, &answers);
     let doubles = doubles::doubles(&once.notes, &route.fates, &answers);
-    let too_much = too_much(job, &answers, &notes);
+    let too_much = too_much(job, assessment, &answers, &notes);
     let mut remarks = once.remarks;
     let missing = assessment.reeds.iter().filter(|row| row.is_err()).count();
     if missing > 0 {
@@ -128,9 +128,9 @@ pub fn rehearse(
 }
 
 /// The reeds that fail notes, with what would serve.
-fn too_much(job: &Job, answers: &Answers<'_>, played: &[PlayedNote]) -> Vec<Excess> {
+fn too_much(job: &Job, assessment: &Assessment, answers: &Answers<'_>, played: &[PlayedNote]) -> Vec<Excess> {
     let notes = excess::by_reed(played);
-    let of_reed = |reed: &&crate::instrument::ReedAssessment| {
+    let of_reed = |reed: &&ReedAssessment| {
         let notes = notes.get(reed.reed.id.as_str())?;
         excess::excess(reed, notes)
     };
@@ -141,7 +141,14 @@ fn too_much(job: &Job, answers: &Answers<'_>, played: &[PlayedNote]) -> Vec<Exce
     // The set balanced for the piece's own demand in place of the player's, by the one owner of the gap.
     let player = excess::player_of_piece(&job.player, &answers.reeds, played);
     let of_piece = Job { player, target: None, ..job.clone() };
-    let assessment = assess_for_work(&of_piece, || {});
+    let sounded = |reed: &ReedAssessment| {
+        answers
+            .reeds
+            .iter()
+            .any(|other| other.reed.note == reed.reed.note && notes.contains_key(other.reed.id.as_str()))
+    };
+    let same = |reed: &ReedAssessment| job.target.is_none() && !sounded(reed);
+    let assessment = assess_again(&of_piece, Some(assessment), same, || {});
     let balance = balance(&of_piece, &assessment, &BalanceOptions::default(), || {});
     for excess in &mut found {
         excess.serve = balance.reed(&excess.reed).cloned();

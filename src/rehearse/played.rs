@@ -1,6 +1,7 @@
 //! What becomes of each note of a piece.
 
 use std::collections::BTreeMap;
+use std::f64::consts::PI;
 
 use serde::Serialize;
 
@@ -52,8 +53,8 @@ impl Outcome {
             Self::TooLoud => "too loud",
             Self::TooSoft => "too soft",
             Self::Late => "late",
-            Self::Silent => "does not start",
-            Self::Choked => "chokes",
+            Self::Silent => "not started",
+            Self::Choked => "choked",
             Self::NotTogether => "not together",
             Self::NotOnInstrument => "not on this instrument",
         }
@@ -82,6 +83,10 @@ pub struct OnReed {
     pub allowed_s: f64,
     /// Time until the reed is blown again (s); nothing for the last time.
     pub repeat_s: Option<f64>,
+    /// What it still swings of its last note when it is blown, as a share of that.
+    pub swings_on: f64,
+    /// How much sooner it speaks for that than from rest (s).
+    pub saved_s: f64,
     /// When it is half way to its swing (s).
     pub t50_s: Option<f64>,
     /// When it is nine tenths of the way (s).
@@ -92,6 +97,13 @@ pub struct OnReed {
     pub level_db: Option<f64>,
     /// What of it is beyond the run of the set at this velocity (dB).
     pub level_off_db: Option<f64>,
+}
+
+impl OnReed {
+    /// The time in which it would have to speak from rest to be in time (s).
+    pub fn allowed_from_rest_s(&self) -> f64 {
+        self.allowed_s + self.saved_s
+    }
 }
 
 /// A note of the piece and what becomes of it.
@@ -119,30 +131,51 @@ pub(super) fn allowed_s(note: &PieceNote, reed: &ReedAssessment) -> f64 {
     (PlayerProfile::SPEAKING_SHARE * note.length_s).min(reed.demand.allowed_s)
 }
 
-/// Every note with its outcome. Each begins from rest: what a reed still swings of the note before is not counted on.
+/// Every note with its outcome.
 pub(super) fn played(notes: &[PieceNote], fates: &[Fate], answers: &Answers<'_>) -> Vec<PlayedNote> {
-    let mut next: BTreeMap<usize, f64> = BTreeMap::new();
-    let mut all: Vec<PlayedNote> = notes
-        .iter()
-        .zip(fates)
-        .rev()
-        .map(|(note, fate)| match *fate {
-            Fate::NotOnInstrument => PlayedNote { note: *note, outcome: Outcome::NotOnInstrument, on: None },
-            Fate::NotTogether => PlayedNote { note: *note, outcome: Outcome::NotTogether, on: None },
-            Fate::Reed(place) => {
-                let again_s = next.insert(place, note.start_s);
-                one(note, place, again_s.map(|again_s| again_s - note.start_s), answers)
+    let again_s = until_again(notes, fates);
+    // When each reed was last blown, and whether it spoke.
+    let mut last: BTreeMap<usize, f64> = BTreeMap::new();
+    let mut one = |(k, (note, fate)): (usize, (&PieceNote, &Fate))| match *fate {
+        Fate::NotOnInstrument => PlayedNote { note: *note, outcome: Outcome::NotOnInstrument, on: None },
+        Fate::NotTogether => PlayedNote { note: *note, outcome: Outcome::NotTogether, on: None },
+        Fate::Reed(place) => {
+            let silent_s = last.remove(&place).map(|end_s| (note.start_s - end_s).max(0.0));
+            let played = on_reed(note, place, silent_s, again_s[k], answers);
+            if played.on.as_ref().is_some_and(|on| on.t50_s.is_some_and(|t50_s| t50_s < note.length_s)) {
+                last.insert(place, note.end_s());
             }
-        })
-        .collect();
+            played
+        }
+    };
+    notes.iter().zip(fates).enumerate().map(&mut one).collect()
+}
+
+/// Of each note the time until its reed is blown again (s).
+fn until_again(notes: &[PieceNote], fates: &[Fate]) -> Vec<Option<f64>> {
+    let mut next: BTreeMap<usize, f64> = BTreeMap::new();
+    let again = |(note, fate): (&PieceNote, &Fate)| match fate {
+        Fate::Reed(place) => next.insert(*place, note.start_s).map(|again_s| again_s - note.start_s),
+        _ => None,
+    };
+    let mut all: Vec<Option<f64>> = notes.iter().zip(fates).rev().map(again).collect();
     all.reverse();
     all
 }
 
-fn one(note: &PieceNote, place: usize, repeat_s: Option<f64>, answers: &Answers<'_>) -> PlayedNote {
+fn on_reed(
+    note: &PieceNote,
+    place: usize,
+    silent_s: Option<f64>,
+    repeat_s: Option<f64>,
+    answers: &Answers<'_>,
+) -> PlayedNote {
     let (assessed, answer) = (answers.reeds[place], answers.at((place, note.velocity)));
     let reed = &assessed.reed;
-    let t50_s = answer.t50_s.filter(|_| answer.speaks);
+    let swings_on = silent_s.map_or(0.0, |silent_s| left_after(assessed, silent_s));
+    let from_rest_s = answer.t50_s.filter(|_| answer.speaks);
+    let saved_s = from_rest_s.map_or(0.0, |t50_s| saved_s(assessed, answer.pressure_pa, t50_s, swings_on));
+    let t50_s = from_rest_s.map(|t50_s| t50_s - saved_s);
     let on = OnReed {
         reed: reed.id.clone(),
         hole: reed.hole,
@@ -151,21 +184,46 @@ fn one(note: &PieceNote, place: usize, repeat_s: Option<f64>, answers: &Answers<
         pressure_pa: answer.pressure_pa,
         allowed_s: allowed_s(note, assessed),
         repeat_s,
+        swings_on,
+        saved_s,
         t50_s,
-        t90_s: answer.t90_s.filter(|_| answer.speaks),
+        t90_s: answer.t90_s.filter(|_| answer.speaks).map(|t90_s| t90_s - saved_s),
         share_gone: t50_s.map_or(1.0, |t50_s| (t50_s / note.length_s).min(1.0)),
         level_db: answer.level_db,
         level_off_db: answer.level_off_db,
     };
+    PlayedNote { note: *note, outcome: outcome(assessed, &on, answer.speaks), on: Some(on) }
+}
+
+fn outcome(assessed: &ReedAssessment, on: &OnReed, speaks: bool) -> Outcome {
     let fastest_pa = assessed.prediction.speaking.fastest.map_or(f64::INFINITY, |fastest| fastest.pressure_pa);
-    let outcome = match (answer.speaks, t50_s, answer.level_off_db) {
+    match (speaks, on.t50_s, on.level_off_db) {
         // On the far side of the pressure of fastest growth harder blowing makes it worse.
-        (false, ..) if answer.pressure_pa > fastest_pa => Outcome::Choked,
+        (false, ..) if on.pressure_pa > fastest_pa => Outcome::Choked,
         (false, ..) => Outcome::Silent,
         (true, t50_s, _) if t50_s.is_none_or(|t50_s| t50_s > on.allowed_s) => Outcome::Late,
         (true, _, Some(off)) if off > LEVEL_PASSES_DB => Outcome::TooLoud,
         (true, _, Some(off)) if off < -LEVEL_PASSES_DB => Outcome::TooSoft,
         (true, ..) => Outcome::Speaks,
-    };
-    PlayedNote { note: *note, outcome, on: Some(on) }
+    }
+}
+
+/// What is left of a reed's swing after a silence (s), as a share: `exp(-t/tau)` with the ring-down `tau = Q/(pi f)` of the
+/// plucked tongue. Assumed: between two notes the air does nothing to it.
+fn left_after(assessed: &ReedAssessment, silent_s: f64) -> f64 {
+    let model = &assessed.prediction.model;
+    let tau_s = model.reed().quality_factor / (PI * model.modes()[0].frequency_hz);
+    (-silent_s / tau_s).exp()
+}
+
+/// How much sooner a reed is half way that still swings than from rest, where it is so after `from_rest_s`: the swing grows on
+/// from the share that is left, `t50 = t_r/2 + ln(0.5/share)/s`, with `s` the growth of small motion and `t_r` the rise of the
+/// blow. An estimate: growth slows on the way.
+fn saved_s(assessed: &ReedAssessment, pressure_pa: f64, from_rest_s: f64, share: f64) -> f64 {
+    let growth_per_s = assessed.prediction.speaking.growth_near(pressure_pa);
+    if share <= 0.0 || growth_per_s <= 0.0 {
+        return 0.0;
+    }
+    let t50_s = 0.5 * assessed.demand.rise_s + (0.5 / share).ln().max(0.0) / growth_per_s;
+    (from_rest_s - t50_s).max(0.0)
 }

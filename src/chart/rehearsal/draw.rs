@@ -193,7 +193,7 @@ impl<'a> Drawing<'a> {
             let number = tick.label.trim_start_matches('+');
             svg.text(at(x, hands.bottom + 16.0), number, style.anchored(Anchor::Middle));
         }
-        svg.text(at(MARGIN, hands.bottom - 4.0), "hands", style);
+        svg.text(at(MARGIN, hands.bottom - 4.0), "breath", style);
     }
 }
 
