@@ -17,6 +17,7 @@ mod listen;
 mod new;
 mod output;
 mod predict;
+mod protocol;
 mod regap;
 mod rehearse;
 mod replace;
@@ -68,6 +69,8 @@ enum Command {
     Listen(listen::Arguments),
     /// A piece of music on a set by its player: which notes fail, of which reeds it asks too much, what would serve
     Rehearse(rehearse::Arguments),
+    /// What to pluck, blow and record before a set is signed off, doubtful reeds first
+    Protocol(protocol::Arguments),
     /// Plucked pitch, onset, choke and growth of one reed
     Predict(predict::Arguments),
     /// Blow one reed from rest: does it speak, how soon, to what does it settle
@@ -112,6 +115,7 @@ impl Call {
             Command::Rounds(arguments) => arguments.json,
             Command::Listen(arguments) => arguments.json,
             Command::Rehearse(arguments) => arguments.json,
+            Command::Protocol(arguments) => arguments.json,
             Command::Predict(arguments) => arguments.json,
             Command::Attack(arguments) => arguments.json,
             Command::Whatif(arguments) => arguments.json,
@@ -159,6 +163,7 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Rounds(arguments) => rounds::run(arguments),
         Command::Listen(arguments) => listen::run(arguments),
         Command::Rehearse(arguments) => rehearse::run(arguments),
+        Command::Protocol(arguments) => protocol::run(arguments),
         Command::Predict(arguments) => predict::run(arguments),
         Command::Attack(arguments) => attack::run(arguments),
         Command::Whatif(arguments) => whatif::run(arguments),

@@ -19,6 +19,7 @@ pub mod listen;
 pub mod operation;
 #[cfg(feature = "report")]
 mod page;
+pub mod protocol;
 pub mod regap;
 pub mod rehearse;
 pub mod replace;

@@ -24,6 +24,7 @@ mod excess;
 mod midi;
 mod piece;
 mod played;
+mod ringing;
 mod route;
 mod seats;
 pub mod sound;
