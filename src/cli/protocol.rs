@@ -50,7 +50,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
 
 fn text(job: &Job, protocol: &Protocol) -> String {
     let name = job.instrument.name.as_deref().unwrap_or("This set");
-    let mut parts = vec![wrap(&format!("{name}: test protocol\n{}.", print::progress(protocol)), "  ")];
+    let mut parts = vec![wrapped([format!("{name}: test protocol"), print::progress(protocol) + "."])];
     parts.push(wrapped(print::before()));
     if !protocol.reeds.is_empty() {
         let reeds: Vec<String> = protocol.reeds.iter().enumerate().map(|(k, reed)| one(k + 1, reed)).collect();
@@ -60,9 +60,8 @@ fn text(job: &Job, protocol: &Protocol) -> String {
         let pairs = protocol.pairs.iter().map(|pair| wrap(&format!("  {}: ________", print::pair_words(pair)), "    "));
         parts.push(format!("Two at once:\n{}", pairs.collect::<Vec<_>>().join("\n")));
     }
-    let sweeps = protocol
-        .sweeps
-        .map(|sweep| wrap(&format!("  {}: ________", print::sweep_words(sweep, protocol.reeds_in_set)), "    "));
+    let sweeps =
+        protocol.sweeps.map(|sweep| wrap(&format!("  {}: ________", print::sweep_words(sweep, protocol)), "    "));
     parts.push(format!("The whole set:\n{}", sweeps.join("\n")));
     if !protocol.not_assessed.is_empty() {
         parts.push(wrap(

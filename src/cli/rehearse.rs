@@ -137,6 +137,7 @@ fn text(arguments: &Arguments, name: &str, job: &Job, rehearsal: &Rehearsal) -> 
     let most = if arguments.table { usize::MAX } else { MOST_TOLD };
     parts[0] += &format!("\n{}", wrapped([print::counts(rehearsal) + ".", print::effort(&rehearsal.effort) + "."]));
     parts.extend(too_much(rehearsal, most));
+    parts.extend(print::off_in_level(rehearsal).map(|words| wrap(&format!("{words}."), "  ")));
     parts.extend(doubles(rehearsal, most));
     parts.push(small_print(arguments, rehearsal));
     parts.join(if arguments.table { "\n\n" } else { "\n" })

@@ -104,12 +104,17 @@ pub fn pair_words(pair: &PairTest) -> String {
 }
 
 /// A sweep over the whole set: a sentence without its point.
-pub fn sweep_words(sweep: Sweep, reeds: usize) -> String {
+pub fn sweep_words(sweep: Sweep, protocol: &Protocol) -> String {
+    let reeds = protocol.reeds_in_set;
+    let first = match &protocol.likely[..] {
+        [] => String::new(),
+        likely => format!(", first those that are likely good and not sure: {}", likely.join(", ")),
+    };
     match sweep {
         Sweep::Plucks => format!(
             "Pluck all {reeds} reeds once into one recording, in the order of the sheet; listen --of plucks --save writes the round"
         ),
-        Sweep::Soft => "Start every reed as softly as the player does; name those that hang".to_owned(),
+        Sweep::Soft => format!("Start every reed as softly as the player does; name those that hang{first}"),
         Sweep::Hard => {
             format!("Attack every reed hard, then slur over {} holes; name those that choke or rattle", REACH + 1)
         }

@@ -1,5 +1,7 @@
 //! A piece rehearsed on a set, as JSON and in words.
 
+use std::collections::BTreeMap;
+
 use serde_json::{Map, Value, json};
 
 use super::balance::fails;
@@ -151,6 +153,27 @@ pub fn serve_words(excess: &Excess) -> String {
 fn bend(serve: &ReedBalance) -> String {
     let way = if serve.change_m() > 0.0 { "open" } else { "close" };
     format!("{way} the tip gap from {} to {} (regap)", metres(serve.now.gap_m), metres(serve.wanted.gap_m))
+}
+
+/// Reeds that speak in time and stand off the others in level, the furthest first: a sentence without its point; nothing where
+/// there are none.
+pub fn off_in_level(rehearsal: &Rehearsal) -> Option<String> {
+    let mut reeds: BTreeMap<&str, (usize, f64)> = BTreeMap::new();
+    let off = rehearsal.notes.iter().filter(|note| matches!(note.outcome, Outcome::TooLoud | Outcome::TooSoft));
+    for on in off.filter_map(|note| note.on.as_ref()) {
+        let (count, most) = reeds.entry(&on.reed).or_default();
+        let db = on.level_off_db.unwrap_or_default();
+        *count += 1;
+        *most = if db.abs() > most.abs() { db } else { *most };
+    }
+    let mut reeds: Vec<_> = reeds.into_iter().collect();
+    reeds.sort_by(|a, b| b.1.1.abs().total_cmp(&a.1.1.abs()));
+    let words = reeds.iter().map(|(reed, (count, db))| {
+        format!("{reed} up to {:.1} dB too {} ({})", db.abs(), if *db > 0.0 { "loud" } else { "soft" }, notes(*count))
+    });
+    let words: Vec<String> = words.collect();
+    (!words.is_empty())
+        .then(|| format!("Off the level of their neighbours (assess looks for the cause): {}", words.join(", ")))
 }
 
 /// Two notes at once that are off: a sentence without its point.

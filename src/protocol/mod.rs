@@ -1,9 +1,9 @@
 //! The test protocol of a set: what to pluck, blow and record before it is signed off, doubtful reeds first, and what the newest
 //! rounds of measuring say of it.
 //!
-//! Of each reed only what is doubtful is tested by itself: what is not sure to be good, by the assessment, and all of a reed that
-//! was worked on in the last round. What is sure of every reed is tested in three sweeps over the whole set, and notes that
-//! sound together by pairs. Minutes are assumed.
+//! A reed is tested by itself where something is wrong with it or cannot be told, and then only in that; in all where it was worked
+//! on in the last round that names it. What is likely or sure to be good is tested in three sweeps over the whole set, what is
+//! only likely first, and notes that sound together by pairs. Minutes are assumed.
 
 mod found;
 mod test;
@@ -24,8 +24,6 @@ pub enum Why {
     Wrong,
     /// Nobody can tell whether it is good.
     CannotTell,
-    /// It is likely to be good, not sure.
-    Likely,
     /// It was worked on in the last round.
     WorkedOn,
 }
@@ -36,7 +34,6 @@ impl Why {
         match self {
             Self::Wrong => "wrong by what is known: mend it first, or show that it is good",
             Self::CannotTell => "cannot be told",
-            Self::Likely => "likely good",
             Self::WorkedOn => "worked on last",
         }
     }
@@ -107,6 +104,8 @@ pub struct Protocol {
     pub reeds: Vec<ReedTests>,
     /// Notes that sound together, those that are off first.
     pub pairs: Vec<PairTest>,
+    /// Reeds that are likely to be good, not sure: the first of each sweep.
+    pub likely: Vec<String>,
     /// What is tested of all.
     pub sweeps: [Sweep; 3],
     /// How many reeds a sweep has.
@@ -144,6 +143,7 @@ impl Protocol {
         Self {
             reeds,
             pairs,
+            likely: likely(assessment),
             sweeps: Sweep::ALL,
             reeds_in_set: assessment.reeds.len(),
             not_assessed: assessment.reeds.iter().filter_map(|row| row.as_ref().err()).map(|row| row.name()).collect(),
@@ -169,9 +169,8 @@ fn reed_tests(job: &Job, reed: &ReedAssessment) -> Option<(Why, f64, ReedTests)>
     let why = match (verdict.good, verdict.surety) {
         (false, Surety::Sure | Surety::Likely) => Why::Wrong,
         (_, Surety::CannotTell) => Why::CannotTell,
-        (true, Surety::Likely) => Why::Likely,
-        (true, Surety::Sure) if worked_on => Why::WorkedOn,
-        (true, Surety::Sure) => return None,
+        (true, _) if worked_on => Why::WorkedOn,
+        (true, _) => return None,
     };
     let deciding = reed.margins.iter().filter(|margin| margin.of.decides());
     let least = deciding.map(|margin| margin.probability_good).fold(1.0, f64::min);
@@ -180,6 +179,14 @@ fn reed_tests(job: &Job, reed: &ReedAssessment) -> Option<(Why, f64, ReedTests)>
     let reed = &reed.reed;
     let (hole, breath, slide, note) = (reed.hole, reed.breath, reed.slide, reed.note);
     Some((why, least, ReedTests { reed: reed.id.clone(), hole, breath, slide, note, why, steps }))
+}
+
+fn likely(assessment: &Assessment) -> Vec<String> {
+    let only_likely = |reed: &&ReedAssessment| {
+        let verdict = reed.verdict();
+        verdict.good && verdict.surety == Surety::Likely
+    };
+    assessment.good_rows().filter(only_likely).map(|reed| reed.reed.id.clone()).collect()
 }
 
 /// Whether what a test shows is not sure to be good.

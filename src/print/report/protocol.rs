@@ -22,7 +22,7 @@ impl Report<'_> {
         rows.extend(
             protocol.pairs.iter().map(|pair| vec!["two at once".to_owned(), in_words(&pair_words(pair)), blank()]),
         );
-        let sweeps = protocol.sweeps.map(|sweep| in_words(&sweep_words(sweep, protocol.reeds_in_set)));
+        let sweeps = protocol.sweeps.map(|sweep| in_words(&sweep_words(sweep, &protocol)));
         rows.extend(sweeps.into_iter().map(|words| vec!["all reeds".to_owned(), words, blank()]));
         html! {
             section.protocol {
