@@ -22,6 +22,7 @@ pub fn to_json(rehearsal: &Rehearsal) -> Map<String, Value> {
         Outcome::ALL.iter().map(|outcome| (key(*outcome), rehearsal.count(*outcome).into())).collect();
     json::object(json!({
         "model_version": MODEL_VERSION,
+        "duration_s": rehearsal.duration_s(),
         "notes": rehearsal.notes,
         "counts": counts,
         "effort": rehearsal.effort,
@@ -108,10 +109,15 @@ pub fn excess_words(excess: &Excess) -> String {
     format!("of {} {}{late}; {}", notes(excess.notes), how.join(", "), pressure_words(excess))
 }
 
+/// Factors of pressure below this are not told: the ends of a window are found to a hundredth.
+const HAIR: f64 = 1.01;
+
 fn pressure_words(excess: &Excess) -> String {
     let on = excess.worst.on.as_ref().expect("a note that fails is on a reed");
     let at = pascal(on.pressure_pa);
     match excess.pressure {
+        PressureOff::TooSoft(factor) if factor < HAIR => format!("blown {at}, a hair harder would do"),
+        PressureOff::TooHard(factor) if factor < HAIR => format!("blown {at}, a hair softer would do"),
         PressureOff::TooSoft(factor) => format!("blown {at}, {} times as hard would do", significant(factor, 3)),
         PressureOff::TooHard(factor) => format!("blown {at}, {} times softer would do", significant(factor, 3)),
         PressureOff::NoPressure => format!("at no pressure within {}", seconds(on.allowed_s)),

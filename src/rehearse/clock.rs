@@ -52,8 +52,7 @@ impl Clock {
 
     /// Quarter notes a minute at the beginning; nothing by time code.
     pub fn bpm(timing: Timing, tempos: &[(u64, u32)]) -> Option<f64> {
-        let first =
-            tempos.iter().filter(|(tick, _)| *tick == 0).next_back().map_or(USUAL_TEMPO_US, |(_, tempo)| *tempo);
+        let first = tempos.iter().rfind(|(tick, _)| *tick == 0).map_or(USUAL_TEMPO_US, |(_, tempo)| *tempo);
         matches!(timing, Timing::Metrical(_)).then(|| 60e6 / f64::from(first))
     }
 }

@@ -119,10 +119,11 @@ fn pressure_off(assessed: &ReedAssessment, pressure_pa: f64, allowed_s: f64) -> 
     let speaking = &assessed.prediction.speaking;
     match assessed.prediction.model.playable_like(speaking, demand, assessed.playable.as_ref()) {
         None => PressureOff::NoPressure,
-        Some(window) if pressure_pa > window.low.pressure_pa => {
-            PressureOff::TooHard(pressure_pa / window.high.pressure_pa)
+        Some(window) => {
+            let (harder, softer) = (window.low.pressure_pa / pressure_pa, pressure_pa / window.high.pressure_pa);
+            // Between the ends, which are found to a hundredth, it is late by a hair.
+            if harder > softer { PressureOff::TooSoft(harder.max(1.0)) } else { PressureOff::TooHard(softer.max(1.0)) }
         }
-        Some(window) => PressureOff::TooSoft(window.low.pressure_pa / pressure_pa),
     }
 }
 

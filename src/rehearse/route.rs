@@ -15,7 +15,7 @@ use crate::instrument::REACH;
 
 /// Most ways that are kept at a moment, those that sound most notes: only a chord of many more notes than a mouth covers has
 /// more.
-const MOST_WAYS: usize = 64;
+const MOST_WAYS: usize = 48;
 
 /// What becomes of a note.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -90,7 +90,7 @@ pub(super) fn route(notes: &[PieceNote], seats: &Seats) -> Route {
         }
         // One that has to end for another is not played as it is written.
         let cut = moment.held.iter().filter(|&&place| way.hole_of(heard[place].midi).is_none());
-        cut.for_each(|&place| lost[place] = true);
+        cut.chain(&moment.given_up).for_each(|&place| lost[place] = true);
     }
     lost.iter().zip(&there).filter(|(lost, _)| **lost).for_each(|(_, &place)| fates[place] = Fate::NotTogether);
     let effort = Effort { breath_changes: cost[1], slide_changes: cost[2], travel_half_holes: cost[3] };

@@ -1,6 +1,7 @@
 //! The notes of a piece as one instrument sounds them, and the moments at which notes begin.
 
 use super::piece::{Piece, PieceNote};
+use crate::instrument::REACH;
 
 /// Notes that begin within this time of each other begin together (s), and a note that lasts on so little beyond the beginning
 /// of the next gives way to it. Players who mean to begin together are 30 to 50 ms apart (R. A. Rasch, Acustica 43 (1979)
@@ -14,7 +15,12 @@ pub(super) struct Moment {
     pub begins: Vec<usize>,
     /// Notes that sound on.
     pub held: Vec<usize>,
+    /// Notes that would sound on and are more than a mouth holds, the oldest.
+    pub given_up: Vec<usize>,
 }
+
+/// Most notes that are held at once: one for each hole that a mouth covers.
+const MOST_HELD: usize = REACH as usize + 1;
 
 /// The same piece with each note sounded once at a time: of one note that begins twice together the longer and harder counts,
 /// and one that begins anew ends before.
@@ -51,7 +57,8 @@ pub(super) fn moments(notes: &[PieceNote]) -> Vec<Moment> {
         let count = notes[next..].partition_point(|note| note.start_s < start_s + TOGETHER_S);
         sounding.retain(|&place| notes[place].end_s() > start_s + TOGETHER_S);
         let begins: Vec<usize> = (next..next + count).collect();
-        moments.push(Moment { begins: begins.clone(), held: sounding.clone() });
+        let given_up = sounding.drain(..sounding.len().saturating_sub(MOST_HELD)).collect();
+        moments.push(Moment { begins: begins.clone(), held: sounding.clone(), given_up });
         sounding.extend(begins);
         next += count;
     }

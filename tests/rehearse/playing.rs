@@ -134,7 +134,7 @@ fn growth_from_a_share_is_that_of_an_attack() {
     let model = &reed.prediction.model;
     let blow = reed.demand.blow(700.0);
     let envelope = model.envelope_to(&blow, 0.6);
-    let (_, steady) = envelope.last().unwrap();
+    let steady = envelope.at(0.59).unwrap();
     let when = |share: f64| {
         let times = (0..6000).map(|k| 1e-4 * f64::from(k));
         times

@@ -83,34 +83,26 @@ fn description(chart: &RehearsalChart) -> String {
     format!("Notes of {} over time, by pitch; level axis: time (s). {}.{of}", chart.piece, counts.join(", "))
 }
 
+/// A sign of the key, drawn around a point.
+type Sign = Box<dyn Fn(&mut Svg, Point)>;
+
 /// The signs that occur.
 fn key(page: &mut Page, notes: &[RehearsalNote]) {
-    let draw: Vec<(Box<dyn Fn(&mut Svg, Point)>, String)> = Outcome::ALL
-        .into_iter()
-        .filter(|outcome| notes.iter().any(|note| note.outcome == *outcome))
-        .map(|outcome| {
-            let sign = move |svg: &mut Svg, centre: Point| {
-                let bar =
-                    Area { left: centre.x - 12.0, right: centre.x + 12.0, top: centre.y - 3.0, bottom: centre.y + 3.0 };
-                bar_of(svg, bar, outcome, 0.4);
-            };
-            (Box::new(sign) as Box<dyn Fn(&mut Svg, Point)>, outcome.words().to_owned())
-        })
-        .chain([
-            (
-                Box::new(|svg: &mut Svg, at: Point| hand(svg, Area::around(at, 5.0), true, false))
-                    as Box<dyn Fn(&mut Svg, Point)>,
-                "draw".to_owned(),
-            ),
-            (
-                Box::new(|svg: &mut Svg, at: Point| hand(svg, Area::around(at, 5.0), false, true))
-                    as Box<dyn Fn(&mut Svg, Point)>,
-                "slide in".to_owned(),
-            ),
-        ])
-        .collect();
+    let occurs = |outcome: &Outcome| notes.iter().any(|note| note.outcome == *outcome);
+    let of = |outcome: Outcome| -> (Sign, &str) {
+        let sign = move |svg: &mut Svg, centre: Point| {
+            let (left, right) = (centre.x - 12.0, centre.x + 12.0);
+            bar_of(svg, Area { left, right, top: centre.y - 3.0, bottom: centre.y + 3.0 }, outcome, 0.4);
+        };
+        (Box::new(sign), outcome.words())
+    };
+    let hands: [(Sign, &str); 2] = [
+        (Box::new(|svg, place| hand(svg, Area::around(place, 5.0), true, false)), "draw"),
+        (Box::new(|svg, place| hand(svg, Area::around(place, 5.0), false, true)), "slide in"),
+    ];
+    let signs: Vec<(Sign, &str)> = Outcome::ALL.into_iter().filter(occurs).map(of).chain(hands).collect();
     let items: Vec<KeyItem<'_>> =
-        draw.iter().map(|(sign, meaning)| KeyItem { sign: sign.as_ref(), meaning: meaning.clone() }).collect();
+        signs.iter().map(|(sign, meaning)| KeyItem { sign: sign.as_ref(), meaning: (*meaning).to_owned() }).collect();
     page.key(&items);
 }
 
@@ -154,7 +146,7 @@ impl<'a> Drawing<'a> {
                 );
             }
             let reed = note.on.as_ref().map(|(reed, ..)| reed.as_str());
-            if let Some(reed) = reed.filter(|reed| begins && note.outcome.fails() && !named.contains(reed)) {
+            if let Some(reed) = reed.filter(|reed| begins && note.outcome != Outcome::Speaks && !named.contains(reed)) {
                 named.push(reed);
                 let point = at(bar.left, (bar.top + bar.bottom) / 2.0);
                 labels.push(NearLabel {
@@ -212,7 +204,9 @@ fn bar_of(svg: &mut Svg, bar: Area, outcome: Outcome, share_gone: f64) {
     };
     svg.polygon(&corners(bar), fill, edge);
     if matches!(outcome, Outcome::Speaks | Outcome::TooLoud | Outcome::TooSoft | Outcome::Late) {
-        let sounds_from = bar.left + share_gone.clamp(0.0, 1.0) * (bar.right - bar.left);
+        // A share that is no number draws the whole as gone.
+        let gone = if share_gone.is_finite() { share_gone.clamp(0.0, 1.0) } else { 1.0 };
+        let sounds_from = bar.left + gone * (bar.right - bar.left);
         svg.polygon(&corners(Area { right: sounds_from, ..bar }), palette::PAPER, edge);
     }
     let (centre, middle) = (
