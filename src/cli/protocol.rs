@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 use freereed::instrument::assess;
 use freereed::print::protocol as print;
-use freereed::protocol::{Protocol, ReedTests};
+use freereed::protocol::{Protocol, ReedTests, Why};
 use freereed::sheet::Job;
 
 use super::assess::progress;
@@ -52,9 +52,15 @@ fn text(job: &Job, protocol: &Protocol) -> String {
     let name = job.instrument.name.as_deref().unwrap_or("This set");
     let mut parts = vec![wrapped([format!("{name}: test protocol"), print::progress(protocol) + "."])];
     parts.push(wrapped(print::before()));
-    if !protocol.reeds.is_empty() {
-        let reeds: Vec<String> = protocol.reeds.iter().enumerate().map(|(k, reed)| one(k + 1, reed)).collect();
+    let (tested, open): (Vec<_>, Vec<_>) = protocol.reeds.iter().partition(|reed| reed.why == Why::Tested);
+    if !open.is_empty() {
+        let reeds: Vec<String> = open.iter().enumerate().map(|(k, reed)| one(k + 1, reed)).collect();
         parts.push(format!("Reed by reed, the most doubtful first:\n{}", reeds.join("\n")));
+    }
+    if !tested.is_empty() {
+        let found = |reed: &ReedTests| reed.steps.iter().map(print::found_words).collect::<Vec<_>>().join(", ");
+        let lines = tested.iter().map(|reed| wrap(&format!("  {} {}: {}", reed.reed, reed.note, found(reed)), "    "));
+        parts.push(format!("Tested, and good:\n{}", lines.collect::<Vec<_>>().join("\n")));
     }
     if !protocol.pairs.is_empty() {
         let pairs = protocol.pairs.iter().map(|pair| wrap(&format!("  {}: ________", print::pair_words(pair)), "    "));

@@ -238,8 +238,7 @@ pub fn assess_for_work(job: &Job, done: impl Fn() + Sync) -> Assessment {
     assess_again(job, None, |_| false, done)
 }
 
-/// As [`assess_for_work`], where the same reeds were assessed so before and something else is asked of some of them now: those
-/// of which still the `same` is asked are taken from there.
+/// As [`assess_for_work`], where the same reeds were assessed so before: those of which still the `same` is asked are taken over.
 pub fn assess_again(
     job: &Job,
     before: Option<&Assessment>,

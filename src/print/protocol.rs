@@ -4,7 +4,7 @@ use serde_json::{Map, Value, json};
 
 use super::json;
 use crate::instrument::{IN_TUNE_CENTS, REACH};
-use crate::protocol::{Found, PairTest, Protocol, ReedTests, Step, Sweep, Test, TestResult};
+use crate::protocol::{Found, PairTest, Protocol, ReedTests, Step, Sweep, Test, TestResult, Why};
 use crate::sheet::Operation;
 use crate::units::{cents_size, hertz, pascal, seconds, significant, water};
 
@@ -32,7 +32,7 @@ pub fn to_round(protocol: &Protocol) -> Vec<u8> {
     columns.extend(["feel", "remark"]);
     let mut table = csv::Writer::from_writer(Vec::new());
     table.write_record(&columns).expect("memory takes all");
-    for reed in &protocol.reeds {
+    for reed in protocol.reeds.iter().filter(|reed| reed.why != Why::Tested) {
         let name = [reed.hole.to_string(), reed.breath.name().into(), reed.slide.name().into(), reed.note.to_string()];
         let blanks = std::iter::repeat_n(String::new(), columns.len() - 5);
         let record = name.into_iter().chain([Operation::Measure.name().to_owned()]).chain(blanks);

@@ -3,7 +3,8 @@
 //!
 //! A reed is tested by itself where something is wrong with it or cannot be told, and then only in that; in all where it was worked
 //! on in the last round that names it. What is likely or sure to be good is tested in three sweeps over the whole set, what is
-//! only likely first, and notes that sound together by pairs. Minutes are assumed.
+//! only likely first, and notes that sound together by pairs. What rounds tell of a reed since it was last worked on stands beside
+//! its tests. Minutes are assumed.
 
 mod found;
 mod test;
@@ -24,8 +25,10 @@ pub enum Why {
     Wrong,
     /// Nobody can tell whether it is good.
     CannotTell,
-    /// It was worked on in the last round.
+    /// It was worked on in the last round that names it.
     WorkedOn,
+    /// It was tested since, and is good.
+    Tested,
 }
 
 impl Why {
@@ -35,6 +38,7 @@ impl Why {
             Self::Wrong => "wrong by what is known: mend it first, or show that it is good",
             Self::CannotTell => "cannot be told",
             Self::WorkedOn => "worked on last",
+            Self::Tested => "tested since",
         }
     }
 }
@@ -170,12 +174,16 @@ fn reed_tests(job: &Job, reed: &ReedAssessment) -> Option<(Why, f64, ReedTests)>
         (false, Surety::Sure | Surety::Likely) => Why::Wrong,
         (_, Surety::CannotTell) => Why::CannotTell,
         (true, _) if worked_on => Why::WorkedOn,
-        (true, _) => return None,
+        (true, _) => Why::Tested,
     };
     let deciding = reed.margins.iter().filter(|margin| margin.of.decides());
     let least = deciding.map(|margin| margin.probability_good).fold(1.0, f64::min);
-    let tests = Test::ALL.into_iter().filter(|test| worked_on || is_doubtful(reed, *test));
-    let steps: Vec<Step> = tests.map(|test| step(job, reed, test)).collect();
+    // Of what is good only what was tested is told.
+    let asked = |step: &Step| step.found.is_some() || why != Why::Tested && (worked_on || is_doubtful(reed, step.test));
+    let steps: Vec<Step> = Test::ALL.into_iter().map(|test| step(job, reed, test)).filter(asked).collect();
+    if steps.is_empty() {
+        return None;
+    }
     let reed = &reed.reed;
     let (hole, breath, slide, note) = (reed.hole, reed.breath, reed.slide, reed.note);
     Some((why, least, ReedTests { reed: reed.id.clone(), hole, breath, slide, note, why, steps }))

@@ -7,15 +7,17 @@ use rayon::prelude::*;
 use super::touch::{ENDS, NORMAL, between, pressure_pa};
 use crate::answer::swing_scale;
 use crate::instrument::{Assessment, ReedAssessment, run_of_neighbours};
-use crate::physics::attack::{Attack, Stop};
+use crate::physics::attack::{Attack, Envelope, Stop};
 
 /// What a reed does when it is blown from rest.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone)]
 pub(super) struct Answer {
     pub pressure_pa: f64,
     pub speaks: bool,
     pub t50_s: Option<f64>,
     pub t90_s: Option<f64>,
+    /// How its swing grows from rest until it is half way; nothing where it does not speak.
+    pub growing: Option<Envelope>,
     /// Level at 1 m (dB).
     pub level_db: Option<f64>,
     /// What of it is beyond the run of the set at this velocity (dB).
@@ -47,12 +49,15 @@ impl<'a> Answers<'a> {
         let expected = expected_levels(&reeds);
         let one = |&(reed, velocity): &Blown| {
             let attack = attack(reeds[reed], velocity);
+            let t50_s = attack.t50_s.filter(|_| attack.speaks);
+            let growing = t50_s.map(|t50_s| reeds[reed].prediction.model.envelope_to(&attack.blow, t50_s));
             let level_db = attack.steady.map(|steady| steady.level.db);
             let answer = Answer {
                 pressure_pa: attack.blow.pressure_pa,
                 speaks: attack.speaks,
-                t50_s: attack.t50_s,
-                t90_s: attack.t90_s,
+                t50_s,
+                t90_s: attack.t90_s.filter(|_| attack.speaks),
+                growing,
                 level_db,
                 level_off_db: level_db.zip(expected[reed]).map(|(level, run)| level - between(velocity, run)),
             };

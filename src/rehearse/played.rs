@@ -173,9 +173,8 @@ fn on_reed(
     let (assessed, answer) = (answers.reeds[place], answers.at((place, note.velocity)));
     let reed = &assessed.reed;
     let swings_on = silent_s.map_or(0.0, |silent_s| left_after(assessed, silent_s));
-    let from_rest_s = answer.t50_s.filter(|_| answer.speaks);
-    let saved_s = from_rest_s.map_or(0.0, |t50_s| saved_s(assessed, answer.pressure_pa, t50_s, swings_on));
-    let t50_s = from_rest_s.map(|t50_s| t50_s - saved_s);
+    let saved_s = saved_s(answer, assessed.demand.rise_s, swings_on);
+    let t50_s = answer.t50_s.map(|t50_s| t50_s - saved_s);
     let on = OnReed {
         reed: reed.id.clone(),
         hole: reed.hole,
@@ -187,7 +186,7 @@ fn on_reed(
         swings_on,
         saved_s,
         t50_s,
-        t90_s: answer.t90_s.filter(|_| answer.speaks).map(|t90_s| t90_s - saved_s),
+        t90_s: answer.t90_s.map(|t90_s| t90_s - saved_s),
         share_gone: t50_s.map_or(1.0, |t50_s| (t50_s / note.length_s).min(1.0)),
         level_db: answer.level_db,
         level_off_db: answer.level_off_db,

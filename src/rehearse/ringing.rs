@@ -2,6 +2,7 @@
 
 use std::f64::consts::PI;
 
+use super::answers::Answer;
 use crate::instrument::ReedAssessment;
 
 /// What is left of a reed's swing after a silence (s), as a share: `exp(-t/tau)` with the ring-down `tau = Q/(pi f)` of the
@@ -12,14 +13,14 @@ pub(super) fn left_after(assessed: &ReedAssessment, silent_s: f64) -> f64 {
     (-silent_s / tau_s).exp()
 }
 
-/// How much sooner a reed is half way that still swings than from rest, where it is so after `from_rest_s`: the swing grows on
-/// from the share that is left, `t50 = t_r/2 + ln(0.5/share)/s`, with `s` the growth of small motion and `t_r` the rise of the
-/// blow. An estimate: growth slows on the way.
-pub(super) fn saved_s(assessed: &ReedAssessment, pressure_pa: f64, from_rest_s: f64, share: f64) -> f64 {
-    let growth_per_s = assessed.prediction.speaking.growth_near(pressure_pa);
-    if share <= 0.0 || growth_per_s <= 0.0 {
-        return 0.0;
-    }
-    let t50_s = 0.5 * assessed.demand.rise_s + (0.5 / share).ln().max(0.0) / growth_per_s;
-    (from_rest_s - t50_s).max(0.0)
+/// How much sooner a reed is half way that still swings than from rest: the blow rises as before, and then the swing goes on
+/// from the share that is left as it does in the attack from rest when it has come there, `t50 = t_r/2 + (t50_0 - t_share)`.
+/// Nothing where the blow itself moves the tongue more than what is left.
+pub(super) fn saved_s(answer: &Answer, rise_s: f64, share: f64) -> f64 {
+    let reached = answer.growing.as_ref().zip(answer.t50_s).and_then(|(growing, t50_s)| {
+        let (first, half_m_s) = (growing.points().first()?, growing.at(t50_s)?);
+        let level_m_s = 2.0 * share.min(0.5) * half_m_s;
+        if level_m_s <= first.1 { None } else { growing.reaches(level_m_s) }
+    });
+    reached.map_or(0.0, |time_s| (time_s - 0.5 * rise_s).max(0.0))
 }
