@@ -7,7 +7,8 @@ use rayon::prelude::*;
 use super::touch::{ENDS, NORMAL, between, pressure_pa};
 use crate::answer::swing_scale;
 use crate::instrument::{Assessment, ReedAssessment, run_of_neighbours};
-use crate::physics::attack::{Attack, Envelope, Stop};
+use crate::physics::ReedModel;
+use crate::physics::attack::{Attack, Blow, Envelope, Stop};
 
 /// What a reed does when it is blown from rest.
 #[derive(Debug, Clone)]
@@ -22,6 +23,23 @@ pub(super) struct Answer {
     pub level_db: Option<f64>,
     /// What of it is beyond the run of the set at this velocity (dB).
     pub level_off_db: Option<f64>,
+}
+
+impl Answer {
+    /// Whether and when a reed starts, and nothing of its level.
+    pub fn starting(model: &ReedModel, blow: &Blow) -> Self {
+        let start = model.start(blow, Stop::WhenSteady);
+        let t50_s = start.t50_s.filter(|_| start.speaks);
+        Self {
+            pressure_pa: blow.pressure_pa,
+            speaks: start.speaks,
+            t50_s,
+            t90_s: start.t90_s.filter(|_| start.speaks),
+            growing: t50_s.map(|t50_s| model.envelope_to(blow, t50_s)),
+            level_db: None,
+            level_off_db: None,
+        }
+    }
 }
 
 /// A reed, told by its place among those that could be assessed, and a velocity.

@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 
+use super::answers::Answer;
 use super::played::{Outcome, PlayedNote};
+use super::ringing::{left_after, saved_s};
 use crate::instrument::ReedAssessment;
 use crate::instrument::balance::ReedBalance;
 use crate::physics::ReedModel;
-use crate::physics::attack::Stop;
 use crate::physics::playable::Demand;
 use crate::sheet::{Note, NoteCurve, PlayerProfile};
 use crate::study::changed::with_tip_gap;
@@ -155,16 +156,19 @@ pub(super) fn player_of_piece(
     }
 }
 
-/// How many notes fail on a reed whose tip is bent to a gap (m).
+/// How many of its notes, in their order, fail on a reed whose tip is bent to a gap (m).
 pub(super) fn failing_at(assessed: &ReedAssessment, notes: &[&PlayedNote], gap_m: f64) -> Option<usize> {
     let model = ReedModel::new(with_tip_gap(&assessed.reed.checked.reed, gap_m)).ok()?;
-    let mut times: BTreeMap<u64, Option<f64>> = BTreeMap::new();
-    let late = |on: &super::OnReed| {
-        let t50_s = *times.entry(on.pressure_pa.to_bits()).or_insert_with(|| {
-            let start = model.start(&assessed.demand.blow(on.pressure_pa), Stop::WhenSteady);
-            start.t50_s.filter(|_| start.speaks)
-        });
-        t50_s.is_none_or(|t50_s| t50_s > on.allowed_from_rest_s())
-    };
-    Some(notes.iter().filter_map(|note| note.on.as_ref()).map(late).filter(|late| *late).count())
+    let mut answers: BTreeMap<u64, Answer> = BTreeMap::new();
+    let mut last_end_s: Option<f64> = None;
+    let mut failing = 0;
+    for (note, on) in notes.iter().filter_map(|note| Some((note.note, note.on.as_ref()?))) {
+        let blow = assessed.demand.blow(on.pressure_pa);
+        let answer = answers.entry(on.pressure_pa.to_bits()).or_insert_with(|| Answer::starting(&model, &blow));
+        let share = last_end_s.map_or(0.0, |end_s| left_after(assessed, (note.start_s - end_s).max(0.0)));
+        let t50_s = answer.t50_s.map(|t50_s| t50_s - saved_s(answer, blow.rise_s, share));
+        failing += usize::from(t50_s.is_none_or(|t50_s| t50_s > on.allowed_s));
+        last_end_s = t50_s.filter(|t50_s| *t50_s < note.length_s).map(|_| note.end_s());
+    }
+    Some(failing)
 }
