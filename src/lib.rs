@@ -36,6 +36,8 @@
 //! | Which tip gap should each reed of a set have? | [`instrument::balance`] |
 //! | What is to be done next, reed by reed? | [`instrument::work`] |
 //! | What did a microphone hear: which reed, at what pitch, how soon, how long? | [`mod@listen`] |
+//! | What becomes of each note of a piece of music on a set? | [`rehearse`] |
+//! | What is to be tested before a set is signed off? | [`protocol`] |
 //! | As JSON, CSV, charts | [`mod@print`], `chart` |
 //! | Is it right? | [`cases`] |
 //!
@@ -60,6 +62,8 @@ pub mod listen;
 pub mod physics;
 pub mod predict;
 pub mod print;
+pub mod protocol;
+pub mod rehearse;
 pub mod sheet;
 pub mod study;
 pub mod sweep;

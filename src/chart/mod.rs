@@ -18,8 +18,9 @@
 //! | How does the pitch move with the pressure? | [`PitchCurveChart`] |
 //! | How loud is a reed, and where does its playing end? | [`LevelChart`] |
 //! | What does a change to a reed do? | [`ChangeChart`] |
+//! | What becomes of each note of a piece of music? | [`RehearsalChart`] |
 //!
-//! The first five show the reeds of a set in order of pitch, grouped by octave; the others show
+//! The first five show the reeds of a set in order of pitch, grouped by octave; the last shows a piece over time, the others
 //! one reed. A chart names what is wrong beside the mark
 //! that shows it, keeps its meaning in grey print (shape and lightness carry what colour carries), scales to any width,
 //! and has a name and a description for readers who cannot see it. The same values always give the same bytes.
@@ -55,6 +56,7 @@ mod plane;
 #[cfg(feature = "png")]
 pub mod png;
 mod reed;
+mod rehearsal;
 mod response;
 mod scale;
 mod speaking;
@@ -80,6 +82,7 @@ pub use modes::{ModeChart, SwingMode};
 pub use pitch::{PitchChart, PitchReed};
 pub use pitch_curve::{PitchCurveChart, PitchPoint};
 pub use reed::{Breath, ReedLabel, Slide};
+pub use rehearsal::{RehearsalChart, RehearsalNote};
 pub use response::{ResponseChart, ResponseCurve, ResponsePoint};
 pub use speaking::{SpeakingChart, SpeakingReed, Speech};
 pub use spectrum::{Harmonic, SpectrumChart};

@@ -17,7 +17,9 @@ mod listen;
 mod new;
 mod output;
 mod predict;
+mod protocol;
 mod regap;
+mod rehearse;
 mod replace;
 mod retune;
 mod rounds;
@@ -65,6 +67,10 @@ enum Command {
     Rounds(rounds::Arguments),
     /// What a microphone heard: which reeds, their pitch, attack, ring-down, beats
     Listen(listen::Arguments),
+    /// A piece of music on a set by its player: which notes fail, of which reeds it asks too much, what would serve
+    Rehearse(rehearse::Arguments),
+    /// What to pluck, blow and record before a set is signed off, doubtful reeds first
+    Protocol(protocol::Arguments),
     /// Plucked pitch, onset, choke and growth of one reed
     Predict(predict::Arguments),
     /// Blow one reed from rest: does it speak, how soon, to what does it settle
@@ -108,6 +114,8 @@ impl Call {
             Command::Worklist(arguments) => arguments.json,
             Command::Rounds(arguments) => arguments.json,
             Command::Listen(arguments) => arguments.json,
+            Command::Rehearse(arguments) => arguments.json,
+            Command::Protocol(arguments) => arguments.json,
             Command::Predict(arguments) => arguments.json,
             Command::Attack(arguments) => arguments.json,
             Command::Whatif(arguments) => arguments.json,
@@ -154,6 +162,8 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Worklist(arguments) => worklist::run(arguments),
         Command::Rounds(arguments) => rounds::run(arguments),
         Command::Listen(arguments) => listen::run(arguments),
+        Command::Rehearse(arguments) => rehearse::run(arguments),
+        Command::Protocol(arguments) => protocol::run(arguments),
         Command::Predict(arguments) => predict::run(arguments),
         Command::Attack(arguments) => attack::run(arguments),
         Command::Whatif(arguments) => whatif::run(arguments),

@@ -12,6 +12,11 @@ pub fn wrapped<T: AsRef<str>>(lines: impl IntoIterator<Item = T>) -> String {
     lines.into_iter().map(|line| wrap(line.as_ref(), "  ")).collect::<Vec<_>>().join("\n")
 }
 
+/// The same for a terminal of 80 columns.
+pub fn wrapped_80<T: AsRef<str>>(lines: impl IntoIterator<Item = T>) -> String {
+    lines.into_iter().map(|line| wrap_80(line.as_ref(), "  ")).collect::<Vec<_>>().join("\n")
+}
+
 /// Breaks a line at spaces, 100 characters wide, later lines after `indent`.
 pub fn wrap(line: &str, indent: &str) -> String {
     wrap_at(100, line, indent)

@@ -235,10 +235,35 @@ pub fn assess_sampled(job: &Job, samples: usize, done: impl Fn() + Sync) -> Asse
 /// fails its player alike: what work is planned on. Every other reed is judged as if it were known exactly, but for what is
 /// read off it, pitch and clearance.
 pub fn assess_for_work(job: &Job, done: impl Fn() + Sync) -> Assessment {
+    assess_again(job, None, |_| false, done)
+}
+
+/// As [`assess_for_work`], where the same reeds were assessed so before: those of which still the `same` is asked are taken over.
+pub fn assess_again(
+    job: &Job,
+    before: Option<&Assessment>,
+    same: impl Fn(&ReedAssessment) -> bool + Sync,
+    done: impl Fn() + Sync,
+) -> Assessment {
     let neighbours = Neighbours::of(job);
-    let mut reeds = every_reed(job, &neighbours, None, done);
+    // What was judged by the run of its set is judged anew.
+    let before = before.filter(|before| before.fail_alike.is_none());
+    let known = |line: usize| {
+        let reeds = before.into_iter().flat_map(Assessment::good_rows);
+        reeds.into_iter().find(|reed| reed.reed.line == line && same(reed))
+    };
+    let one = |entry: &Result<JobReed, RowError>| {
+        let assessed = entry.as_ref().map_err(Clone::clone).map(|reed| match known(reed.line) {
+            Some(known) => known.clone(),
+            None => one_reed(job, reed, &neighbours, None),
+        });
+        done();
+        assessed
+    };
+    let mut reeds: Vec<_> = job.reeds.par_iter().map(one).collect();
     let all = alike::failing(&reeds).is_some();
-    reeds.par_iter_mut().flatten().filter(|reed| all || !reed.findings.is_empty()).for_each(|assessed| {
+    let new = |reed: &&mut ReedAssessment| all || !reed.findings.is_empty() && known(reed.reed.line).is_none();
+    reeds.par_iter_mut().flatten().filter(new).for_each(|assessed| {
         *assessed = one_reed(job, &assessed.reed, &neighbours, Some(0));
     });
     as_a_set(job, &neighbours, reeds)
@@ -247,22 +272,12 @@ pub fn assess_for_work(job: &Job, done: impl Fn() + Sync) -> Assessment {
 /// Without samples nobody asks how sure it is; none of them are derivatives.
 fn assessed(job: &Job, samples: Option<usize>, done: impl Fn() + Sync) -> Assessment {
     let neighbours = Neighbours::of(job);
-    let reeds = every_reed(job, &neighbours, samples, done);
-    as_a_set(job, &neighbours, reeds)
-}
-
-fn every_reed(
-    job: &Job,
-    neighbours: &Neighbours,
-    samples: Option<usize>,
-    done: impl Fn() + Sync,
-) -> Vec<Result<ReedAssessment, RowError>> {
     let one = |entry: &Result<JobReed, RowError>| {
-        let assessed = entry.as_ref().map_err(Clone::clone).map(|reed| one_reed(job, reed, neighbours, samples));
+        let assessed = entry.as_ref().map_err(Clone::clone).map(|reed| one_reed(job, reed, &neighbours, samples));
         done();
         assessed
     };
-    job.reeds.par_iter().map(one).collect()
+    as_a_set(job, &neighbours, job.reeds.par_iter().map(one).collect())
 }
 
 /// What only all reeds together tell.

@@ -34,7 +34,9 @@ mod word;
 pub mod work;
 
 pub use asked::{Asked, AskedBy, Limit, Pressures};
-pub use assess::{Assessment, Counterpart, Pitch, PitchFrom, ReedAssessment, assess, assess_for_work, assess_sampled};
+pub use assess::{
+    Assessment, Counterpart, Pitch, PitchFrom, ReedAssessment, assess, assess_again, assess_for_work, assess_sampled,
+};
 pub use cause::{Cause, Why};
 pub use evenness::{OctaveEvenness, Spread, evenness};
 pub use figure::{Figure, Figures};
@@ -46,6 +48,7 @@ pub use known::{Uncertainties, Uncertainty};
 pub use margin::{Against, Margin, MarginOf, Verdict};
 pub use margins::LeakCost;
 pub use neighbours::Neighbours;
-pub use pairs::{Beats, LEVEL_PASSES_DB, PairAssessment};
+pub use pairs::{Beats, LEVEL_PASSES_DB, PairAssessment, REACH, beats};
+pub use run::run_of_neighbours;
 pub use surety::{Surety, normal_below};
 pub use tool::Tool;

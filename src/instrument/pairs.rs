@@ -12,7 +12,7 @@ use crate::sheet::{Job, PairEnd, notes};
 /// What two reeds may be apart in level, beyond what the run of the set has between their notes (dB): a doubling of power.
 pub const LEVEL_PASSES_DB: f64 = 3.0;
 /// How many holes apart two notes can be blown at once: what a mouth covers.
-const REACH: u32 = 4;
+pub const REACH: u32 = 4;
 /// What is looked at where the job names no pairs: thirds, sixths and octaves.
 const USUAL: [i32; 5] = [3, 4, 8, 9, 12];
 
@@ -137,7 +137,8 @@ fn one_pair((lower, level_low): WithLevel<'_>, (upper, level_high): WithLevel<'_
     }
 }
 
-fn beats(interval: &Interval, lower: &ReedAssessment, upper: &ReedAssessment) -> Option<Beats> {
+/// How two reeds beat in an interval, at the job's tuning; nothing where a pitch was not measured.
+pub fn beats(interval: &Interval, lower: &ReedAssessment, upper: &ReedAssessment) -> Option<Beats> {
     let measured = |reed: &ReedAssessment| reed.pitch.from != PitchFrom::Computed;
     if !measured(lower) || !measured(upper) {
         return None;

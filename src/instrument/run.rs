@@ -24,18 +24,29 @@ pub(super) fn off_runs(figure: Figure, reeds: &[&ReedAssessment]) -> Vec<Option<
 }
 
 fn off_run(figure: Figure, place: usize, reeds: &[&ReedAssessment]) -> Option<OffRun> {
-    let midi = |reed: &ReedAssessment| f64::from(reed.reed.note.midi());
-    let own = reeds[place];
-    let value = own.figures.get(figure)?;
-    let others = reeds.iter().enumerate().filter(|(k, other)| *k != place && other.figures.get(figure).is_some());
-    let mut others: Vec<&ReedAssessment> = others.map(|(_, other)| *other).collect();
-    others.sort_by(|a, b| (midi(a) - midi(own)).abs().total_cmp(&(midi(b) - midi(own)).abs()));
+    let point = |reed: &&ReedAssessment| (f64::from(reed.reed.note.midi()), reed.figures.get(figure));
+    let points: Vec<_> = reeds.iter().map(point).collect();
+    let off = points[place].1? - run_of_neighbours(place, &points)?;
+    let known: Vec<&Uncertainty> =
+        nearest(place, &points).into_iter().map(|other| reeds[other].uncertainties.get(figure)).collect();
+    let uncertainty = reeds[place].uncertainties.get(figure).of_difference(&of_middle(&known));
+    Some(OffRun { off, uncertainty })
+}
+
+/// What the run has in the place of one of several values, each with the MIDI number of its reed: a robust straight line over
+/// pitch through the eight nearest others. Nothing where too few are known.
+pub fn run_of_neighbours(place: usize, points: &[(f64, Option<f64>)]) -> Option<f64> {
+    let others: Vec<_> = nearest(place, points).into_iter().filter_map(|k| Some((points[k].0, points[k].1?))).collect();
+    Some(Trend::through(&others)?.at(points[place].0))
+}
+
+/// The places of those whose values are known nearest in pitch to one of them.
+fn nearest(place: usize, points: &[(f64, Option<f64>)]) -> Vec<usize> {
+    let mut others: Vec<usize> = (0..points.len()).filter(|&k| k != place && points[k].1.is_some()).collect();
+    let apart = |k: &usize| (points[*k].0 - points[place].0).abs();
+    others.sort_by(|a, b| apart(a).total_cmp(&apart(b)));
     others.truncate(NEIGHBOURS);
-    let points: Vec<_> = others.iter().filter_map(|other| Some((midi(other), other.figures.get(figure)?))).collect();
-    let run = Trend::through(&points)?;
-    let known: Vec<&Uncertainty> = others.iter().map(|other| other.uncertainties.get(figure)).collect();
-    let uncertainty = own.uncertainties.get(figure).of_difference(&of_middle(&known));
-    Some(OffRun { off: value - run.at(midi(own)), uncertainty })
+    others
 }
 
 /// Of the middle of several values: the middle of what each tool adds, and for the rest the variance of a median of as many

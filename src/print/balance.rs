@@ -109,7 +109,7 @@ impl NoGap {
 }
 
 /// How a reed fails at its best gap.
-fn fails(reed: &ReedBalance) -> String {
+pub(super) fn fails(reed: &ReedBalance) -> String {
     let (gap, goal) = (units::metres(reed.alone.gap_m), &reed.goal);
     let at_best = format!("at its best gap, {gap},");
     let Some(room) = reed.alone.room else { return format!("{at_best} it speaks in time at no pressure") };

@@ -19,7 +19,9 @@ pub mod listen;
 pub mod operation;
 #[cfg(feature = "report")]
 mod page;
+pub mod protocol;
 pub mod regap;
+pub mod rehearse;
 pub mod replace;
 #[cfg(feature = "report")]
 pub mod report;

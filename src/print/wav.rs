@@ -30,3 +30,18 @@ pub fn wav(samples: &[f64], scale: f64) -> Vec<u8> {
     writer.finalize().expect("memory takes all");
     bytes.into_inner()
 }
+
+/// The same with a comment in the file that players and editors show (chunk LIST, INFO, ICMT of RIFF).
+pub fn wav_with_comment(samples: &[f64], scale: f64, comment: &str) -> Vec<u8> {
+    let mut bytes = wav(samples, scale);
+    let mut text = comment.as_bytes().to_vec();
+    // Ends with a zero byte; chunks are of even size.
+    text.resize((text.len() + 2) & !1, 0);
+    let length = |bytes: usize| u32::try_from(bytes).unwrap_or(u32::MAX).to_le_bytes();
+    for part in [&b"LIST"[..], &length(12 + text.len()), b"INFOICMT", &length(text.len()), &text] {
+        bytes.extend_from_slice(part);
+    }
+    let whole = length(bytes.len() - 8);
+    bytes[4..8].copy_from_slice(&whole);
+    bytes
+}

@@ -72,6 +72,7 @@ fn a_report_tells_of_every_reed_and_its_work_and_is_not_written_over() {
             "How even it is",
             "Every reed",
             "Rounds of measuring",
+            "Test protocol",
             "What is assumed",
             "What the model can say",
         ]

@@ -27,7 +27,7 @@ fn calls() -> Vec<Vec<&'static str>> {
 /// A bench with the data that are shipped, with the rows of the demo's sheet that are `wanted`.
 fn shipped(wanted: impl Fn(&str) -> bool) -> Bench {
     let bench = Bench::new();
-    for folder in ["data/demo", "data/weeks", "data/weeks/rounds"] {
+    for folder in ["data/demo", "data/weeks", "data/weeks/rounds", "data/pieces"] {
         let data = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
         std::fs::create_dir_all(bench.path(folder)).unwrap();
         for name in names_in(&data).into_iter().filter(|name| data.join(name).is_file()) {
@@ -77,9 +77,9 @@ fn every_command_is_run() {
         let bench = if call[0] == "rounds" { &DEMO.0 } else { &bench };
         let run = bench.run(&call).code(0);
         assert!(!run.out.is_empty() && run.err.is_empty(), "{call:?}: {}", run.err);
-        for file in
-            call.iter().filter(|argument| ["run.csv", "run.wav", "booklet.html", "card.html"].contains(argument))
-        {
+        for file in call.iter().filter(|argument| {
+            ["run.csv", "run.wav", "booklet.html", "card.html", "accents.svg", "accents.wav"].contains(argument)
+        }) {
             assert!(bench.path(file).metadata().unwrap().len() > 5_000, "{file}");
         }
         if call[0] == "handout" {
@@ -94,7 +94,8 @@ fn every_command_is_run() {
     commands.dedup();
     let every = [
         "align", "assess", "attack", "balance", "care", "charts", "fasten", "handout", "keys", "life", "listen", "new",
-        "predict", "regap", "replace", "retune", "rounds", "seal", "sweep", "verify", "whatif", "worklist",
+        "predict", "protocol", "regap", "rehearse", "replace", "retune", "rounds", "seal", "sweep", "verify", "whatif",
+        "worklist",
     ];
     assert_eq!(commands, every);
 }

@@ -9,6 +9,7 @@ mod head;
 mod next;
 mod pictures;
 mod plates;
+mod protocol;
 mod reeds;
 mod rounds;
 mod sign;
@@ -72,6 +73,7 @@ impl Report<'_> {
                 (self.evenness(&levels))
                 (self.reeds())
                 (self.rounds())
+                (self.protocol())
                 (self.assumed())
                 (self.trust())
                 footer {

@@ -1,0 +1,174 @@
+//! The reeds of which a piece asks too much: by how much, and what would serve.
+
+use std::collections::BTreeMap;
+
+use super::answers::Answer;
+use super::played::{Outcome, PlayedNote};
+use super::ringing::{left_after, saved_s};
+use crate::instrument::ReedAssessment;
+use crate::instrument::balance::ReedBalance;
+use crate::physics::ReedModel;
+use crate::physics::playable::Demand;
+use crate::sheet::{Note, NoteCurve, PlayerProfile};
+use crate::study::changed::with_tip_gap;
+
+/// By which factor the pressure of a note is off what the reed needs.
+#[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PressureOff {
+    /// It would have to be blown so many times as hard.
+    TooSoft(f64),
+    /// It could be blown at most so many times softer.
+    TooHard(f64),
+    /// No pressure makes it speak in that time.
+    NoPressure,
+}
+
+/// A reed of which the piece asks too much.
+#[derive(Debug, Clone)]
+pub struct Excess {
+    /// `5-blow-in`.
+    pub reed: String,
+    /// Its note.
+    pub note: Note,
+    /// How many notes it has in the piece.
+    pub notes: usize,
+    /// How many of them fail, and how.
+    pub failing: BTreeMap<Outcome, usize>,
+    /// The worst of them.
+    pub worst: PlayedNote,
+    /// How much too late that is (s); nothing where it does not speak.
+    pub late_s: Option<f64>,
+    /// How far its pressure is off.
+    pub pressure: PressureOff,
+    /// The gap that the set gives the reed where the piece's own demand stands in place of the player's, or why none suits.
+    pub serve: Option<ReedBalance>,
+    /// How many of its notes still fail at that gap.
+    pub failing_then: Option<usize>,
+}
+
+impl Excess {
+    /// How many of its notes fail.
+    pub fn failing(&self) -> usize {
+        self.failing.values().sum()
+    }
+}
+
+/// What a piece asks of one reed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct PieceAsks {
+    pub soft_pa: f64,
+    pub hard_pa: f64,
+    pub allowed_s: f64,
+}
+
+impl PieceAsks {
+    fn of(notes: &[&PlayedNote]) -> Option<Self> {
+        let mut all = notes.iter().filter_map(|note| note.on.as_ref()).map(|on| Self {
+            soft_pa: on.pressure_pa,
+            hard_pa: on.pressure_pa,
+            allowed_s: on.allowed_from_rest_s(),
+        });
+        let first = all.next()?;
+        Some(all.fold(first, Self::both))
+    }
+
+    fn both(self, other: Self) -> Self {
+        Self {
+            soft_pa: self.soft_pa.min(other.soft_pa),
+            hard_pa: self.hard_pa.max(other.hard_pa),
+            allowed_s: self.allowed_s.min(other.allowed_s),
+        }
+    }
+}
+
+/// The notes of each reed.
+pub(super) fn by_reed(played: &[PlayedNote]) -> BTreeMap<&str, Vec<&PlayedNote>> {
+    let mut reeds: BTreeMap<&str, Vec<&PlayedNote>> = BTreeMap::new();
+    for note in played {
+        if let Some(on) = &note.on {
+            reeds.entry(&on.reed).or_default().push(note);
+        }
+    }
+    reeds
+}
+
+/// What fails on a reed; nothing where all speaks in time.
+pub(super) fn excess(assessed: &ReedAssessment, notes: &[&PlayedNote]) -> Option<Excess> {
+    let failing = notes.iter().filter(|note| note.outcome.fails());
+    let mut counts = BTreeMap::new();
+    failing.clone().for_each(|note| *counts.entry(note.outcome).or_default() += 1);
+    let worst = (*failing.max_by(|a, b| a.lateness().total_cmp(&b.lateness()))?).clone();
+    let on = worst.on.as_ref()?;
+    let (late_s, pressure) =
+        (on.t50_s.map(|t50_s| t50_s - on.allowed_s), pressure_off(assessed, on.pressure_pa, on.allowed_from_rest_s()));
+    Some(Excess {
+        reed: assessed.reed.id.clone(),
+        note: assessed.reed.note,
+        notes: notes.len(),
+        failing: counts,
+        late_s,
+        pressure,
+        worst,
+        serve: None,
+        failing_then: None,
+    })
+}
+
+fn pressure_off(assessed: &ReedAssessment, pressure_pa: f64, allowed_s: f64) -> PressureOff {
+    let demand = Demand { allowed_s, ..assessed.demand };
+    let speaking = &assessed.prediction.speaking;
+    match assessed.prediction.model.playable_like(speaking, demand, assessed.playable.as_ref()) {
+        None => PressureOff::NoPressure,
+        Some(window) => {
+            let (harder, softer) = (window.low.pressure_pa / pressure_pa, pressure_pa / window.high.pressure_pa);
+            // Between the ends, which are found to a hundredth, it is late by a hair.
+            if harder > softer { PressureOff::TooSoft(harder.max(1.0)) } else { PressureOff::TooHard(softer.max(1.0)) }
+        }
+    }
+}
+
+/// The job's player as the piece has them: at each note that is played the softest and the hardest pressure and the least time
+/// that it asks of any reed there, at every other note the player's own.
+pub(super) fn player_of_piece(
+    player: &PlayerProfile,
+    reeds: &[&ReedAssessment],
+    played: &[PlayedNote],
+) -> PlayerProfile {
+    let notes = by_reed(played);
+    let mut asks: BTreeMap<Note, PieceAsks> = BTreeMap::new();
+    for reed in reeds {
+        if let Some(of_reed) = notes.get(reed.reed.id.as_str()).and_then(|notes| PieceAsks::of(notes)) {
+            asks.entry(reed.reed.note).and_modify(|known| *known = known.both(of_reed)).or_insert(of_reed);
+        }
+    }
+    let of_set: std::collections::BTreeSet<Note> = reeds.iter().map(|reed| reed.reed.note).collect();
+    let curve = |own: &NoteCurve, pick: fn(&PieceAsks) -> f64| {
+        let at = |note: &Note| (*note, asks.get(note).map_or_else(|| own.at(*note), pick));
+        NoteCurve::new(of_set.iter().map(at).collect()).unwrap_or_else(|| own.clone())
+    };
+    PlayerProfile {
+        soft_pa: curve(&player.soft_pa, |asks| asks.soft_pa),
+        normal_pa: curve(&player.normal_pa, |asks| (asks.soft_pa * asks.hard_pa).sqrt()),
+        hard_pa: curve(&player.hard_pa, |asks| asks.hard_pa),
+        time_allowed_s: curve(&player.time_allowed_s, |asks| asks.allowed_s),
+        ..player.clone()
+    }
+}
+
+/// How many of its notes, in their order, fail on a reed whose tip is bent to a gap (m).
+pub(super) fn failing_at(assessed: &ReedAssessment, notes: &[&PlayedNote], gap_m: f64) -> Option<usize> {
+    let model = ReedModel::new(with_tip_gap(&assessed.reed.checked.reed, gap_m)).ok()?;
+    let mut answers: BTreeMap<u64, Answer> = BTreeMap::new();
+    let mut last_end_s: Option<f64> = None;
+    let mut failing = 0;
+    for (note, on) in notes.iter().filter_map(|note| Some((note.note, note.on.as_ref()?))) {
+        let blow = assessed.demand.blow(on.pressure_pa);
+        let answer = answers.entry(on.pressure_pa.to_bits()).or_insert_with(|| Answer::starting(&model, &blow));
+        let share = last_end_s.map_or(0.0, |end_s| left_after(assessed, (note.start_s - end_s).max(0.0)));
+        let t50_s = answer.t50_s.map(|t50_s| t50_s - saved_s(answer, blow.rise_s, share));
+        failing += usize::from(t50_s.is_none_or(|t50_s| t50_s > on.allowed_s));
+        last_end_s = t50_s.filter(|t50_s| *t50_s < note.length_s).map(|_| note.end_s());
+    }
+    Some(failing)
+}
