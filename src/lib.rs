@@ -57,6 +57,8 @@ pub mod cases;
 pub mod chart;
 pub mod instrument;
 pub mod listen;
+#[cfg(feature = "page")]
+pub mod page;
 pub mod physics;
 pub mod predict;
 pub mod print;

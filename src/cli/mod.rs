@@ -15,6 +15,8 @@ mod keys;
 mod life;
 mod listen;
 mod new;
+#[cfg(feature = "page")]
+mod open;
 mod output;
 mod predict;
 mod regap;
@@ -55,6 +57,9 @@ pub struct Call {
 enum Command {
     /// A job to start from: a commented job file, an empty sheet, how to measure
     New(new::Arguments),
+    /// The bench page: a job on the screen, in the browser of this machine; measure, try a gap, mark work done
+    #[cfg(feature = "page")]
+    Open(open::Arguments),
     /// Every reed of a job: pitch, window, speaking time, verdict
     Assess(assess::Arguments),
     /// The tip gap for every reed of a job: the widest room for the player, in an even run
@@ -121,6 +126,8 @@ impl Call {
             Command::Replace(arguments) => arguments.bench.json,
             Command::Care(arguments) => arguments.json,
             Command::Verify(arguments) => arguments.json,
+            #[cfg(feature = "page")]
+            Command::Open(_) => false,
             Command::Charts(_) | Command::Handout(_) | Command::New(_) | Command::Keys => false,
         }
     }
@@ -149,6 +156,8 @@ impl Outcome {
 pub fn run(call: &Call) -> Result<Outcome, Failure> {
     match &call.command {
         Command::New(arguments) => new::run(arguments),
+        #[cfg(feature = "page")]
+        Command::Open(arguments) => open::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
         Command::Balance(arguments) => balance::run(arguments),
         Command::Worklist(arguments) => worklist::run(arguments),
