@@ -1,7 +1,7 @@
 //! `freereed open`: the bench page.
 
 use std::io::IsTerminal;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 use clap::Args;
@@ -59,16 +59,21 @@ fn browse(address: &str) {
         return;
     };
     let page = format!("<!DOCTYPE html><meta http-equiv=\"refresh\" content=\"0; url={address}\"><title>freereed</title>");
-    let leads = tempfile::Builder::new().prefix("open-").suffix(".html").tempfile_in(folder);
-    let Ok((_, path)) = leads.and_then(|file| std::fs::write(file.path(), page).map(|()| file)).and_then(|file| Ok(file.keep()?))
-    else {
-        return;
-    };
-    let (program, first) = match std::env::consts::OS {
-        "macos" => ("open", None),
-        "windows" => ("explorer", None),
-        _ => ("xdg-open", None::<&str>),
+    let Ok(path) = leads_there(&folder, &page) else { return };
+    let program = match std::env::consts::OS {
+        "macos" => "open",
+        "windows" => "explorer",
+        _ => "xdg-open",
     };
     let quiet = || Stdio::null();
-    let _ = Command::new(program).args(first).arg(path).stdin(quiet()).stdout(quiet()).stderr(quiet()).spawn();
+    let _ = Command::new(program).arg(path).stdin(quiet()).stdout(quiet()).stderr(quiet()).spawn();
+}
+
+/// The file that leads to the address, which nobody else can read.
+fn leads_there(folder: &Path, page: &str) -> std::io::Result<PathBuf> {
+    let path = folder.join("open.html");
+    let file = tempfile::NamedTempFile::new_in(folder)?;
+    std::fs::write(file.path(), page)?;
+    file.persist(&path)?;
+    Ok(path)
 }

@@ -99,7 +99,7 @@ impl Gate {
         *known = (known.0.max(turn.number), now);
         if newest.len() > MOST_WINDOWS {
             let oldest = newest.iter().min_by_key(|(_, (_, at))| *at).map(|(window, _)| *window);
-            oldest.into_iter().for_each(|window| drop(newest.remove(&window)));
+            oldest.map(|window| newest.remove(&window));
         }
     }
 }

@@ -4,7 +4,7 @@ use serde_json::{Map, Value, json};
 
 use super::cells::{cells, columns};
 use super::opened::{OpenJob, Opened, WhatIsOpen};
-use crate::instrument::ReedAssessment;
+use crate::instrument::{MarginOf, ReedAssessment};
 use crate::print::in_short::{InShort, Standing};
 use crate::print::page::ROWS;
 use crate::sheet::{Feel, JobReed, Operation, RowError, SheetRow};
@@ -114,9 +114,23 @@ fn one(open: &OpenJob, row: Option<&SheetRow>, reed: &Result<JobReed, RowError>)
         "class": mark.class,
         "sign": mark.sign,
         "words": mark.words,
+        "far": known.and_then(|(assessed, _)| far(assessed)),
         "sure": known.is_some_and(|(_, sure)| sure),
         "cells": cells,
         "needs": reed.as_ref().err().and_then(RowError::still_needs),
         "wrong": reed.as_ref().err().filter(|error| !error.not_measured() && error.still_needs().is_none()).map(ToString::to_string),
     }))
+}
+
+/// How far a reed is within or beyond what is asked of its speaking: "far" beyond, "near" on either side, "ample" within.
+fn far(reed: &ReedAssessment) -> Option<&'static str> {
+    /// Two thirds more or less than what is asked, as a logarithm.
+    const FAR: f64 = 0.5;
+    let margins = [MarginOf::Soft, MarginOf::Hard, MarginOf::Time].map(|of| reed.margin(of));
+    let least = margins.into_iter().flatten().map(|margin| margin.value.unwrap_or(f64::NEG_INFINITY)).reduce(f64::min)?;
+    Some(match least {
+        least if least < -FAR => "far",
+        least if least > FAR => "ample",
+        _ => "near",
+    })
 }

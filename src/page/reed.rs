@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::knobs::knobs;
-use super::opened::{OpenJob, Opened, WhatIsOpen};
+use super::opened::{Opened, WhatIsOpen};
 use super::shares::shares;
 use crate::answer::Conditions;
 use crate::instrument::ReedAssessment;
@@ -133,11 +133,4 @@ fn facts(reed: &ReedAssessment) -> Vec<[String; 3]> {
         at(2, "hard"),
         row("pitch", units::cents(reed.pitch.cents), "from its target".to_owned()),
     ]
-}
-
-impl OpenJob {
-    /// The rows in the order of the sheet, which is that of the bench.
-    pub(super) fn ids(&self) -> Vec<String> {
-        self.job.newest_rows.iter().flatten().map(crate::sheet::SheetRow::id).collect()
-    }
 }
