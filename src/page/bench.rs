@@ -1,6 +1,6 @@
 //! What all requests share: what is open, what is computed, who waits for news of it.
 
-use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
@@ -30,9 +30,6 @@ pub(super) struct Bench {
     pub(super) remembered: [Mutex<Option<Arc<Remembered>>>; 2],
     /// What is computed for long leaves a core to what is asked by hand.
     pub(super) background: rayon::ThreadPool,
-    /// Parts done and parts in all of what is computed for long.
-    pub(super) done: AtomicUsize,
-    pub(super) count: AtomicUsize,
     last: AtomicU64,
 }
 
@@ -50,8 +47,6 @@ impl Bench {
             plans: Mutex::default(),
             remembered: Default::default(),
             background: background.expect("the system gives a thread"),
-            done: AtomicUsize::new(0),
-            count: AtomicUsize::new(0),
             last: AtomicU64::new(1),
         }
     }

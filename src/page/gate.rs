@@ -22,6 +22,8 @@ pub(super) enum Pace {
     Quick,
     /// Part of a second: a window.
     Steady,
+    /// What is asked when the hands rest: how sure, a plan, a sound.
+    Resting,
     /// Seconds: the whole set.
     Long,
 }
@@ -48,7 +50,7 @@ pub(super) enum NotDone {
 /// The gate before all that is computed for a request.
 #[derive(Debug)]
 pub(super) struct Gate {
-    rooms: [(Arc<Semaphore>, AtomicUsize); 3],
+    rooms: [(Arc<Semaphore>, AtomicUsize); 4],
     newest: Mutex<HashMap<u64, (u64, Instant)>>,
     touched: Mutex<Option<Instant>>,
 }
@@ -56,7 +58,7 @@ pub(super) struct Gate {
 impl Default for Gate {
     fn default() -> Self {
         let room = |at_once: usize| (Arc::new(Semaphore::new(at_once)), AtomicUsize::new(0));
-        Self { rooms: [room(2), room(1), room(1)], newest: Mutex::default(), touched: Mutex::default() }
+        Self { rooms: [room(2), room(1), room(1), room(1)], newest: Mutex::default(), touched: Mutex::default() }
     }
 }
 

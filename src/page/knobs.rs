@@ -8,7 +8,7 @@ use crate::study::changed::{side_clearance_m, tip_gap_m};
 
 /// Keys in the order in which they stand, each with the least width of its slider in the key's unit.
 const KNOBS: [(&str, f64); 11] = [
-    ("tip_gap_mm", 0.4),
+    ("tip_gap_mm", 0.6),
     ("side_clearance_mm", 0.08),
     ("tip_clearance_mm", 0.08),
     ("thickness_mm", 0.1),
@@ -52,9 +52,10 @@ fn knob(checked: &CheckedReed, key: &'static Key, width: f64) -> Option<Knob> {
     let now = now(checked, key)?;
     let half = (0.5 * width).max(0.6 * now.abs());
     let step = step(width);
-    // What is no number below zero has its slider from where the key begins.
-    let least = ((now - half).max(key.least) / step).ceil() * step;
-    let most = ((now - half).max(key.least) + 2.0 * half).min(key.most);
+    // Only what is below zero already, or a temperature, has a slider that goes there.
+    let floor = if now < 0.0 || key.offset != 0.0 { key.least } else { key.least.max(0.0) };
+    let least = (now - half).max(floor);
+    let most = (least + 2.0 * half).min(key.most);
     let label = match (key.name, key.table) {
         ("temperature_c", Table::Reed) => "temperature of the tongue".to_owned(),
         ("temperature_c", _) => "temperature of the air".to_owned(),
@@ -67,9 +68,9 @@ fn knob(checked: &CheckedReed, key: &'static Key, width: f64) -> Option<Knob> {
         unit: key.unit,
         meaning: key.meaning,
         range: key.range_text(),
-        now: rounded(now, 0.1 * step),
-        least: rounded(least, step),
-        most: rounded((most / step).floor() * step, step),
+        now: to_steps(now, 0.1 * step, f64::round),
+        least: to_steps(least, step, f64::ceil),
+        most: to_steps(most, step, f64::floor),
         step,
         measured: checked.spec.typed(&key.full_name()).is_some(),
     })
@@ -82,9 +83,13 @@ fn step(width: f64) -> f64 {
     decade * if times >= 5.0 { 5.0 } else if times >= 2.0 { 2.0 } else { 1.0 }
 }
 
-fn rounded(value: f64, step: f64) -> f64 {
-    let digits = 1.0 / step;
-    (value * digits).round() / digits
+/// A value in whole steps, without round-off behind the last of its digits.
+fn to_steps(value: f64, step: f64, whole: fn(f64) -> f64) -> f64 {
+    let digits = (-step.log10()).ceil().max(0.0) as usize;
+    let (steps, near) = (value / step, (value / step).round());
+    // What lies on a step up to round-off is on it.
+    let steps = if (steps - near).abs() < 1e-6 { near } else { whole(steps) };
+    format!("{:.digits$}", steps * step).parse().unwrap_or(value)
 }
 
 /// Where it stands: as typed, as assumed, else as found.

@@ -5,9 +5,10 @@ use serde_json::{Map, Value, json};
 use super::cells::{cells, columns};
 use super::opened::{OpenJob, Opened, WhatIsOpen};
 use crate::instrument::{MarginOf, ReedAssessment};
-use crate::print::in_short::{InShort, Standing};
+use crate::print::in_short::{InShort, Line, Standing, Tone};
+use crate::print::in_words::in_words;
 use crate::print::page::ROWS;
-use crate::sheet::{Feel, JobReed, Operation, RowError, SheetRow};
+use crate::sheet::{Feel, Job, JobReed, Operation, RowError, SheetRow, Table};
 
 /// All that the page shows of what is open, one reed's details apart.
 pub(super) fn overview(opened: &Opened, news: u64) -> Value {
@@ -30,7 +31,7 @@ fn job(open: &OpenJob) -> Value {
     let [quick, sure, all] = open.progress();
     let short = open.set.as_ref().map(|set| {
         let short = InShort::of(job, set);
-        let line = |line: &crate::print::in_short::Line| json!({ "tone": tone(line.tone), "lead": line.lead.trim(), "text": line.text });
+        let line = |line: &Line| json!({ "tone": tone(line.tone), "lead": line.lead.trim(), "text": in_words(&line.text) });
         short.lines().iter().map(line).collect::<Vec<_>>()
     });
     json!({
@@ -51,12 +52,26 @@ fn job(open: &OpenJob) -> Value {
             "id": entry.id,
             "cells": entry.cells,
         })),
+        "aims": rows().filter_map(|(row, _)| aim(job, row.as_ref()?)).collect::<Vec<_>>(),
         "notes": job.notes,
     })
 }
 
-fn tone(tone: crate::print::in_short::Tone) -> &'static str {
-    use crate::print::in_short::Tone;
+/// What the user aims at on a reed by a round, where that was not done yet.
+fn aim(job: &Job, row: &SheetRow) -> Option<Value> {
+    let id = row.id();
+    let newest = job.rounds.iter().rev().filter_map(|round| round.row(&id)?.as_ref().ok());
+    let aimed = newest.take_while(|round| round.operation.is_none()).find(|round| !round.aimed.entries().is_empty())?;
+    let of = |key: &str| aimed.aimed.get(Table::Reed, key).map(|entry| entry.place.typed());
+    Some(json!({
+        "id": id,
+        "note": row.note.to_string(),
+        "aimed_gap_mm": of("tip_gap_mm"),
+        "aimed_pluck_hz": of("measured_pluck_hz"),
+    }))
+}
+
+fn tone(tone: Tone) -> &'static str {
     match tone {
         Tone::Plain => "plain",
         Tone::Good => "suits",

@@ -151,7 +151,11 @@ async fn undo(State(bench): Of, newest: Body<Newest>) -> Answer {
 
 async fn try_it(State(bench): Of, asked: Body<Attempt>) -> Answer {
     let asked = body(asked)?;
-    let pace = if asked.stage == Stage::Quick { Pace::Quick } else { Pace::Steady };
+    let pace = match asked.stage {
+        Stage::Quick => Pace::Quick,
+        Stage::Window => Pace::Steady,
+        Stage::Sure => Pace::Resting,
+    };
     let turn = asked.turn.clone();
     let found = computed(&bench, pace, Some(&turn), move |bench| attempt(bench, &asked)).await?;
     found.map(ok).map_err(IntoResponse::into_response)
@@ -166,7 +170,7 @@ struct Bend {
 
 async fn bend(State(bench): Of, asked: Body<Bend>) -> Answer {
     let Bend { id, to_mm } = body(asked)?;
-    let found = computed(&bench, Pace::Steady, None, move |bench| super::bend::bend(bench, &id, to_mm)).await?;
+    let found = computed(&bench, Pace::Resting, None, move |bench| super::bend::bend(bench, &id, to_mm)).await?;
     found.map(ok).map_err(IntoResponse::into_response)
 }
 
@@ -179,7 +183,7 @@ struct Hear {
 
 async fn hear(State(bench): Of, asked: Body<Hear>) -> Answer {
     let Hear { id, set } = body(asked)?;
-    let found = computed(&bench, Pace::Steady, None, move |bench| super::sounds::sounds(bench, &id, &set)).await?;
+    let found = computed(&bench, Pace::Resting, None, move |bench| super::sounds::sounds(bench, &id, &set)).await?;
     found.map(|wav| bytes("audio/wav", wav)).map_err(IntoResponse::into_response)
 }
 

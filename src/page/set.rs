@@ -1,6 +1,5 @@
 //! The whole set: the work in order, gaps that balance gives, rounds with what was expected; computed once for what is typed.
 
-use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, MutexGuard, PoisonError};
 
 use serde_json::{Value, json};
@@ -61,8 +60,7 @@ impl Solved {
         let known = self.plans(bench).balances.iter().find(|known| known.smooth == smooth).cloned();
         known.unwrap_or_else(|| {
             let options = BalanceOptions { smooth, ..BalanceOptions::default() };
-            let count = self.set.good_rows().count();
-            let found = computed(bench, count, |done| balance(&self.job, &self.set, &options, done));
+            let found = computed(bench, || balance(&self.job, &self.set, &options, || ()));
             let mut plans = self.plans(bench);
             let too_many = (plans.balances.len() + 1).saturating_sub(MOST_BALANCES);
             plans.balances.drain(..too_many);
@@ -76,8 +74,7 @@ impl Solved {
         let known = self.plans(bench).work.clone();
         known.unwrap_or_else(|| {
             let balance = self.balance(bench, BalanceOptions::SMOOTH);
-            let count = self.set.good_rows().count();
-            let found = computed(bench, count, |done| work_list(&self.job, &self.set, &balance, &[], done));
+            let found = computed(bench, || work_list(&self.job, &self.set, &balance, &[], || ()));
             self.plans(bench).work = Some(found.clone());
             found
         })
@@ -87,23 +84,16 @@ impl Solved {
     pub(super) fn rounds(&self, bench: &Bench) -> Arc<Rounds> {
         let known = self.plans(bench).rounds.clone();
         known.unwrap_or_else(|| {
-            let found = computed(bench, 1, |_| Rounds::of(&self.files.stages().unwrap_or_default()));
+            let found = computed(bench, || Rounds::of(&self.files.stages().unwrap_or_default()));
             self.plans(bench).rounds = Some(found.clone());
             found
         })
     }
 }
 
-/// Computes in the background, with how far it is for those who wait.
-fn computed<T: Send>(bench: &Bench, count: usize, compute: impl FnOnce(&(dyn Fn() + Sync)) -> T + Send) -> Arc<T> {
-    bench.done.store(0, Ordering::Relaxed);
-    bench.count.store(count, Ordering::Relaxed);
-    let done: &AtomicUsize = &bench.done;
-    Arc::new(bench.background.install(|| {
-        compute(&|| {
-            done.fetch_add(1, Ordering::Relaxed);
-        })
-    }))
+/// Computes in the background: a core is left to what is asked by hand.
+fn computed<T: Send>(bench: &Bench, compute: impl FnOnce() -> T + Send) -> Arc<T> {
+    Arc::new(bench.background.install(compute))
 }
 
 /// The work in order.

@@ -40,12 +40,13 @@ pub(super) async fn document() -> Html<String> {
                     h1 #name { "Bench page" }
                     p #standing role="status" aria-live="polite" {}
                     nav aria-label="Views" #views {}
-                    button #undo type="button" hidden { "Undo" }
+                    button #undo type="button" disabled { "Undo" }
                 }
                 p #trouble role="alert" hidden {}
                 main #main tabindex="-1" {
                     noscript { "The page needs its script, which comes from this program and from nowhere else." }
                 }
+                p #help aria-hidden="true" hidden {}
                 footer {
                     p {
                         "Computed by freereed " (env!("CARGO_PKG_VERSION")) ", model " (MODEL_VERSION)

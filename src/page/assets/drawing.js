@@ -25,9 +25,9 @@ export function tongue(node, { before, after }) {
   const gap = stations[stations.length - 1][1];
   const caption = `Cut along the middle. Heights are drawn ${TIMES} times larger than lengths; the plate is not to scale. Dashed: the reed as measured.`;
   fill(node, svg("svg.tongue", { viewBox: `0 0 ${WIDTH} ${(top + depth + 8).toFixed(0)}`, role: "img", "aria-label": `The tongue over its slot, tip gap ${gap.toFixed(3)} mm, plate ${plate} mm` },
-    svg("rect.plate", { x: 8, y: top, width: ROOT - 8, height: depth }),
-    svg("rect.plate", { x: wall, y: top, width: WIDTH - 8 - wall, height: depth }),
-    svg("rect.back", { x: ROOT, y: top, width: wall - ROOT, height: depth }),
+    svg("rect.metal", { x: 8, y: top, width: ROOT - 8, height: depth }),
+    svg("rect.metal", { x: wall, y: top, width: WIDTH - 8 - wall, height: depth }),
+    svg("rect.slot", { x: ROOT, y: top, width: wall - ROOT, height: depth }),
     svg("polygon.ghost", { points: outline(before.stations_mm) }),
     svg("polygon.now", { points: outline(stations) }),
     svg("rect.clamp", { x: 18, y: y(stations[0][1] + stations[0][2]) - 12, width: ROOT - 22, height: 12 + stations[0][2] * scale * TIMES }),
@@ -50,7 +50,7 @@ function line(name, { onset, choke, low, high }, k, kind) {
 export function ruler(node, lines, pressures) {
   const height = 34 + 30 * lines.length + 24;
   const band = pressures && svg("rect.band", { x: place(pressures[0]), y: 14, width: place(pressures[2]) - place(pressures[0]), height: height - 40 });
-  const tick = (pascal) => svg("g.tick", {}, svg("line", { x1: place(pascal), x2: place(pascal), y1: 14, y2: height - 24 }),
+  const tick = (pascal, k) => svg(`g.tick${k % 3 === 1 ? ".odd" : ""}`, {}, svg("line", { x1: place(pascal), x2: place(pascal), y1: 14, y2: height - 24 }),
     svg("text", { x: place(pascal), y: height - 8, "text-anchor": "middle" }, pascal < 1000 ? String(pascal) : `${pascal / 1000}k`));
   const told = lines.map(({ name, low, high }) => `${name}: ${low === null ? "speaks in time at no pressure" : `in time from ${Math.round(low)} to ${Math.round(high)} Pa`}`).join("; ");
   fill(node, svg("svg.ruler", { viewBox: `0 0 ${WIDTH} ${height}`, role: "img", "aria-label": `Pressures. ${told}` },

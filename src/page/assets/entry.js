@@ -6,11 +6,12 @@ export class Entry {
   constructor(node, bench) {
     Object.assign(this, { node, bench, id: null, fields: new Map() });
     this.told = el("div.told");
+    this.reasons = el("div.reasons");
     this.cells = el("div.cells");
     this.words = el("div.words", { role: "group", "aria-label": "The player's word" });
     this.more = el("details.more", {}, el("summary", {}, "Sizes, measured once"), (this.sizes = el("div.cells.small")));
     this.work = new Work(bench);
-    fill(node, this.told, this.cells, el("div.feel", {}, el("h3", {}, "The player says"), this.words), this.more, this.work.node);
+    fill(node, this.told, this.cells, el("div.feel", {}, el("h3", {}, "The player says"), this.words), this.work.node, this.more, this.reasons);
   }
 
   // Shows a reed; what is being typed is left alone.
@@ -59,13 +60,16 @@ export class Entry {
       el("p.sentence", {}, sentence ?? rest),
       action && el("p.action", {}, el("b", {}, "Do: "), action),
       sentence && !sure && el("p.soon", {}, "How sure that is comes in a moment."),
+      shares?.measure_next && el("p", {}, el("b", {}, `Measure next: ${shares.measure_next.label}. `), shares.measure_next.how),
+    );
+    fill(
+      this.reasons,
       word && el("p", {}, capital(word), "."),
       reasons?.length ? el("div", {}, el("h3", {}, "Why"), el("ul", {}, reasons.map((it) => el("li", {}, `${capital(it.words)} (${it.surety}).`)))) : null,
       facts && table(facts),
       shares && el("div.shares", {}, el("h3", {}, `What the doubt in ${shares.of} comes from`),
         el("ul.bars", {}, shares.parts.map(({ words: of, percent }) =>
           el("li", {}, el("meter", { min: 0, max: 100, value: percent, "aria-label": of }), ` ${percent} % `, of)))),
-      shares?.measure_next && el("p", {}, el("b", {}, `Measure next: ${shares.measure_next.label}. `), shares.measure_next.how),
       notes?.length ? el("details", {}, el("summary", {}, "Notes"), el("ul", {}, notes.map((it) => el("li", {}, it)))) : null,
       assumed?.length ? el("details", {}, el("summary", {}, `Assumed (${assumed.length})`), el("ul", {}, assumed.map((it) => el("li", {}, it)))) : null,
     );
@@ -91,7 +95,7 @@ class Field {
     });
     this.told = el("p.told-off", { id: `${name}-told`, role: "alert" });
     this.from = el("span.from");
-    const help = el("p.help", { id: `${name}-help` }, `${column.measure} Allowed: ${column.range}.`);
+    const help = el("span.unseen.help", { id: `${name}-help` }, `${column.measure} Allowed: ${column.range}.`);
     this.node = el("div.cell", {}, el("label", { for: name }, capital(column.label), el("span.unit", {}, ` ${column.unit}`)), this.input, this.from, help, this.told);
   }
 

@@ -130,6 +130,17 @@ function show() {
   details(chosen, `${state.revision} ${reed?.class} ${reed?.sure} ${reed?.words}`);
 }
 
+// What a field asks for, while it is looked at.
+function help(event) {
+  const place = document.getElementById("help");
+  const of = event.target.closest?.(".cell, .knob") ?? document.activeElement?.closest(".cell, .knob");
+  const text = of?.querySelector(".help")?.textContent ?? "";
+  place.textContent = text;
+  place.hidden = text === "";
+}
+
+for (const kind of ["focusin", "focusout", "pointerover"]) document.addEventListener(kind, help);
+
 let shownDetails = null;
 
 // What is told of the chosen reed, asked anew only where it may have changed.
@@ -168,9 +179,10 @@ function progress({ quick, sure, all }) {
 
 function undo(entry) {
   const button = document.getElementById("undo");
-  button.hidden = !entry;
+  button.disabled = !entry;
   if (!entry) return;
-  const cells = entry.cells.map(([column, before, after]) => `${column.replaceAll("_", " ")} ${after || "blank"} back to ${before || "what it was"}`);
+  const name = (key) => bench.state.columns.find((column) => column.key === key)?.label ?? key.replace(/_(mm|hz)$/, "").replaceAll("_", " ");
+  const cells = entry.cells.map(([column, before, after]) => `${name(column)} ${after || "blank"} back to ${before || "what it was"}`);
   button.textContent = `Undo ${entry.id}: ${cells.join(", ")}`;
   button.onclick = async () => {
     const { status, answer } = await ask("undo", { number: entry.number });

@@ -16,15 +16,15 @@ export class SetView {
     this.work = el("div.list");
     this.gaps = el("div.gaps");
     this.rounds = el("div.rounds");
-    this.smooth = el("input", { id: "smooth", type: "range", min: 0, max: 10, step: 0.5, value: 2, onchange: () => this.balance() });
+    this.smooth = el("input", { id: "smooth", type: "range", min: 0, max: 10, step: 0.5, value: 2, onchange: () => this.balance(), oninput: () => { this.weight.textContent = this.smooth.value; } });
     const button = (label, act) => el("button", { type: "button", onclick: act }, label);
     const paper = (name, label) => el("li", {}, el("a", { href: `paper/${name}`, target: "_blank", rel: "noopener" }, label));
     this.booklet = paper("booklet", "Booklet on the chosen reed, to teach");
     fill(node,
       el("h2", {}, "The set"), this.short,
-      el("h2", {}, "Work, in this order"), this.work, button("Plan the work", () => this.plan()),
-      el("h2", {}, "Gaps"), el("p", {}, "Even to the left of the plate's run, or roomy for each reed by itself: move the slider and let go."),
-      el("div.knob", {}, el("label", { for: "smooth" }, "Roomy to even"), this.smooth), button("Balance the gaps", () => this.balance()), this.gaps,
+      el("h2", {}, "Work, in this order"), (this.aims = el("div.aims")), this.work, button("Plan the work", () => this.plan()),
+      el("h2", {}, "Gaps"), el("p", {}, "To the left each reed gets the most room for itself, to the right the run over the set is even. Move the slider and let go."),
+      el("div.knob", {}, el("label", { for: "smooth" }, "Roomy, or even"), this.smooth, (this.weight = el("output", { for: "smooth" }, "2"))), button("Balance the gaps", () => this.balance()), this.gaps,
       el("h2", {}, "Charts"), button("Draw the charts", () => this.draw()), this.charts,
       el("h2", {}, "Rounds: expected and measured"), button("Compare", () => this.compare()), this.rounds,
       el("h2", {}, "To print"), el("ul.papers", {}, paper("report", "Report for the customer and for the bench, with room to sign"), paper("card", "Card for the bench"), this.booklet),
@@ -36,6 +36,9 @@ export class SetView {
     this.booklet.querySelector("a").setAttribute("href", `paper/booklet?id=${encodeURIComponent(chosen ?? "")}`);
     const lines = state.in_short ?? [];
     fill(this.short, lines.length ? lines.map(({ tone, lead, text }) => el("p", {}, lead ? el(`b.lead.${tone}`, {}, lead) : null, ` ${text.trim()}`.replace(/^ ([:;,.(])/, "$1"))) : el("p", {}, "No reed could be judged yet."));
+    const aim = (it) => el("li", {}, el("p", {}, el("button.link", { type: "button", onclick: () => this.bench.go(it.id) }, `${it.id} ${it.note}`), ` your own aim: ${it.aimed_gap_mm ? `gap ${it.aimed_gap_mm} mm` : it.aimed_pluck_hz}. `),
+      el("button", { type: "button", "aria-label": `Work on ${it.id}`, onclick: () => this.bench.workOn({ ...it, operation: it.aimed_gap_mm ? "regap" : "retune" }) }, "Work on it"));
+    fill(this.aims, state.aims.length ? el("ul.work", {}, state.aims.map(aim)) : null);
     if (this.revision !== null && this.revision !== state.revision) {
       for (const node of [this.work, this.gaps, this.charts, this.rounds]) node.classList.add("stale");
     }
@@ -74,9 +77,10 @@ export class SetView {
     return this.ask("rounds", this.rounds, (answer) => {
       if (!answer.rows.length) return fill(this.rounds, el("p", {}, "Nothing was measured in a round yet."));
       const lines = answer.rows.flatMap(({ round, id, done, lines: of }) => of.map((cells, k) => [k ? "" : round, k ? "" : id, k ? "" : done, ...cells]));
-      fill(this.rounds, el("div.scroll", { tabindex: 0, role: "region", "aria-label": "Rounds" }, el("table", {}, el("caption.unseen", {}, "What was done, expected and measured"),
-        el("thead", {}, el("tr", {}, ["round", ...answer.heads].map((head) => el("th", { scope: "col" }, head || "so")))),
-        el("tbody", {}, lines.map((cells) => el("tr", {}, cells.map((cell) => el("td", {}, cell)))))))), answer.legend ? el("p.caption", {}, answer.legend) : null);
+      const head = el("thead", {}, el("tr", {}, ["round", ...answer.heads].map((name) => el("th", { scope: "col" }, name || "so"))));
+      const body = el("tbody", {}, lines.map((cells) => el("tr", {}, cells.map((cell) => el("td", {}, cell)))));
+      const table = el("table", {}, el("caption.unseen", {}, "What was done, expected and measured"), head, body);
+      fill(this.rounds, el("div.scroll", { tabindex: 0, role: "region", "aria-label": "Rounds" }, table), answer.legend ? el("p.caption", {}, answer.legend) : null);
     });
   }
 }

@@ -63,7 +63,7 @@ export class WhatIf {
     number.addEventListener("input", () => turn(number.value.trim(), slider));
     const known = measured ? "" : " (assumed or found)";
     return el("div.knob", {}, el("label", { for: name }, capital(label), el("span.unit", {}, ` ${unit}`)), slider, number,
-      el("p.help", { id: `${name}-help` }, `${meaning} Now ${now} ${unit}${known}. Allowed: ${range}.`));
+      el("span.unseen.help", { id: `${name}-help` }, `${meaning} Now ${now} ${unit}${known}. Allowed: ${range}.`));
   }
 
   turn(key, text, now) {
@@ -102,6 +102,7 @@ export class WhatIf {
     const quick = await this.try("quick", number);
     if (!quick) return;
     this.quick = quick;
+    this.number = number;
     tongue(this.drawing, quick.tongue);
     this.draw();
     await painted();
@@ -140,11 +141,15 @@ export class WhatIf {
 
   draw() {
     const { results } = this.quick;
+    // What was computed for an earlier place of the sliders is not shown for this one.
+    this.isWhole = this.window?.number === this.number;
     const window = this.window?.results;
     const state = (side, name, kind) => ({
       name, kind,
       onset: results.onset_pressure_pa[side].value, choke: results.choke_pressure_pa[side].value,
-      low: window?.playable_low_pa?.[side].value ?? null, high: window?.playable_high_pa?.[side].value ?? null,
+      ...(side === "before" || this.isWhole
+        ? { low: window?.playable_low_pa?.[side].value ?? null, high: window?.playable_high_pa?.[side].value ?? null }
+        : { low: null, high: null }),
     });
     const lines = [state("before", "as it is", "ghost")];
     if (this.set.size) lines.push(state("after", "changed", "now"));
@@ -152,8 +157,8 @@ export class WhatIf {
     ruler(this.ruler, lines, this.pressures);
     const all = { ...results, ...(window ?? {}) };
     if (this.set.size === 0) this.say([]);
-    else this.say(Object.values(all).map((it) => it.words).filter(Boolean));
-    this.table(all);
+    else this.say(Object.values(this.isWhole ? all : results).map((it) => it.words).filter(Boolean));
+    this.table(all, results);
   }
 
   say(words) {
@@ -161,7 +166,7 @@ export class WhatIf {
     fill(this.words, el("p", {}, words.length ? "The changed reed" : "Nothing changes."), words.length ? el("ul", {}, words.map((it) => el("li", {}, it))) : null);
   }
 
-  table(all) {
+  table(all, results) {
     const rows = [
       ["plucked", "natural_frequency_hz"], ["starts from", "onset_pressure_pa"], ["chokes above", "choke_pressure_pa"],
       ["in time from", "playable_low_pa"], ["in time up to", "playable_high_pa"], ["sounds at", "sounding_frequency_hz"],
@@ -170,26 +175,29 @@ export class WhatIf {
     const level = (this.window?.each ?? []).map((it) => [`level at ${it.pressure}`, it.level_dba_at_1m]);
     const cells = [...rows.map(([name, key]) => [name, all[key]]), ...each, ...level].filter(([, it]) => it);
     const pinned = this.pins.map((_, k) => el("th", { scope: "col" }, `pin ${k + 1}`));
+    const known = (it) => this.set.size && (this.isWhole || Object.values(results).includes(it));
+    const after = (it) => (this.set.size ? (known(it) ? it.after.shown : "\u2026") : "");
     fill(this.numbers,
       el("table", {}, el("caption.unseen", {}, "Results as the reed is and changed"),
         el("thead", {}, el("tr", {}, el("th", { scope: "col" }, "result"), el("th", { scope: "col" }, "as it is"), el("th", { scope: "col" }, "changed"), pinned, el("th", { scope: "col" }, "trust"))),
         el("tbody", {}, cells.map(([name, it]) => el("tr", {}, el("th", { scope: "row" }, name), el("td", {}, it.before.shown),
-          el("td", { "data-key": name }, this.set.size ? it.after.shown : ""), this.pins.map((pin) => el("td", {}, pin.shown[name] ?? "")), el("td.trust", {}, it.trust))))),
+          el("td", { "data-key": name }, after(it)), this.pins.map((pin) => el("td", {}, pin.shown[name] ?? "")), el("td.trust", {}, it.trust))))),
       this.pins.length ? el("ul.pins", {}, this.pins.map((pin, k) => el("li", {}, `Pin ${k + 1}: ${pin.name} `,
         el("button", { type: "button", "aria-label": `Back to pin ${k + 1}`, onclick: () => this.unpin(k) }, "Back to it"),
         el("button", { type: "button", "aria-label": `Take pin ${k + 1} away`, onclick: () => { this.pins.splice(k, 1); this.draw(); } }, "Take away")))) : null,
       this.window?.allowed ? el("p.caption", {}, `The player allows ${this.window.allowed} to speak.`) : null);
-    this.shown = Object.fromEntries(cells.map(([name, it]) => [name, it.after.shown]));
+    this.shown = Object.fromEntries(cells.map(([name, it]) => [name, after(it)]));
   }
 
   pin() {
     if (this.set.size === 0 || this.pins.length >= MOST_PINS) {
       return fill(this.told, this.set.size ? `No more than ${MOST_PINS} are pinned: take one away.` : "Nothing is changed: move a slider first.");
     }
-    const value = (from, key) => from?.[key]?.after.value ?? null;
+    if (!this.isWhole) return fill(this.told, "Wait a moment: the window is not computed yet.");
+    const value = (from, key) => from && (from[key]?.after.value ?? null);
     const line = {
       onset: value(this.quick.results, "onset_pressure_pa"), choke: value(this.quick.results, "choke_pressure_pa"),
-      low: value(this.window?.results, "playable_low_pa"), high: value(this.window?.results, "playable_high_pa"),
+      low: value(this.window.results, "playable_low_pa"), high: value(this.window.results, "playable_high_pa"),
     };
     const label = (key) => this.knobsOf.find((knob) => knob.key === key);
     const name = [...this.set].map(([key, text]) => `${label(key).label} ${text} ${label(key).unit}`).join(", ");
