@@ -37,6 +37,7 @@
 //! | What is to be done next, reed by reed? | [`instrument::work`] |
 //! | What did a microphone hear: which reed, at what pitch, how soon, how long? | [`mod@listen`] |
 //! | As JSON, CSV, charts | [`mod@print`], `chart` |
+//! | All of it on a screen, with readings typed in | `page` |
 //! | Is it right? | [`cases`] |
 //!
 //! ```

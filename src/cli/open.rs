@@ -31,8 +31,11 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let served = serve(serving, |address| {
         let told = format!(
             "{address}\n{}",
-            wrap("Open this address in a browser of this machine. It is only for you: whoever has it can read and change the \
-                  job. Ctrl-C ends; all that was entered is saved already.", "")
+            wrap(
+                "Open this address in a browser of this machine. It is only for you: whoever has it can read and change the \
+                  job. Ctrl-C ends; all that was entered is saved already.",
+                ""
+            )
         );
         // A reader who has gone away does not end the page.
         let _ = output::print(&told);
@@ -55,10 +58,12 @@ fn state_folder() -> Option<PathBuf> {
 /// Opens the address, where there is a usual way to do that. The secret is passed in a file of the user's alone, since others
 /// can see what a program is called with.
 fn browse(address: &str) {
-    let Ok(Some(folder)) = state_folder().map(|folder| std::fs::create_dir_all(&folder).map(|()| folder)).transpose() else {
+    let Ok(Some(folder)) = state_folder().map(|folder| std::fs::create_dir_all(&folder).map(|()| folder)).transpose()
+    else {
         return;
     };
-    let page = format!("<!DOCTYPE html><meta http-equiv=\"refresh\" content=\"0; url={address}\"><title>freereed</title>");
+    let page =
+        format!("<!DOCTYPE html><meta http-equiv=\"refresh\" content=\"0; url={address}\"><title>freereed</title>");
     let Ok(path) = leads_there(&folder, &page) else { return };
     let program = match std::env::consts::OS {
         "macos" => "open",

@@ -266,7 +266,11 @@ fn every_reed(
 }
 
 /// What only all reeds together tell.
-pub(super) fn as_a_set(job: &Job, neighbours: &Neighbours, mut reeds: Vec<Result<ReedAssessment, RowError>>) -> Assessment {
+pub(super) fn as_a_set(
+    job: &Job,
+    neighbours: &Neighbours,
+    mut reeds: Vec<Result<ReedAssessment, RowError>>,
+) -> Assessment {
     let fail_alike = alike::by_the_run(&mut reeds, neighbours);
     let evenness = evenness(reeds.iter().flatten());
     let good: Vec<&ReedAssessment> = reeds.iter().flatten().collect();

@@ -75,7 +75,8 @@ mod tests {
     #[test]
     fn what_is_no_address_is_not_taken() {
         let folder = tempfile::tempdir().unwrap();
-        for text in ["", "80", "80 short", "x 00112233445566778899aabbccddeeff", "80 ../../223344556677889900aabbccdd"] {
+        for text in ["", "80", "80 short", "x 00112233445566778899aabbccddeeff", "80 ../../223344556677889900aabbccdd"]
+        {
             fs::write(file(folder.path(), "one"), text).unwrap();
             assert_eq!(Address::kept(folder.path(), "one"), None, "{text}");
         }

@@ -93,7 +93,9 @@ fn cell(tuning: &Tuning, row: &SheetRow, name: &str) -> Option<Cell> {
     };
     let file = entry.place.file().rsplit(['/', '\\']).next().unwrap_or_default().to_owned();
     let (shown, also) = match (&entry.value, key.unit) {
-        (Value::Number(hz), "Hz") => (as_a_tuner_shows(tuning, *hz).unwrap_or_else(|| text.clone()), key.with_unit(*hz)),
+        (Value::Number(hz), "Hz") => {
+            (as_a_tuner_shows(tuning, *hz).unwrap_or_else(|| text.clone()), key.with_unit(*hz))
+        }
         _ => (text.clone(), String::new()),
     };
     Some(Cell { text, shown, also, file })

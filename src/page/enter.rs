@@ -108,7 +108,9 @@ impl OpenJob {
         }
         let page = self.page(today, false)?;
         if text.trim().is_empty() && page.table.get(id, column).is_none() {
-            return Err(Refusal::Cannot(format!("{now} stands in a file of yours, which is not changed; type what is right")));
+            return Err(Refusal::Cannot(format!(
+                "{now} stands in a file of yours, which is not changed; type what is right"
+            )));
         }
         self.put(page, id, &[(column, text)])
     }
@@ -188,7 +190,9 @@ impl OpenJob {
         let text = match text {
             Some(text) if self.journal.is_own(file, text) => text,
             // A round that was undone to nothing is no file any more.
-            None if !self.rounds().join(file).exists() => return Some(Page { file: file.to_owned(), table: Table::default() }),
+            None if !self.rounds().join(file).exists() => {
+                return Some(Page { file: file.to_owned(), table: Table::default() });
+            }
             _ => return None,
         };
         Some(Page { file: file.to_owned(), table: Table::parse(text)? })
@@ -205,7 +209,8 @@ impl OpenJob {
             return Ok(page);
         }
         let next = last.map_or(0, |last| last + 1);
-        let letter = letters.get(next).ok_or_else(|| Refusal::Cannot(format!("{today} has rounds up to the letter z")))?;
+        let letter =
+            letters.get(next).ok_or_else(|| Refusal::Cannot(format!("{today} has rounds up to the letter z")))?;
         Ok(Page { file: name(*letter), table: Table::default() })
     }
 
@@ -247,7 +252,8 @@ impl OpenJob {
     fn check(&self, job: &Job, file: &str, id: &str, cells: &[(&str, &String)]) -> Result<(), Refusal> {
         let is_it = |row: &RowError| row.id.as_deref() == Some(id);
         let of = |job: &Job| -> Vec<Reason> {
-            let own = job.reeds.iter().filter_map(|row| row.as_ref().err()).filter(|row| is_it(row) && !row.not_measured());
+            let own =
+                job.reeds.iter().filter_map(|row| row.as_ref().err()).filter(|row| is_it(row) && !row.not_measured());
             let problems = own.flat_map(|row| &row.error.problems);
             problems.filter(|problem| !problem.is_missing()).map(Reason::from).collect()
         };

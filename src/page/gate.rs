@@ -72,7 +72,11 @@ impl Gate {
         let (room, waiting) = &self.rooms[pace as usize];
         if waiting.fetch_add(1, Ordering::Relaxed) >= MOST_WAITING {
             waiting.fetch_sub(1, Ordering::Relaxed);
-            return Err(if turn.is_some_and(|turn| self.is_overtaken(turn)) { NotDone::Overtaken } else { NotDone::Busy });
+            return Err(if turn.is_some_and(|turn| self.is_overtaken(turn)) {
+                NotDone::Overtaken
+            } else {
+                NotDone::Busy
+            });
         }
         let waited = Waited(waiting);
         let permit = room.clone().acquire_owned().await;
@@ -85,7 +89,11 @@ impl Gate {
 
     /// Whether the same window has asked for something newer.
     pub(super) fn is_overtaken(&self, turn: &Turn) -> bool {
-        self.newest.lock().expect("no thread fails inside").get(&turn.window).is_some_and(|newest| newest.0 > turn.number)
+        self.newest
+            .lock()
+            .expect("no thread fails inside")
+            .get(&turn.window)
+            .is_some_and(|newest| newest.0 > turn.number)
     }
 
     /// Whether somebody moves a slider just now.

@@ -80,7 +80,14 @@ fn knob(checked: &CheckedReed, key: &'static Key, width: f64) -> Option<Knob> {
 fn step(width: f64) -> f64 {
     let decade = 10.0_f64.powf((width / 100.0).log10().floor());
     let times = width / 100.0 / decade;
-    decade * if times >= 5.0 { 5.0 } else if times >= 2.0 { 2.0 } else { 1.0 }
+    decade
+        * if times >= 5.0 {
+            5.0
+        } else if times >= 2.0 {
+            2.0
+        } else {
+            1.0
+        }
 }
 
 /// A value in whole steps, without round-off behind the last of its digits.
@@ -105,7 +112,9 @@ fn now(checked: &CheckedReed, key: &'static Key) -> Option<f64> {
         "tip_gap_mm" => Some(tip_gap_m(reed)),
         "side_clearance_mm" => Some(side_clearance_m(reed)),
         "tip_clearance_mm" => Some(reed.slot.tip_clearance_m),
-        "thickness_mm" => checked.thickness.map(|found| found.mean_found_m).or_else(|| Some(reed.beam.thickness_m.at(middle_m))),
+        "thickness_mm" => {
+            checked.thickness.map(|found| found.mean_found_m).or_else(|| Some(reed.beam.thickness_m.at(middle_m)))
+        }
         "tip_mass_mg" => Some(reed.beam.tip_mass_kg),
         "leak_mm2" => Some(reed.slot.leak_area_m2),
         "quality_factor" => Some(reed.quality_factor),

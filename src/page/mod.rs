@@ -99,7 +99,8 @@ async fn serve_here(serving: Serving, ready: impl FnOnce(&str)) -> io::Result<()
     let solver = solver::start(bench.clone());
     let watching = tokio::spawn(bench::watch_folder(bench.clone()));
     ready(&address.url());
-    let serving = axum::serve(listener, routes::router(bench.clone(), &address)).with_graceful_shutdown(end(bench.clone()));
+    let serving =
+        axum::serve(listener, routes::router(bench.clone(), &address)).with_graceful_shutdown(end(bench.clone()));
     let mut closing = bench.closing();
     tokio::select! {
         served = serving.into_future() => served?,

@@ -138,7 +138,8 @@ impl OpenJob {
     /// Reads it again where its files say something else; whether anything changed.
     pub(super) fn reload(&mut self) -> bool {
         let read = JobFiles::read(&self.path);
-        match read.and_then(|files| if files.says_as(&self.files) { Ok(None) } else { Ok(Some((files.job()?, files))) }) {
+        match read.and_then(|files| if files.says_as(&self.files) { Ok(None) } else { Ok(Some((files.job()?, files))) })
+        {
             Ok(None) => self.trouble.take().is_some(),
             Ok(Some((job, files))) => {
                 self.take(job, files);
@@ -191,7 +192,8 @@ impl OpenJob {
     /// Keeps what was solved, unless the reed has changed meanwhile.
     pub(super) fn keep(&mut self, assessed: ReedAssessment, depth: Depth, job: &Arc<Job>) {
         let id = assessed.reed.id.clone();
-        let still = self.job.reeds.iter().flatten().find(|reed| reed.id == id).is_some_and(|reed| reed.says_as(&assessed.reed));
+        let still =
+            self.job.reeds.iter().flatten().find(|reed| reed.id == id).is_some_and(|reed| reed.says_as(&assessed.reed));
         if still && Arc::ptr_eq(job, &self.job) {
             if depth == Depth::Sure {
                 self.hot.retain(|hot| *hot != id);

@@ -31,7 +31,8 @@ fn job(open: &OpenJob) -> Value {
     let [quick, sure, all] = open.progress();
     let short = open.set.as_ref().map(|set| {
         let short = InShort::of(job, set);
-        let line = |line: &Line| json!({ "tone": tone(line.tone), "lead": line.lead.trim(), "text": in_words(&line.text) });
+        let line =
+            |line: &Line| json!({ "tone": tone(line.tone), "lead": line.lead.trim(), "text": in_words(&line.text) });
         short.lines().iter().map(line).collect::<Vec<_>>()
     });
     json!({
@@ -142,7 +143,8 @@ fn far(reed: &ReedAssessment) -> Option<&'static str> {
     /// Two thirds more or less than what is asked, as a logarithm.
     const FAR: f64 = 0.5;
     let margins = [MarginOf::Soft, MarginOf::Hard, MarginOf::Time].map(|of| reed.margin(of));
-    let least = margins.into_iter().flatten().map(|margin| margin.value.unwrap_or(f64::NEG_INFINITY)).reduce(f64::min)?;
+    let least =
+        margins.into_iter().flatten().map(|margin| margin.value.unwrap_or(f64::NEG_INFINITY)).reduce(f64::min)?;
     Some(match least {
         least if least < -FAR => "far",
         least if least > FAR => "ample",

@@ -80,9 +80,11 @@ pub(super) fn reed(opened: &Opened, id: &str) -> Option<Value> {
         all["sentence"] = json!(sentence);
         all["action"] = json!(action);
         all["sure"] = json!(sure);
-        all["reasons"] = assessed.findings.iter().map(|it| {
-            json!({ "words": in_words(&it.sentence()), "surety": it.surety(assessed).words() })
-        }).collect();
+        all["reasons"] = assessed
+            .findings
+            .iter()
+            .map(|it| json!({ "words": in_words(&it.sentence()), "surety": it.surety(assessed).words() }))
+            .collect();
         all["word"] = json!(assessed.players_word());
         all["facts"] = json!(facts(assessed));
         all["shares"] = json!(shares(assessed).filter(|_| sure));
@@ -116,10 +118,15 @@ fn sentence(text: &str) -> String {
 /// What was computed, beside what is asked.
 fn facts(reed: &ReedAssessment) -> Vec<[String; 3]> {
     let row = |what: &str, own: String, asked: String| [what.to_owned(), own, asked];
-    let speaks = |k: usize| reed.attacks[k].t50_s.map_or("does not speak".to_owned(), |time| format!("speaks after {}", units::seconds(time)));
+    let speaks = |k: usize| {
+        reed.attacks[k]
+            .t50_s
+            .map_or("does not speak".to_owned(), |time| format!("speaks after {}", units::seconds(time)))
+    };
     let allowed = format!("{} allowed", units::seconds(reed.demand.allowed_s));
     let pressures = reed.pressures.all();
-    let at = |k: usize, name: &str| row(&format!("{name}, {}", units::pascal(pressures[k])), speaks(k), allowed.clone());
+    let at =
+        |k: usize, name: &str| row(&format!("{name}, {}", units::pascal(pressures[k])), speaks(k), allowed.clone());
     let window = reed.playable.map_or("at no pressure".to_owned(), |window| {
         format!("{} to {}", units::pascal(window.low.pressure_pa), units::pascal(window.high.pressure_pa))
     });

@@ -109,7 +109,10 @@ struct Which {
 }
 
 async fn one_reed(State(bench): Of, Query(Which { id }): Query<Which>) -> Answer {
-    bench.look(|opened| super::reed::reed(opened, &id)).map(ok).ok_or_else(|| not_there("reed, or it is not measured yet"))
+    bench
+        .look(|opened| super::reed::reed(opened, &id))
+        .map(ok)
+        .ok_or_else(|| not_there("reed, or it is not measured yet"))
 }
 
 /// Changes the job that is open, and answers with the page as it is then.
@@ -209,7 +212,9 @@ impl Smooth {
     fn checked(self) -> Result<f64, axum::response::Response> {
         let smooth = self.smooth.unwrap_or(BalanceOptions::SMOOTH);
         let within = (0.0..=BalanceOptions::MOST_SMOOTH).contains(&smooth);
-        within.then_some(smooth).ok_or_else(|| refused(StatusCode::BAD_REQUEST, "the weight of an even run is 0 to 100"))
+        within
+            .then_some(smooth)
+            .ok_or_else(|| refused(StatusCode::BAD_REQUEST, "the weight of an even run is 0 to 100"))
     }
 }
 
@@ -243,7 +248,8 @@ async fn paper(State(bench): Of, Path(name): Path<String>, Query(Which { id }): 
 
 async fn begin(State(bench): Of, answers: Body<Answers>) -> Answer {
     let (answers, today) = (body(answers)?, (bench.today)());
-    let begun = computed(&bench, Pace::Quick, None, move |bench| bench.change(|opened| opened.begin(&answers, today))).await?;
+    let begun =
+        computed(&bench, Pace::Quick, None, move |bench| bench.change(|opened| opened.begin(&answers, today))).await?;
     let folder = begun.map_err(|why| refused(StatusCode::BAD_REQUEST, why))?;
     Ok(ok(json!({ "folder": folder })))
 }

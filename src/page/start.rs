@@ -55,7 +55,8 @@ fn make(folder: &Path, today: Date, starter: &Starter) -> std::io::Result<PathBu
     let parent = if folder.as_os_str() == "." || folder.as_os_str().is_empty() { Path::new(".") } else { folder };
     let names = std::iter::once(String::new()).chain((2..100).map(|number| format!("-{number}")));
     let mut places = names.map(|more| parent.join(format!("job-{today}{more}")));
-    let made = places.find(|place| !place.exists()).ok_or_else(|| std::io::Error::other("there are a hundred already"))?;
+    let made =
+        places.find(|place| !place.exists()).ok_or_else(|| std::io::Error::other("there are a hundred already"))?;
     let fresh = tempfile::Builder::new().prefix(".freereed-").tempdir_in(parent)?;
     let inside = fresh.path().join("new");
     fs::create_dir(&inside)?;

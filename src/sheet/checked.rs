@@ -187,7 +187,8 @@ impl CheckedReed {
     pub(super) fn says_as(&self, other: &Self) -> bool {
         let found = |reed: &Self| (reed.measured, reed.thickness, reed.temperature_c);
         let typed = |reed: &'_ Self| -> Vec<_> {
-            let mut all: Vec<_> = reed.spec.typed_values().map(|(key, value)| (key.full_name(), value.clone())).collect();
+            let mut all: Vec<_> =
+                reed.spec.typed_values().map(|(key, value)| (key.full_name(), value.clone())).collect();
             all.sort_by(|a, b| a.0.cmp(&b.0));
             all
         };

@@ -85,7 +85,8 @@ impl JobFiles {
 
     /// Whether all that holds for the whole set is the same: the job itself and its target.
     pub fn surrounds_as(&self, other: &Self) -> bool {
-        let around = |files: &Self| (files.job.source.text().clone(), files.target.as_ref().map(|it| it.text().clone()));
+        let around =
+            |files: &Self| (files.job.source.text().clone(), files.target.as_ref().map(|it| it.text().clone()));
         around(self) == around(other)
     }
 

@@ -87,6 +87,9 @@ impl JobReed {
             _ => false,
         };
         let place = |reed: &Self| (reed.id.clone(), reed.note, reed.feel);
-        place(self) == place(other) && self.target_hz == other.target_hz && said_of && self.checked.says_as(&other.checked)
+        place(self) == place(other)
+            && self.target_hz == other.target_hz
+            && said_of
+            && self.checked.says_as(&other.checked)
     }
 }
