@@ -55,6 +55,7 @@ fn job(open: &OpenJob) -> Value {
         })),
         "aims": rows().filter_map(|(row, _)| aim(job, row.as_ref()?)).collect::<Vec<_>>(),
         "notes": job.notes,
+        "left_out": job.bad_rows().filter(|row| row.still_needs().is_none()).map(ToString::to_string).collect::<Vec<_>>(),
     })
 }
 

@@ -36,6 +36,8 @@ export class SetView {
     this.booklet.querySelector("a").setAttribute("href", `paper/booklet?id=${encodeURIComponent(chosen ?? "")}`);
     const lines = state.in_short ?? [];
     fill(this.short, lines.length ? lines.map(({ tone, lead, text }) => el("p", {}, lead ? el(`b.lead.${tone}`, {}, lead) : null, ` ${text.trim()}`.replace(/^ ([:;,.(])/, "$1"))) : el("p", {}, "No reed could be judged yet."));
+    const list = (title, lines, open) => (lines.length ? el("details", { open: open ? true : null }, el("summary", {}, title), el("ul", {}, lines.map((it) => el("li", {}, it)))) : null);
+    this.short.append(...[list("Rows that are wrong and left out", state.left_out, true), list("Notes", state.notes, false)].filter(Boolean));
     const aim = (it) => el("li", {}, el("p", {}, el("button.link", { type: "button", onclick: () => this.bench.go(it.id) }, `${it.id} ${it.note}`), ` your own aim: ${it.aimed_gap_mm ? `gap ${it.aimed_gap_mm} mm` : it.aimed_pluck_hz}. `),
       el("button", { type: "button", "aria-label": `Work on ${it.id}`, onclick: () => this.bench.workOn({ ...it, operation: it.aimed_gap_mm ? "regap" : "retune" }) }, "Work on it"));
     fill(this.aims, state.aims.length ? el("ul.work", {}, state.aims.map(aim)) : null);
