@@ -2,8 +2,9 @@
 
 use std::sync::Arc;
 
+use rayon::prelude::*;
 use serde::Deserialize;
-use serde_json::{Value, json};
+use serde_json::{Map, Value, json};
 
 use super::bench::Bench;
 use super::gate::Turn;
@@ -17,17 +18,12 @@ use crate::units;
 
 /// Computed at once.
 const QUICK: [Quantity; 3] = [Quantity::Plucked, Quantity::Onset, Quantity::Choke];
-/// Computed next, at the player's normal pressure.
-const WINDOW: [Quantity; 6] = [
-    Quantity::PlayableLow,
-    Quantity::PlayableHigh,
-    Quantity::HalfTime,
-    Quantity::LevelA,
-    Quantity::Sounding,
-    Quantity::Shift,
-];
-/// Computed at soft and hard pressure too.
-const AT_EACH: [Quantity; 2] = [Quantity::HalfTime, Quantity::LevelA];
+/// Computed next: the playable window.
+const WINDOW: [Quantity; 2] = [Quantity::PlayableLow, Quantity::PlayableHigh];
+/// Computed with it, at each of the player's pressures.
+const TIME: [Quantity; 1] = [Quantity::HalfTime];
+/// Computed after that, at each of them: for a level the sound has to settle.
+const SETTLED: [Quantity; 2] = [Quantity::LevelA, Quantity::Sounding];
 /// What is told with how sure it is.
 const SURE: [Quantity; 6] = [
     Quantity::Plucked,
@@ -44,8 +40,10 @@ const SURE: [Quantity; 6] = [
 pub(super) enum Stage {
     /// Onset, choke and pitch.
     Quick,
-    /// The playable window, times and levels.
+    /// The playable window and speaking times.
     Window,
+    /// Levels and sounding pitches.
+    Levels,
     /// How sure the differences are.
     Sure,
 }
@@ -103,47 +101,65 @@ pub(super) fn attempt(bench: &Bench, attempt: &Attempt) -> Result<Value, NoAttem
     }
     let before = remembered(bench, &subject, attempt);
     go_on()?;
-    let mut after = Vec::new();
-    for (conditions, of) in parts(&subject, attempt.stage) {
-        go_on()?;
-        after.push(solve(&changed, of, &conditions, before.swing_scale));
-    }
-    let lines = before.solved.iter().zip(&after).zip(parts(&subject, attempt.stage));
-    let mut all = json!({
-        "results": lines.clone().next().map(|((a, b), (conditions, of))| results(a, b, of, &conditions)),
+    let parts = parts(&subject, attempt.stage);
+    let after: Vec<Solved> = solved(&changed, &parts, before.swing_scale);
+    let told = |(part, (a, b)): (&Part, (&Solved, &Solved))| part.told(a, b);
+    let all: Vec<Value> = parts.iter().zip(before.solved.iter().zip(&after)).map(told).collect();
+    let own = usize::from(attempt.stage != Stage::Levels);
+    let mut answer = json!({
+        "results": all.first().filter(|_| own > 0),
+        "each": all[own..],
+        "allowed": units::seconds(subject.conditions.allowed_s),
     });
-    match attempt.stage {
-        Stage::Quick => {
-            all["tongue"] = json!({ "before": tongue(&subject.checked), "after": tongue(&changed) });
-        }
-        _ => {
-            let each = lines.skip(1).map(|((a, b), (conditions, of))| {
-                let mut one = results(a, b, of, &conditions);
-                one["pressure_pa"] = json!(conditions.pressure_pa);
-                one["pressure"] = json!(units::pascal(conditions.pressure_pa));
-                one
-            });
-            all["each"] = each.collect();
-            all["allowed_s"] = json!(subject.conditions.allowed_s);
-            all["allowed"] = json!(units::seconds(subject.conditions.allowed_s));
-        }
+    if attempt.stage == Stage::Quick {
+        answer["tongue"] = json!({ "before": tongue(&subject.checked), "after": tongue(&changed) });
     }
-    Ok(all)
+    Ok(answer)
 }
 
-/// What is solved in a stage: the player's normal playing first, then each of the three pressures.
-fn parts(subject: &Subject, stage: Stage) -> Vec<(Conditions, &'static [Quantity])> {
+/// What is solved at one pressure.
+struct Part {
+    conditions: Conditions,
+    of: &'static [Quantity],
+}
+
+impl Part {
+    /// Every result before and after, with its words.
+    fn told(&self, before: &Solved, after: &Solved) -> Value {
+        let one = |&quantity: &Quantity| {
+            let (before, after) = (before.answer(quantity), after.answer(quantity));
+            let line = Line { before, after, uncertainty: None, mostly: None, or_more: false };
+            (quantity.row().json.to_owned(), told(&line, &self.conditions))
+        };
+        let mut all: Map<String, Value> = self.of.iter().map(one).collect();
+        all.insert("pressure".to_owned(), json!(units::pascal(self.conditions.pressure_pa)));
+        Value::Object(all)
+    }
+}
+
+/// What is solved in a stage: what goes with the player's normal playing first, then each of the three pressures.
+fn parts(subject: &Subject, stage: Stage) -> Vec<Part> {
     let own = subject.conditions;
-    if stage == Stage::Quick {
-        return vec![(own, &QUICK)];
+    let pressures = subject.pressures_pa.map_or(vec![own.pressure_pa], |pressures| pressures.to_vec());
+    let at_own = |of: &'static [Quantity]| vec![Part { conditions: own, of }];
+    let each = |of: &'static [Quantity]| {
+        let at = move |pressure_pa: f64| Part { conditions: Conditions { pressure_pa, ..own }, of };
+        pressures.into_iter().map(at).collect::<Vec<_>>()
+    };
+    match stage {
+        Stage::Quick => at_own(&QUICK),
+        Stage::Window => at_own(&WINDOW).into_iter().chain(each(&TIME)).collect(),
+        Stage::Levels => each(&SETTLED),
+        Stage::Sure => Vec::new(),
     }
-    let at = |pressure_pa: f64| (Conditions { pressure_pa, ..own }, AT_EACH.as_slice());
-    let each = subject.pressures_pa.map_or(vec![own.pressure_pa], |pressures| pressures.to_vec());
-    [(own, WINDOW.as_slice())].into_iter().chain(each.into_iter().map(at)).collect()
 }
 
-fn solve(reed: &CheckedReed, of: &[Quantity], conditions: &Conditions, swing_scale: f64) -> Solved {
-    Solved::of(&reed.reed, of, conditions, swing_scale).expect("a checked reed can be solved")
+fn solved(reed: &CheckedReed, parts: &[Part], swing_scale: f64) -> Vec<Solved> {
+    let one = |part: &Part| {
+        let solved = Solved::of(&reed.reed, part.of, &part.conditions, swing_scale);
+        solved.expect("a checked reed can be solved")
+    };
+    parts.par_iter().with_max_len(1).map(one).collect()
 }
 
 /// The reed as it is: solved anew only where another was asked before.
@@ -156,10 +172,10 @@ fn remembered(bench: &Bench, subject: &Subject, attempt: &Attempt) -> Arc<Rememb
     if let Some(known) = known.filter(is_it) {
         return known;
     }
-    let scale = scale_of(subject);
-    let solved = parts(subject, attempt.stage).iter().map(|(at, of)| solve(&subject.checked, of, at, scale)).collect();
+    let swing_scale = scale_of(subject);
+    let solved = solved(&subject.checked, &parts(subject, attempt.stage), swing_scale);
     let (id, revision, stage) = (attempt.id.clone(), subject.revision, attempt.stage);
-    let known = Arc::new(Remembered { id, revision, stage, swing_scale: scale, solved });
+    let known = Arc::new(Remembered { id, revision, stage, swing_scale, solved });
     *lock() = Some(known.clone());
     known
 }
@@ -167,16 +183,6 @@ fn remembered(bench: &Bench, subject: &Subject, attempt: &Attempt) -> Arc<Rememb
 fn scale_of(subject: &Subject) -> f64 {
     let model = ReedModel::new(subject.checked.reed.clone()).expect("a checked reed can be solved");
     swing_scale(&model, &mut subject.checked.clone())
-}
-
-/// Every result before and after, with its words.
-fn results(before: &Solved, after: &Solved, of: &[Quantity], conditions: &Conditions) -> Value {
-    let one = |&quantity: &Quantity| {
-        let (before, after) = (before.answer(quantity), after.answer(quantity));
-        let line = Line { before, after, uncertainty: None, mostly: None, or_more: false };
-        (quantity.row().json.to_owned(), told(&line, conditions))
-    };
-    Value::Object(of.iter().map(one).collect())
 }
 
 fn told(line: &Line, conditions: &Conditions) -> Value {

@@ -27,7 +27,7 @@ pub(super) struct Bench {
     pub(super) today: fn() -> Date,
     pub(super) gate: Gate,
     pub(super) plans: Mutex<Plans>,
-    pub(super) remembered: [Mutex<Option<Arc<Remembered>>>; 2],
+    pub(super) remembered: [Mutex<Option<Arc<Remembered>>>; 3],
     /// What is computed for long leaves a core to what is asked by hand.
     pub(super) background: rayon::ThreadPool,
     last: AtomicU64,

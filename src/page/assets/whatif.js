@@ -114,6 +114,11 @@ export class WhatIf {
     this.draw();
     await painted();
     performance.measure("window", { start: began });
+    if (this.isNew) return;
+    const levels = await this.try("levels", number);
+    if (!levels) return;
+    this.levels = { ...levels, number };
+    this.draw();
     this.how(number);
   }
 
@@ -157,7 +162,7 @@ export class WhatIf {
     ruler(this.ruler, lines, this.pressures);
     const all = { ...results, ...(window ?? {}) };
     if (this.set.size === 0) this.say([]);
-    else this.say(Object.values(this.isWhole ? all : results).map((it) => it.words).filter(Boolean));
+    else this.say([...Object.values(this.isWhole ? all : results), ...(this.isWhole ? this.window.each.map((it) => it.t50_s) : [])].map((it) => it.words).filter(Boolean));
     this.table(all, results);
   }
 
@@ -169,13 +174,15 @@ export class WhatIf {
   table(all, results) {
     const rows = [
       ["plucked", "natural_frequency_hz"], ["starts from", "onset_pressure_pa"], ["chokes above", "choke_pressure_pa"],
-      ["in time from", "playable_low_pa"], ["in time up to", "playable_high_pa"], ["sounds at", "sounding_frequency_hz"],
+      ["in time from", "playable_low_pa"], ["in time up to", "playable_high_pa"],
     ].filter(([, key]) => all[key]);
     const each = (this.window?.each ?? []).map((it) => [`speaks at ${it.pressure}, after`, it.t50_s]);
-    const level = (this.window?.each ?? []).map((it) => [`level at ${it.pressure}`, it.level_dba_at_1m]);
-    const cells = [...rows.map(([name, key]) => [name, all[key]]), ...each, ...level].filter(([, it]) => it);
+    const levels = this.levels?.each ?? [];
+    const settled = levels.flatMap((it) => [[`level at ${it.pressure}`, it.level_dba_at_1m], [`sounds at ${it.pressure} at`, it.sounding_frequency_hz]]);
+    const cells = [...rows.map(([name, key]) => [name, all[key]]), ...each, ...settled].filter(([, it]) => it);
     const pinned = this.pins.map((_, k) => el("th", { scope: "col" }, `pin ${k + 1}`));
-    const known = (it) => this.set.size && (this.isWhole || Object.values(results).includes(it));
+    const isSettled = this.levels?.number === this.number;
+    const known = (it) => Object.values(results).includes(it) || (settled.some(([, other]) => other === it) ? isSettled : this.isWhole);
     const after = (it) => (this.set.size ? (known(it) ? it.after.shown : "\u2026") : "");
     fill(this.numbers,
       el("table", {}, el("caption.unseen", {}, "Results as the reed is and changed"),
