@@ -10,6 +10,8 @@ const [, , program, demo, pictures] = process.argv;
 if (!program || !demo) throw new Error("name the program and the folder of the demo");
 const freereed = resolve(program);
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+// While script and look are worked on they are taken from this folder, in place of those in the program.
+const assets = process.env.FREEREED_ASSETS;
 const SCREENS = { phone: [390, 844], tablet: [800, 1100], desktop: [1280, 900] };
 // A slider moved so many times; what is asked of the answers, in milliseconds.
 const MOVES = 60;
@@ -50,6 +52,7 @@ async function windowOn(context, address) {
   });
   page.on("pageerror", (error) => check(false, `an error in the page: ${error}`));
   page.on("request", (request) => check(request.url().startsWith(address) || request.url().startsWith("blob:"), `the page asks for ${request.url()}`));
+  if (assets) for (const name of readdirSync(assets)) await page.route(`**/${name}`, (route) => route.fulfill({ path: resolve(assets, name) }));
   await page.goto(address);
   return page;
 }
