@@ -61,7 +61,7 @@ const cell = (page, column) => page.locator(`#cell-${column}`);
 const knob = (page, key) => page.locator(`[id="knob-${key}"]`);
 const chosen = (page) => page.locator('.reed[aria-pressed="true"]').getAttribute("data-id");
 const picture = (page, name) => pictures && page.screenshot({ path: join(pictures, `${name}.png`), fullPage: true });
-const judged = (page) => page.waitForFunction(() => document.getElementById("standing").textContent.includes("are judged"), null, { timeout: 240000 });
+const judged = (page) => page.waitForFunction(() => document.body.dataset.standing === "judged", null, { timeout: 240000 });
 
 async function audit(page, what) {
   await page.evaluate(axe);

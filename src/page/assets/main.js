@@ -175,6 +175,7 @@ function progress({ quick, sure, all }) {
   const part = quick < all ? "solving" : sure < all ? "weighing" : "judged";
   if (part !== told) say(words);
   told = part;
+  document.body.dataset.standing = part;
 }
 
 function undo(entry) {
