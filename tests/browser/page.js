@@ -177,7 +177,7 @@ async function sliders(page) {
   }
   await page.getByRole("button", { name: "Back to the reed" }).click();
   await knob(page, "reed.tip_gap_mm").fill("0.31");
-  await page.waitForFunction(() => /Pa$/.test(document.querySelector('.numbers td[data-key="in time up to"]')?.textContent ?? ""), null, { timeout: 60000 });
+  await page.locator('.whatif[aria-busy="false"]').waitFor({ timeout: 60000 });
   await page.getByRole("button", { name: "Pin", exact: true }).click();
   await page.locator(".pins li").first().waitFor();
   await page.getByRole("button", { name: "Plan the bend" }).click();

@@ -126,6 +126,8 @@ class Field {
       return true;
     }
     if (this.saving) return this.saving;
+    // Leaving a cell does not ask again what was refused just now.
+    if (text === this.refused) return false;
     this.saving = this.send(text, this.known.text);
     const saved = await this.saving;
     this.saving = null;
@@ -140,6 +142,7 @@ class Field {
       if (status === 200) this.show(answer.reeds.find((reed) => reed.id === this.entry.id)?.cells[this.column.key]);
       return true;
     }
+    this.refused = text;
     const changed = answer.refusal?.changed;
     if (changed) this.both(changed);
     else this.refuse(why(answer));
@@ -163,6 +166,7 @@ class Field {
   }
 
   refuse(text) {
+    if (text === "") this.refused = null;
     this.node.classList.toggle("refused", text !== "");
     this.input.setAttribute("aria-invalid", String(text !== ""));
     fill(this.told, text);

@@ -3,8 +3,8 @@ import { ask, capital, el, fill, Gone, wait, why } from "./parts.js";
 import { ruler, tongue } from "./drawing.js";
 
 const MOST_PINS = 3;
-// How long hands must rest before it is asked how sure the differences are.
-const REST_MS = 600;
+// How long hands must rest before it is asked what takes longer.
+const REST_MS = 400;
 // This window of the browser, among others that may ask.
 const WINDOW = crypto.getRandomValues(new Uint32Array(1))[0];
 let moves = 0;
@@ -83,6 +83,7 @@ export class WhatIf {
     moves += 1;
     this.at ??= performance.now();
     this.isNew = true;
+    this.node.setAttribute("aria-busy", "true");
     if (this.busy || this.id === null) return;
     this.busy = true;
     try {
@@ -115,19 +116,20 @@ export class WhatIf {
     await painted();
     performance.measure("window", { start: began });
     if (this.isNew) return;
-    const levels = await this.try("levels", number);
-    if (!levels) return;
-    this.levels = { ...levels, number };
-    this.draw();
-    this.how(number);
+    this.node.setAttribute("aria-busy", "false");
+    this.rest(number);
   }
 
-  // How sure the differences are, once the hands rest.
-  async how(number) {
-    await wait(REST_MS);
-    if (number !== moves || this.set.size === 0) return;
+  // What takes longer, once the hands rest: levels, then how sure the differences are.
+  async rest(number) {
     try {
-      const sure = await this.try("sure", number);
+      await wait(REST_MS);
+      if (number !== moves) return;
+      const levels = await this.try("levels", number);
+      if (!levels || number !== moves) return;
+      this.levels = { ...levels, number };
+      this.draw();
+      const sure = this.set.size && (await this.try("sure", number));
       if (sure && number === moves) this.say(sure.words.map((it) => it.words));
     } catch (error) {
       if (!(error instanceof Gone)) throw error;
