@@ -20,10 +20,8 @@ use crate::units;
 const QUICK: [Quantity; 3] = [Quantity::Plucked, Quantity::Onset, Quantity::Choke];
 /// Computed next: the playable window.
 const WINDOW: [Quantity; 2] = [Quantity::PlayableLow, Quantity::PlayableHigh];
-/// Computed with it, at each of the player's pressures.
-const TIME: [Quantity; 1] = [Quantity::HalfTime];
-/// Computed after that, at each of them: for a level the sound has to settle.
-const SETTLED: [Quantity; 2] = [Quantity::LevelA, Quantity::Sounding];
+/// Computed after that, at each of the player's pressures, from whole attacks as an assessment takes them.
+const SETTLED: [Quantity; 3] = [Quantity::HalfTime, Quantity::LevelA, Quantity::Sounding];
 /// What is told with how sure it is.
 const SURE: [Quantity; 6] = [
     Quantity::Plucked,
@@ -40,10 +38,10 @@ const SURE: [Quantity; 6] = [
 pub(super) enum Stage {
     /// Onset, choke and pitch.
     Quick,
-    /// The playable window and speaking times.
+    /// The playable window.
     Window,
-    /// Levels and sounding pitches.
-    Levels,
+    /// Speaking times, levels and sounding pitches.
+    Settled,
     /// How sure the differences are.
     Sure,
 }
@@ -105,7 +103,7 @@ pub(super) fn attempt(bench: &Bench, attempt: &Attempt) -> Result<Value, NoAttem
     let after: Vec<Solved> = solved(&changed, &parts, before.swing_scale);
     let told = |(part, (a, b)): (&Part, (&Solved, &Solved))| part.told(a, b);
     let all: Vec<Value> = parts.iter().zip(before.solved.iter().zip(&after)).map(told).collect();
-    let own = usize::from(attempt.stage != Stage::Levels);
+    let own = usize::from(attempt.stage != Stage::Settled);
     let mut answer = json!({
         "results": all.first().filter(|_| own > 0),
         "each": all[own..],
@@ -148,8 +146,8 @@ fn parts(subject: &Subject, stage: Stage) -> Vec<Part> {
     };
     match stage {
         Stage::Quick => at_own(&QUICK),
-        Stage::Window => at_own(&WINDOW).into_iter().chain(each(&TIME)).collect(),
-        Stage::Levels => each(&SETTLED),
+        Stage::Window => at_own(&WINDOW),
+        Stage::Settled => each(&SETTLED),
         Stage::Sure => Vec::new(),
     }
 }

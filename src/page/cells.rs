@@ -30,7 +30,7 @@ pub(super) fn columns() -> Vec<Column> {
         Some(Column {
             key: key.name,
             label: label(key),
-            unit: if key.unit == "Hz" { "C4 -3, or Hz" } else { key.unit },
+            unit: if key.unit == "Hz" { "C4 -3 or Hz" } else { key.unit },
             meaning: key.meaning,
             measure: key.measure,
             range: key.range_text(),

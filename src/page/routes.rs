@@ -156,7 +156,7 @@ async fn try_it(State(bench): Of, asked: Body<Attempt>) -> Answer {
     let asked = body(asked)?;
     let pace = match asked.stage {
         Stage::Quick => Pace::Quick,
-        Stage::Window | Stage::Levels => Pace::Steady,
+        Stage::Window | Stage::Settled => Pace::Steady,
         Stage::Sure => Pace::Resting,
     };
     let turn = asked.turn.clone();

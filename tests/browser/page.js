@@ -51,7 +51,7 @@ async function windowOn(context, address) {
     check(refusal || !["error", "warning"].includes(message.type()), `the console says: ${message.text()}`);
   });
   page.on("pageerror", (error) => check(false, `an error in the page: ${error}`));
-  page.on("request", (request) => check(request.url().startsWith(address) || request.url().startsWith("blob:"), `the page asks for ${request.url()}`));
+  page.on("request", (request) => check(request.url().startsWith(address.split("#")[0]) || request.url().startsWith("blob:"), `the page asks for ${request.url()}`));
   if (assets) for (const name of readdirSync(assets)) await page.route(`**/${name}`, (route) => route.fulfill({ path: resolve(assets, name) }));
   await page.goto(address);
   return page;
@@ -265,7 +265,6 @@ async function screens(page) {
 async function theSet(page) {
   await judged(page);
   await page.getByRole("button", { name: "The set" }).click();
-  await page.getByRole("button", { name: "Plan the work" }).click();
   await page.locator("ol.work li").first().waitFor({ timeout: 240000 });
   const listed = say("worklist", "demo/job.toml").reeds.filter((reed) => reed.order !== null).map((reed) => reed.id);
   const told = await page.locator("ol.work .link").evaluateAll((links) => links.map((link) => link.textContent.split(" ")[0]));

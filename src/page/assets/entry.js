@@ -7,7 +7,7 @@ export class Entry {
     Object.assign(this, { node, bench, id: null, fields: new Map() });
     this.told = el("div.told");
     this.reasons = el("div.reasons");
-    this.cells = el("div.cells");
+    this.cells = el("div.cells.large");
     this.words = el("div.words", { role: "group", "aria-label": "The player's word" });
     this.more = el("details.more", {}, el("summary", {}, "Sizes, measured once"), (this.sizes = el("div.cells.small")));
     this.work = new Work(bench);
@@ -53,7 +53,7 @@ export class Entry {
     const { sentence, action, reasons, word, facts, shares, sure, notes, assumed } = details;
     const reed = this.reed;
     const missing = reed?.needs?.length ? `Still to measure: ${reed.needs.map(words).join(", ")}.` : null;
-    const rest = reed?.wrong ?? (sentence ? null : missing ?? (reed?.class === "open" ? "Nothing of it is measured yet." : "Being solved."));
+    const rest = reed?.wrong ?? (sentence ? null : missing ?? (reed?.class === "open" ? "Nothing of it is measured yet. Its length, width, tip gap and plucked pitch are enough to begin; every further reading sharpens what is told." : "Being solved."));
     fill(
       this.told,
       el("h2", {}, `Hole ${reed?.hole}, ${reed?.breath}, slide ${reed?.slide}`, el("span.note", {}, ` ${reed?.note ?? ""}`)),

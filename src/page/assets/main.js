@@ -101,7 +101,7 @@ function build(state) {
   views.entry = new Entry(entry, bench);
   views.set = new SetView(views.all, bench);
   fill(main, plates, views.one, views.all);
-  const tab = (view, label) => el("button", { type: "button", "data-view": view, onclick: () => { bench.view = view; show(); } }, label);
+  const tab = (view, label) => el("button", { type: "button", "data-view": view, onclick: () => { bench.view = view; show(); if (view === "set") views.set.open(); } }, label);
   fill(document.getElementById("views"), tab("reed", "The reed"), tab("set", "The set"));
   const wanted = decodeURIComponent(location.hash.slice(1));
   const isThere = (id) => state.reeds.some((reed) => reed.id === id);
@@ -169,7 +169,7 @@ async function details(id, as = "") {
 let told = "";
 
 function progress({ quick, sure, all }) {
-  const words = quick < all ? `Solving the reeds: ${quick} of ${all}.` : sure < all ? `All ${all} are solved; looking at how sure each is: ${sure}.` : `All ${all} measured reeds are judged.`;
+  const words = all === 0 ? "No reed is measured yet: choose one and type what you measure." : quick < all ? `Solving the reeds: ${quick} of ${all}.` : sure < all ? `All ${all} are solved; looking at how sure each is: ${sure}.` : `All ${all} measured reeds are judged.`;
   // Counting aloud would disturb those who listen.
   document.getElementById("name").title = words;
   const part = quick < all ? "solving" : sure < all ? "weighing" : "judged";

@@ -22,7 +22,7 @@ export class SetView {
     this.booklet = paper("booklet", "Booklet on the chosen reed, to teach");
     fill(node,
       el("h2", {}, "The set"), this.short,
-      el("h2", {}, "Work, in this order"), (this.aims = el("div.aims")), this.work, button("Plan the work", () => this.plan()),
+      el("h2", {}, "Work, in this order"), (this.aims = el("div.aims")), this.work, button("Plan anew", () => this.plan()),
       el("h2", {}, "Gaps"), el("p", {}, "To the left each reed gets the most room for itself, to the right the run over the set is even. Move the slider and let go."),
       el("div.knob", {}, el("label", { for: "smooth" }, "Roomy, or even"), this.smooth, (this.weight = el("output", { for: "smooth" }, "2"))), button("Balance the gaps", () => this.balance()), this.gaps,
       el("h2", {}, "Charts"), button("Draw the charts", () => this.draw()), this.charts,
@@ -42,9 +42,14 @@ export class SetView {
       el("button", { type: "button", "aria-label": `Work on ${it.id}`, onclick: () => this.bench.workOn({ ...it, operation: it.aimed_gap_mm ? "regap" : "retune" }) }, "Work on it"));
     fill(this.aims, state.aims.length ? el("ul.work", {}, state.aims.map(aim)) : null);
     if (this.revision !== null && this.revision !== state.revision) {
-      for (const node of [this.work, this.gaps, this.charts, this.rounds]) node.classList.add("stale");
+      for (const node of [this.work, this.gaps, this.charts, this.rounds]) node.classList.toggle("stale", node.children.length > 0);
     }
     this.revision = state.revision;
+  }
+
+  // Looked at for the first time: the work is planned.
+  open() {
+    if (!this.work.children.length) this.plan();
   }
 
   async ask(path, node, show) {

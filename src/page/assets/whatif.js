@@ -3,8 +3,8 @@ import { ask, capital, el, fill, Gone, wait, why } from "./parts.js";
 import { ruler, tongue } from "./drawing.js";
 
 const MOST_PINS = 3;
-// How long hands must rest before it is asked what takes longer.
-const REST_MS = 400;
+// How long hands must rest before it is asked what takes longer, and what takes long.
+const [PAUSE_MS, REST_MS] = [120, 500];
 // This window of the browser, among others that may ask.
 const WINDOW = crypto.getRandomValues(new Uint32Array(1))[0];
 let moves = 0;
@@ -120,15 +120,17 @@ export class WhatIf {
     this.rest(number);
   }
 
-  // What takes longer, once the hands rest: levels, then how sure the differences are.
+  // What takes longer, once the hands rest: whole attacks, then how sure the differences are.
   async rest(number) {
     try {
+      await wait(PAUSE_MS);
+      if (number !== moves) return;
+      const settled = await this.try("settled", number);
+      if (!settled || number !== moves) return;
+      this.settled = { ...settled, number };
+      this.draw();
       await wait(REST_MS);
       if (number !== moves) return;
-      const levels = await this.try("levels", number);
-      if (!levels || number !== moves) return;
-      this.levels = { ...levels, number };
-      this.draw();
       const sure = this.set.size && (await this.try("sure", number));
       if (sure && number === moves) this.say(sure.words.map((it) => it.words));
     } catch (error) {
@@ -164,7 +166,7 @@ export class WhatIf {
     ruler(this.ruler, lines, this.pressures);
     const all = { ...results, ...(window ?? {}) };
     if (this.set.size === 0) this.say([]);
-    else this.say([...Object.values(this.isWhole ? all : results), ...(this.isWhole ? this.window.each.map((it) => it.t50_s) : [])].map((it) => it.words).filter(Boolean));
+    else this.say([...Object.values(this.isWhole ? all : results), ...(this.settled?.number === this.number ? this.settled.each.map((it) => it.t50_s) : [])].map((it) => it.words).filter(Boolean));
     this.table(all, results);
   }
 
@@ -178,12 +180,14 @@ export class WhatIf {
       ["plucked", "natural_frequency_hz"], ["starts from", "onset_pressure_pa"], ["chokes above", "choke_pressure_pa"],
       ["in time from", "playable_low_pa"], ["in time up to", "playable_high_pa"],
     ].filter(([, key]) => all[key]);
-    const each = (this.window?.each ?? []).map((it) => [`speaks at ${it.pressure}, after`, it.t50_s]);
-    const levels = this.levels?.each ?? [];
-    const settled = levels.flatMap((it) => [[`level at ${it.pressure}`, it.level_dba_at_1m], [`sounds at ${it.pressure} at`, it.sounding_frequency_hz]]);
-    const cells = [...rows.map(([name, key]) => [name, all[key]]), ...each, ...settled].filter(([, it]) => it);
+    const attacks = this.settled?.each ?? [];
+    const settled = ["speaks at P, after:t50_s", "level at P:level_dba_at_1m", "sounds at P at:sounding_frequency_hz"].flatMap((row) => {
+      const [name, key] = row.split(":");
+      return attacks.map((it) => [name.replace("P", it.pressure), it[key]]);
+    });
+    const cells = [...rows.map(([name, key]) => [name, all[key]]), ...settled].filter(([, it]) => it);
     const pinned = this.pins.map((_, k) => el("th", { scope: "col" }, `pin ${k + 1}`));
-    const isSettled = this.levels?.number === this.number;
+    const isSettled = this.settled?.number === this.number;
     const known = (it) => Object.values(results).includes(it) || (settled.some(([, other]) => other === it) ? isSettled : this.isWhole);
     const after = (it) => (this.set.size ? (known(it) ? it.after.shown : "\u2026") : "");
     fill(this.numbers,
@@ -196,6 +200,8 @@ export class WhatIf {
         el("button", { type: "button", "aria-label": `Take pin ${k + 1} away`, onclick: () => { this.pins.splice(k, 1); this.draw(); } }, "Take away")))) : null,
       this.window?.allowed ? el("p.caption", {}, `The player allows ${this.window.allowed} to speak.`) : null);
     this.shown = Object.fromEntries(cells.map(([name, it]) => [name, after(it)]));
+    // What was pinned before it was computed whole.
+    for (const pin of this.pins.filter((it) => it.number === this.number)) pin.shown = this.shown;
   }
 
   pin() {
@@ -210,7 +216,7 @@ export class WhatIf {
     };
     const label = (key) => this.knobsOf.find((knob) => knob.key === key);
     const name = [...this.set].map(([key, text]) => `${label(key).label} ${text} ${label(key).unit}`).join(", ");
-    this.pins.push({ line, name, set: new Map(this.set), shown: this.shown });
+    this.pins.push({ number: this.number, line, name, set: new Map(this.set), shown: this.shown });
     this.draw();
   }
 
