@@ -24,8 +24,33 @@ pub(super) fn bytes(kind: &'static str, bytes: impl Into<Vec<u8>>) -> Response {
 }
 
 /// A refusal with its reason.
+#[derive(Debug)]
+pub(super) struct Refused {
+    status: StatusCode,
+    why: String,
+}
+
+impl Refused {
+    pub(super) fn new(status: StatusCode, why: impl Into<String>) -> Self {
+        Self { status, why: why.into() }
+    }
+}
+
+impl IntoResponse for Refused {
+    fn into_response(self) -> Response {
+        (self.status, Json(json!({ "refused": self.why }))).into_response()
+    }
+}
+
+impl From<Refused> for Response {
+    fn from(refused: Refused) -> Self {
+        refused.into_response()
+    }
+}
+
+/// A refusal with its reason, as an answer.
 pub(super) fn refused(status: StatusCode, why: impl Into<String>) -> Response {
-    (status, Json(json!({ "refused": why.into() }))).into_response()
+    Refused::new(status, why).into_response()
 }
 
 /// There is no such thing.

@@ -13,6 +13,7 @@ use super::reed::Subject;
 use super::tongue::tongue;
 use crate::answer::{Answer, Comparing, Conditions, Line, Quantity, Solved, swing_scale};
 use crate::physics::ReedModel;
+use crate::physics::playable::Playable;
 use crate::sheet::{CheckedReed, SheetError};
 use crate::units;
 
@@ -38,9 +39,9 @@ const SURE: [Quantity; 6] = [
 pub(super) enum Stage {
     /// Onset, choke and pitch.
     Quick,
-    /// The playable window.
+    /// The playable window, sought from where it is without the change: in fewer attacks, to the same accuracy.
     Window,
-    /// Speaking times, levels and sounding pitches.
+    /// The same as an assessment finds it, and speaking times, levels and sounding pitches.
     Settled,
     /// How sure the differences are.
     Sure,
@@ -100,13 +101,13 @@ pub(super) fn attempt(bench: &Bench, attempt: &Attempt) -> Result<Value, NoAttem
     let before = remembered(bench, &subject, attempt);
     go_on()?;
     let parts = parts(&subject, attempt.stage);
-    let after: Vec<Solved> = solved(&changed, &parts, before.swing_scale);
+    let like = before.solved.first().filter(|_| attempt.stage == Stage::Window).and_then(|before| before.playable);
+    let after: Vec<Solved> = solved(&changed, &parts, before.swing_scale, like.as_ref());
     let told = |(part, (a, b)): (&Part, (&Solved, &Solved))| part.told(a, b);
     let all: Vec<Value> = parts.iter().zip(before.solved.iter().zip(&after)).map(told).collect();
-    let own = usize::from(attempt.stage != Stage::Settled);
     let mut answer = json!({
-        "results": all.first().filter(|_| own > 0),
-        "each": all[own..],
+        "results": all.first(),
+        "each": all[1..],
         "allowed": units::seconds(subject.conditions.allowed_s),
     });
     if attempt.stage == Stage::Quick {
@@ -147,14 +148,14 @@ fn parts(subject: &Subject, stage: Stage) -> Vec<Part> {
     match stage {
         Stage::Quick => at_own(&QUICK),
         Stage::Window => at_own(&WINDOW),
-        Stage::Settled => each(&SETTLED),
+        Stage::Settled => at_own(&WINDOW).into_iter().chain(each(&SETTLED)).collect(),
         Stage::Sure => Vec::new(),
     }
 }
 
-fn solved(reed: &CheckedReed, parts: &[Part], swing_scale: f64) -> Vec<Solved> {
+fn solved(reed: &CheckedReed, parts: &[Part], swing_scale: f64, like: Option<&Playable>) -> Vec<Solved> {
     let one = |part: &Part| {
-        let solved = Solved::of(&reed.reed, part.of, &part.conditions, swing_scale);
+        let solved = Solved::with_window_like(&reed.reed, part.of, &part.conditions, swing_scale, like);
         solved.expect("a checked reed can be solved")
     };
     parts.par_iter().with_max_len(1).map(one).collect()
@@ -171,7 +172,7 @@ fn remembered(bench: &Bench, subject: &Subject, attempt: &Attempt) -> Arc<Rememb
         return known;
     }
     let swing_scale = scale_of(subject);
-    let solved = solved(&subject.checked, &parts(subject, attempt.stage), swing_scale);
+    let solved = solved(&subject.checked, &parts(subject, attempt.stage), swing_scale, None);
     let (id, revision, stage) = (attempt.id.clone(), subject.revision, attempt.stage);
     let known = Arc::new(Remembered { id, revision, stage, swing_scale, solved });
     *lock() = Some(known.clone());

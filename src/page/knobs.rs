@@ -40,7 +40,7 @@ pub(super) struct Knob {
 
 /// Those that this reed has.
 pub(super) fn knobs(checked: &CheckedReed) -> Vec<Knob> {
-    KNOBS.iter().filter_map(|&(name, width)| Some(knob(checked, keys::find(name)?, width)?)).collect()
+    KNOBS.iter().filter_map(|&(name, width)| knob(checked, keys::find(name)?, width)).collect()
 }
 
 /// Whether the page turns this key.

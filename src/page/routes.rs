@@ -15,7 +15,7 @@ use serde::Deserialize;
 use serde_json::json;
 
 use super::address::Address;
-use super::answers::{Answer, bytes, not_there, not_yet, ok, refused};
+use super::answers::{Answer, Refused, bytes, not_there, not_yet, ok, refused};
 use super::attempt::{Attempt, Stage, attempt};
 use super::bench::Bench;
 use super::enter::{Reading, Refusal, Work};
@@ -67,8 +67,8 @@ pub(super) fn router(bench: Arc<Bench>, address: &Address) -> Router {
 }
 
 /// A body, or what is wrong with it.
-fn body<T>(body: Body<T>) -> Result<T, axum::response::Response> {
-    body.map(|Json(body)| body).map_err(|why| refused(why.status(), why.body_text()))
+fn body<T>(body: Body<T>) -> Result<T, Refused> {
+    body.map(|Json(body)| body).map_err(|why| Refused::new(why.status(), why.body_text()))
 }
 
 /// Computes on a thread for it, behind the gate.
@@ -108,11 +108,9 @@ struct Which {
     id: String,
 }
 
+/// What is told of a reed; only its name where it cannot be solved.
 async fn one_reed(State(bench): Of, Query(Which { id }): Query<Which>) -> Answer {
-    bench
-        .look(|opened| super::reed::reed(opened, &id))
-        .map(ok)
-        .ok_or_else(|| not_there("reed, or it is not measured yet"))
+    Ok(ok(bench.look(|opened| super::reed::reed(opened, &id)).unwrap_or_else(|| json!({ "id": id }))))
 }
 
 /// Changes the job that is open, and answers with the page as it is then.
@@ -209,12 +207,12 @@ struct Smooth {
 }
 
 impl Smooth {
-    fn checked(self) -> Result<f64, axum::response::Response> {
+    fn checked(self) -> Result<f64, Refused> {
         let smooth = self.smooth.unwrap_or(BalanceOptions::SMOOTH);
         let within = (0.0..=BalanceOptions::MOST_SMOOTH).contains(&smooth);
         within
             .then_some(smooth)
-            .ok_or_else(|| refused(StatusCode::BAD_REQUEST, "the weight of an even run is 0 to 100"))
+            .ok_or_else(|| Refused::new(StatusCode::BAD_REQUEST, "the weight of an even run is 0 to 100"))
     }
 }
 

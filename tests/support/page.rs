@@ -108,8 +108,7 @@ impl Served {
     pub fn interrupt(mut self) -> Option<i32> {
         let killed = Command::new("kill").args(["-INT", &self.child.id().to_string()]).status();
         assert!(killed.unwrap().success());
-        let code = self.child.wait().unwrap().code();
-        code
+        self.child.wait().unwrap().code()
     }
 }
 

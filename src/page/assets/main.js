@@ -151,7 +151,7 @@ async function details(id, as = "") {
   try {
     const { status, answer } = await ask(`reed?id=${encodeURIComponent(id)}`);
     if (shownDetails !== key) return;
-    if (status === 200) {
+    if (status === 200 && answer.knobs) {
       views.entry?.tell(answer);
       views.whatif.node.hidden = false;
       views.whatif.show(answer);

@@ -39,7 +39,7 @@ export class SetView {
     const list = (title, lines, open) => (lines.length ? el("details", { open: open ? true : null }, el("summary", {}, title), el("ul", {}, lines.map((it) => el("li", {}, it)))) : null);
     this.short.append(...[list("Rows that are wrong and left out", state.left_out, true), list("Notes", state.notes, false)].filter(Boolean));
     const aim = (it) => el("li", {}, el("p", {}, el("button.link", { type: "button", onclick: () => this.bench.go(it.id) }, `${it.id} ${it.note}`), ` your own aim: ${it.aimed_gap_mm ? `gap ${it.aimed_gap_mm} mm` : it.aimed_pluck_hz}. `),
-      el("button", { type: "button", "aria-label": `Work on ${it.id}`, onclick: () => this.bench.workOn({ ...it, operation: it.aimed_gap_mm ? "regap" : "retune" }) }, "Work on it"));
+      el("button", { type: "button", "aria-label": `Work on it: ${it.id}`, onclick: () => this.bench.workOn({ ...it, operation: it.aimed_gap_mm ? "regap" : "retune" }) }, "Work on it"));
     fill(this.aims, state.aims.length ? el("ul.work", {}, state.aims.map(aim)) : null);
     if (this.revision !== null && this.revision !== state.revision) {
       for (const node of [this.work, this.gaps, this.charts, this.rounds]) node.classList.toggle("stale", node.children.length > 0);
@@ -64,7 +64,7 @@ export class SetView {
     return this.ask("work", this.work, (answer) => {
       const item = (it) => el("li", {}, el("p", {}, el("button.link", { type: "button", onclick: () => this.bench.go(it.id) }, `${it.id} ${it.note}`), ` ${it.minutes}: `,
         it.parts.map((part, k) => (k === 0 ? el("b", {}, part) : `; ${part}`)), "."),
-      el("button", { type: "button", "aria-label": `Work on ${it.id}`, onclick: () => this.bench.workOn(it) }, "Work on it"));
+      el("button", { type: "button", "aria-label": `Work on it: ${it.id}`, onclick: () => this.bench.workOn(it) }, "Work on it"));
       fill(this.work, el("p", {}, answer.totals.join(" ")), el("ol.work", {}, answer.work.map(item)));
     });
   }

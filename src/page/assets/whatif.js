@@ -128,6 +128,7 @@ export class WhatIf {
       const settled = await this.try("settled", number);
       if (!settled || number !== moves) return;
       this.settled = { ...settled, number };
+      this.window = this.settled;
       this.draw();
       await wait(REST_MS);
       if (number !== moves) return;
@@ -196,8 +197,8 @@ export class WhatIf {
         el("tbody", {}, cells.map(([name, it]) => el("tr", {}, el("th", { scope: "row" }, name), el("td", {}, it.before.shown),
           el("td", { "data-key": name }, after(it)), this.pins.map((pin) => el("td", {}, pin.shown[name] ?? "")), el("td.trust", {}, it.trust))))),
       this.pins.length ? el("ul.pins", {}, this.pins.map((pin, k) => el("li", {}, `Pin ${k + 1}: ${pin.name} `,
-        el("button", { type: "button", "aria-label": `Back to pin ${k + 1}`, onclick: () => this.unpin(k) }, "Back to it"),
-        el("button", { type: "button", "aria-label": `Take pin ${k + 1} away`, onclick: () => { this.pins.splice(k, 1); this.draw(); } }, "Take away")))) : null,
+        el("button", { type: "button", "aria-label": `Back to it: pin ${k + 1}`, onclick: () => this.unpin(k) }, "Back to it"),
+        el("button", { type: "button", "aria-label": `Take away pin ${k + 1}`, onclick: () => { this.pins.splice(k, 1); this.draw(); } }, "Take away")))) : null,
       this.window?.allowed ? el("p.caption", {}, `The player allows ${this.window.allowed} to speak.`) : null);
     this.shown = Object.fromEntries(cells.map(([name, it]) => [name, after(it)]));
     // What was pinned before it was computed whole.
