@@ -1,11 +1,13 @@
 //! What all requests share: what is open, what is computed, who waits for news of it.
 
+use std::path::PathBuf;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
 use tokio::sync::watch;
 
+use super::address::Address;
 use super::attempt::Remembered;
 use super::gate::Gate;
 use super::opened::Opened;
@@ -31,10 +33,12 @@ pub(super) struct Bench {
     /// What is computed for long leaves a core to what is asked by hand.
     pub(super) background: rayon::ThreadPool,
     last: AtomicU64,
+    /// The address, and where it is kept.
+    kept: Option<(PathBuf, Address)>,
 }
 
 impl Bench {
-    pub(super) fn new(opened: Opened, today: fn() -> Date) -> Self {
+    pub(super) fn new(opened: Opened, today: fn() -> Date, kept: Option<(PathBuf, Address)>) -> Self {
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
         let background = rayon::ThreadPoolBuilder::new().num_threads(cores.saturating_sub(1).max(1)).build();
         Self {
@@ -48,12 +52,21 @@ impl Bench {
             remembered: Default::default(),
             background: background.expect("the system gives a thread"),
             last: AtomicU64::new(1),
+            kept,
         }
     }
 
     fn lock(&self) -> MutexGuard<'_, Opened> {
         // What is open is changed as a whole, or not at all: a thread that failed left it as it was.
         self.opened.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Keeps the address for what is open now: a page left open finds the program again. Only a convenience, so that a failure
+    /// is none.
+    pub(super) fn keep_address(&self) {
+        if let Some((folder, address)) = &self.kept {
+            let _ = address.keep(folder, &self.look(Opened::name));
+        }
     }
 
     /// Looks at what is open.

@@ -91,11 +91,8 @@ async fn serve_here(serving: Serving, ready: impl FnOnce(&str)) -> io::Result<()
     let listener = listen(wanted).await?;
     let secret = kept.map_or_else(address::new_secret, |kept| Ok(kept.secret))?;
     let address = Address { port: listener.local_addr()?.port(), secret };
-    if let Some(folder) = &remember_in {
-        // Only a convenience: without it a page left open has to be opened anew.
-        let _ = address.keep(folder, &opened.name());
-    }
-    let bench = Arc::new(Bench::new(opened, today));
+    let bench = Arc::new(Bench::new(opened, today, remember_in.map(|folder| (folder, address.clone()))));
+    bench.keep_address();
     let solver = solver::start(bench.clone());
     let watching = tokio::spawn(bench::watch_folder(bench.clone()));
     ready(&address.url());

@@ -249,5 +249,6 @@ async fn begin(State(bench): Of, answers: Body<Answers>) -> Answer {
     let begun =
         computed(&bench, Pace::Quick, None, move |bench| bench.change(|opened| opened.begin(&answers, today))).await?;
     let folder = begun.map_err(|why| refused(StatusCode::BAD_REQUEST, why))?;
+    bench.keep_address();
     Ok(ok(json!({ "folder": folder })))
 }

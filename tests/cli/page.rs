@@ -209,16 +209,17 @@ fn a_thousand_moves_at_once_are_answered_or_refused() {
     assert_eq!(page.post("try", &attempt(1, "0.25", "quick")).status, 200);
     let before = page.memory_kb();
     let began = Instant::now();
-    let statuses: Vec<u16> = std::thread::scope(|scope| {
-        let page = &page;
-        let one = |k: u64| {
-            (0..MOVES).map(move |m| {
-                let number = 2 + k * MOVES + m;
-                let stage = if number.is_multiple_of(2) { "quick" } else { "window" };
-                page.post("try", &attempt(number, &format!("0.{:03}", 200 + number % 200), stage)).status
-            })
+    let one = |k: u64| -> Vec<u16> {
+        let moved = |m: u64| {
+            let number = 2 + k * MOVES + m;
+            let stage = if number.is_multiple_of(2) { "quick" } else { "window" };
+            page.post("try", &attempt(number, &format!("0.{:03}", 200 + number % 200), stage)).status
         };
-        let threads: Vec<_> = (0..THREADS).map(|k| scope.spawn(move || one(k).collect::<Vec<_>>())).collect();
+        (0..MOVES).map(moved).collect()
+    };
+    let statuses: Vec<u16> = std::thread::scope(|scope| {
+        let one = &one;
+        let threads: Vec<_> = (0..THREADS).map(|k| scope.spawn(move || one(k))).collect();
         threads.into_iter().flat_map(|thread| thread.join().unwrap()).collect()
     });
     assert_eq!(statuses.len() as u64, THREADS * MOVES);

@@ -105,8 +105,8 @@ export function begin(node, done) {
     const value = (id) => document.getElementById(id).value;
     const { status, answer } = await ask("begin", { layout: value("new-layout"), key: value("new-key"), player: value("new-player") });
     if (status !== 200) return fill(told, why(answer));
-    say(`The new job lies in ${answer.folder}.`);
-    done();
+    await done();
+    say(`The new job lies in ${answer.folder}: open it there the next time.`);
   };
   fill(node, el("section.begin", {}, el("h2", {}, "A new job"), el("p", {}, "Three questions; all of it can be changed later in the file of the job."),
     choose("new-layout", "1. Which reeds?", [["12", "12 holes with a slide, 48 reeds", true], ["14", "14 holes with a slide, 56 reeds"], ["16", "16 holes with a slide, 64 reeds"], ["diatonic", "10 holes without a slide, 20 reeds"]]),
