@@ -88,7 +88,7 @@ fn cell(tuning: &Tuning, row: &SheetRow, name: &str) -> Option<Cell> {
     let key = keys::find(name)?;
     let entry = row.layer.get(key.table, key.name)?;
     let text = match &entry.value {
-        Value::Number(_) if !entry.place.typed().is_empty() => entry.place.typed(),
+        Value::Number(_) if !entry.place.typed().is_empty() => unquoted(&entry.place.typed()),
         value => value.to_string(),
     };
     let file = entry.place.file().rsplit(['/', '\\']).next().unwrap_or_default().to_owned();
@@ -99,6 +99,12 @@ fn cell(tuning: &Tuning, row: &SheetRow, name: &str) -> Option<Cell> {
         _ => (text.clone(), String::new()),
     };
     Some(Cell { text, shown, also, file })
+}
+
+/// A cell of a CSV file without the quotes that keep a decimal comma in it.
+fn unquoted(cell: &str) -> String {
+    let inside = cell.trim().strip_prefix('"').and_then(|rest| rest.strip_suffix('"'));
+    inside.map_or_else(|| cell.to_owned(), |inside| inside.replace("\"\"", "\"").trim().to_owned())
 }
 
 /// A pitch as a tuner set to the concert pitch shows it: "C4 -3.2".

@@ -69,7 +69,8 @@ fn only_the_page_itself_may_ask() {
 
 #[test]
 fn what_is_wrong_is_refused_with_its_reason() {
-    let page = open(&bench());
+    let bench = bench();
+    let page = open(&bench);
     let refused = |path: &str, body: &str, status: u16, part: &str| {
         let answer = page.post_text(path, body);
         assert!(answer.status == status && answer.body.contains(part), "{body}: {} {}", answer.status, answer.body);
@@ -205,7 +206,8 @@ fn a_slider_says_what_predict_says() {
 fn a_thousand_moves_at_once_are_answered_or_refused() {
     const THREADS: u64 = 40;
     const MOVES: u64 = 25;
-    let page = open(&bench());
+    let bench = bench();
+    let page = open(&bench);
     assert_eq!(page.post("try", &attempt(1, "0.25", "quick")).status, 200);
     let before = page.memory_kb();
     let began = Instant::now();
