@@ -102,7 +102,7 @@ fn cell(tuning: &Tuning, row: &SheetRow, name: &str) -> Option<Cell> {
 }
 
 /// A cell of a CSV file without the quotes that keep a decimal comma in it.
-fn unquoted(cell: &str) -> String {
+pub(super) fn unquoted(cell: &str) -> String {
     let inside = cell.trim().strip_prefix('"').and_then(|rest| rest.strip_suffix('"'));
     inside.map_or_else(|| cell.to_owned(), |inside| inside.replace("\"\"", "\"").trim().to_owned())
 }

@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
-use super::cells::{cells, columns};
+use super::cells::{cells, columns, unquoted};
 use super::opened::{OpenJob, Opened, WhatIsOpen};
 use crate::instrument::{MarginOf, ReedAssessment};
 use crate::print::in_short::{InShort, Line, Standing, Tone};
@@ -64,7 +64,7 @@ fn aim(job: &Job, row: &SheetRow) -> Option<Value> {
     let id = row.id();
     let newest = job.rounds.iter().rev().filter_map(|round| round.row(&id)?.as_ref().ok());
     let aimed = newest.take_while(|round| round.operation.is_none()).find(|round| !round.aimed.entries().is_empty())?;
-    let of = |key: &str| aimed.aimed.get(Table::Reed, key).map(|entry| entry.place.typed());
+    let of = |key: &str| aimed.aimed.get(Table::Reed, key).map(|entry| unquoted(&entry.place.typed()));
     Some(json!({
         "id": id,
         "note": row.note.to_string(),
