@@ -39,6 +39,7 @@
 //! | What becomes of each note of a piece of music on a set? | [`rehearse`] |
 //! | What is to be tested before a set is signed off? | [`protocol`] |
 //! | As JSON, CSV, charts | [`mod@print`], `chart` |
+//! | All of it on a screen, with readings typed in | `page` |
 //! | Is it right? | [`cases`] |
 //!
 //! ```
@@ -59,6 +60,8 @@ pub mod cases;
 pub mod chart;
 pub mod instrument;
 pub mod listen;
+#[cfg(feature = "page")]
+pub mod page;
 pub mod physics;
 pub mod predict;
 pub mod print;

@@ -15,6 +15,8 @@ mod keys;
 mod life;
 mod listen;
 mod new;
+#[cfg(feature = "page")]
+mod open;
 mod output;
 mod predict;
 mod protocol;
@@ -57,6 +59,9 @@ pub struct Call {
 enum Command {
     /// A job to start from: a commented job file, an empty sheet, how to measure
     New(new::Arguments),
+    /// The bench page: a job on the screen, in the browser of this machine; measure, try a gap, mark work done
+    #[cfg(feature = "page")]
+    Open(open::Arguments),
     /// Every reed of a job: pitch, window, speaking time, verdict
     Assess(assess::Arguments),
     /// The tip gap for every reed of a job: the widest room for the player, in an even run
@@ -129,6 +134,8 @@ impl Call {
             Command::Replace(arguments) => arguments.bench.json,
             Command::Care(arguments) => arguments.json,
             Command::Verify(arguments) => arguments.json,
+            #[cfg(feature = "page")]
+            Command::Open(_) => false,
             Command::Charts(_) | Command::Handout(_) | Command::New(_) | Command::Keys => false,
         }
     }
@@ -157,6 +164,8 @@ impl Outcome {
 pub fn run(call: &Call) -> Result<Outcome, Failure> {
     match &call.command {
         Command::New(arguments) => new::run(arguments),
+        #[cfg(feature = "page")]
+        Command::Open(arguments) => open::run(arguments),
         Command::Assess(arguments) => assess::run(arguments),
         Command::Balance(arguments) => balance::run(arguments),
         Command::Worklist(arguments) => worklist::run(arguments),

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use freereed::sheet::notes::{class_name, parse_class};
-use freereed::sheet::{Breath, Note, ReedPlace, STARTS, Slide, Start, Starter, diatonic_layout};
+use freereed::sheet::{Breath, Note, ReedPlace, STARTS, Slide, Start, Starter, diatonic_layout, usual_lowest};
 
 use super::failure::Failure;
 use super::text::wrap;
@@ -140,11 +140,7 @@ fn lowest(arguments: &Arguments, holes: u32) -> Result<Note, Failure> {
             class_name(class)
         ))),
         Some(lowest) => Ok(lowest),
-        None => {
-            let octave_lower = if holes == 16 { 12 } else { 0 };
-            let midi = if class < 7 { 60 + class } else { 48 + class } - octave_lower;
-            Note::from_midi(midi).ok_or_else(|| Failure::Call("--key: is no key".to_owned()))
-        }
+        None => usual_lowest(class, holes).ok_or_else(|| Failure::Call("--key: is no key".to_owned())),
     }
 }
 

@@ -281,7 +281,11 @@ fn assessed(job: &Job, samples: Option<usize>, done: impl Fn() + Sync) -> Assess
 }
 
 /// What only all reeds together tell.
-fn as_a_set(job: &Job, neighbours: &Neighbours, mut reeds: Vec<Result<ReedAssessment, RowError>>) -> Assessment {
+pub(super) fn as_a_set(
+    job: &Job,
+    neighbours: &Neighbours,
+    mut reeds: Vec<Result<ReedAssessment, RowError>>,
+) -> Assessment {
     let fail_alike = alike::by_the_run(&mut reeds, neighbours);
     let evenness = evenness(reeds.iter().flatten());
     let good: Vec<&ReedAssessment> = reeds.iter().flatten().collect();

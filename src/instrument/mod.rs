@@ -4,6 +4,7 @@
 //! measured and a verdict that is sure, likely, or cannot be told ([`Surety`]).
 
 mod alike;
+mod anew;
 mod asked;
 mod assess;
 pub mod balance;
@@ -33,6 +34,7 @@ mod tool;
 mod word;
 pub mod work;
 
+pub use anew::{Depth, assess_reed, assess_solved};
 pub use asked::{Asked, AskedBy, Limit, Pressures};
 pub use assess::{
     Assessment, Counterpart, Pitch, PitchFrom, ReedAssessment, assess, assess_again, assess_for_work, assess_sampled,

@@ -58,7 +58,10 @@ impl<'a> Asking<'a> {
         let mut checked = self.checked.clone();
         let said = checked.notes.len();
         let swing_scale = swing_scale(&model, &mut checked);
-        let attacks = self.pressures.all().map(|p| model.attack(&self.demand.blow(p), Stop::WhenSteady));
+        let (attacks, playable) = rayon::join(
+            || self.pressures.all().map(|p| model.attack(&self.demand.blow(p), Stop::WhenSteady)),
+            || model.playable(&small.speaking, self.demand),
+        );
         let settled =
             |attack: &Attack| attack.trace.states().last().copied().filter(|_| attack.ending == Ending::Settled);
         let sounding = std::array::from_fn(|k| settled(&attacks[k]));
@@ -66,7 +69,6 @@ impl<'a> Asking<'a> {
             let attack = attack.without_trace();
             Attack { steady: attack.steady.map(|steady| steady.with_swing_scaled(swing_scale)), ..attack }
         });
-        let playable = model.playable(&small.speaking, self.demand);
         let pitch = self.pitch(&model, &attacks[1]);
         Solution { small, attacks, playable, sounding, pitch, notes: checked.notes.split_off(said) }
     }

@@ -18,7 +18,7 @@ pub mod life;
 pub mod listen;
 pub mod operation;
 #[cfg(feature = "report")]
-mod page;
+pub(crate) mod page;
 pub mod protocol;
 pub mod regap;
 pub mod rehearse;

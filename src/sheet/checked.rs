@@ -182,4 +182,21 @@ impl CheckedReed {
     pub fn assumed_number(&self, key: &Key) -> Option<f64> {
         self.assumed_numbers.iter().find(|(assumed, _)| *assumed == key).map(|(_, number)| *number)
     }
+
+    /// Whether every value is the same as of another, typed and found, wherever it was typed.
+    pub(super) fn says_as(&self, other: &Self) -> bool {
+        let found = |reed: &Self| (reed.measured, reed.thickness, reed.temperature_c);
+        let typed = |reed: &'_ Self| -> Vec<_> {
+            let mut all: Vec<_> =
+                reed.spec.typed_values().map(|(key, value)| (key.full_name(), value.clone())).collect();
+            all.sort_by(|a, b| a.0.cmp(&b.0));
+            all
+        };
+        self.reed == other.reed
+            && found(self) == found(other)
+            && self.metal == other.metal
+            && self.assumed == other.assumed
+            && self.assumed_numbers == other.assumed_numbers
+            && typed(self) == typed(other)
+    }
 }

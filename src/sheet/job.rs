@@ -8,16 +8,16 @@ use super::csv_sheet::{SheetRow, read_sheet};
 use super::error::{Problem, SheetError};
 use super::instrument::{Instrument, Wind};
 use super::job_file::JobFile;
+use super::job_files::JobFiles;
 use super::job_reed::JobReed;
 use super::newest::{Newest, newest};
 use super::of_layout::Layout;
 use super::pair::{Pair, PairEnd};
 use super::player::PlayerProfile;
 use super::rates::Rates;
-use super::read::{csv_files, read};
-use super::round::{Round, day, note_on_others};
+use super::round::{Round, day};
 use super::row_error::RowError;
-use super::source::{Place, Source};
+use super::source::Source;
 use super::target::{Target, id_of};
 use super::tolerances::Tolerances;
 
@@ -32,6 +32,9 @@ pub struct Job {
     pub tolerances: Tolerances,
     /// One entry for each row of the sheet, in its order.
     pub reeds: Vec<Result<JobReed, RowError>>,
+    /// The same rows as typed, each with the newest value of every cell; none where that is not known. What a row begun has
+    /// stands here too.
+    pub newest_rows: Vec<Option<SheetRow>>,
     /// What was left out and assumed for the whole set; what single reeds lean on is listed with them.
     pub assumed: Vec<Assumed>,
     /// What a reader of the results should know.
@@ -69,10 +72,7 @@ impl Job {
     /// A file that cannot be read, all that is wrong with the job, or what is wrong with a sheet as a whole. A row that
     /// is wrong is an error in [`Job::reeds`].
     pub fn load(path: impl AsRef<Path>) -> Result<Self, SheetError> {
-        let files = Files::read(path.as_ref())?;
-        let mut job = Self::of(&files.job, &files.sources())?;
-        job.notes.extend(files.note);
-        Ok(job)
+        JobFiles::read(path.as_ref())?.job()
     }
 
     /// The same set as it was known before any round, after the first, after the second, and so on: the last is what
@@ -81,12 +81,7 @@ impl Job {
     /// # Errors
     /// As [`Job::load`].
     pub fn load_stages(path: impl AsRef<Path>) -> Result<Vec<Self>, SheetError> {
-        let files = Files::read(path.as_ref())?;
-        let mut stages = Self::stages(&files.job, &files.sources())?;
-        if let Some(newest) = stages.last_mut() {
-            newest.notes.extend(files.note);
-        }
-        Ok(stages)
+        JobFiles::read(path.as_ref())?.stages()
     }
 
     /// As [`Job::load_stages`], of sheets that were read.
@@ -134,9 +129,10 @@ impl Job {
         let target = target(file, sources.target, &rows)?;
         notes.extend(target.iter().flat_map(|target| target.notes(&rows)));
         let layout = Layout::of(file.instrument.wind, &rows);
-        let mut reeds = Vec::new();
+        let (mut reeds, mut newest_rows) = (Vec::new(), Vec::new());
         for row in rows {
             let newest = row.and_then(|row| newest(row, &rounds));
+            newest_rows.push(newest.as_ref().ok().map(|newest| newest.row.clone()));
             notes.extend(newest.iter().flat_map(|newest| newest.notes.clone()));
             reeds
                 .push(newest.and_then(|newest| JobReed::new(file, &file.surroundings, layout.as_ref(), sheet, newest)));
@@ -146,6 +142,7 @@ impl Job {
             player: file.player.clone(),
             tolerances: file.tolerances.clone(),
             reeds,
+            newest_rows,
             assumed: file.assumed.clone(),
             notes,
             sheet_name: sheet.name().to_owned(),
@@ -214,42 +211,6 @@ impl Job {
         let sources = JobSources { sheet: &sheet, target: target.as_ref(), rounds: &rounds };
         Self::of(&JobFile::from_source(&source(job))?, &sources)
     }
-}
-
-/// The files of a job, read.
-struct Files {
-    job: JobFile,
-    sheet: Source,
-    target: Option<Source>,
-    rounds: Vec<Source>,
-    /// On what was not read.
-    note: Option<String>,
-}
-
-impl Files {
-    fn read(path: &Path) -> Result<Self, SheetError> {
-        let folder = path.parent().unwrap_or(Path::new(""));
-        let job = JobFile::from_source(&read(path)?)?;
-        let sheet = named_sheet(folder, &job.sheet)?;
-        let target = job.target.as_ref().map(|target| named_sheet(folder, &target.sheet)).transpose()?;
-        let (rounds, others) = csv_files(&folder.join(Job::ROUNDS))?;
-        let rounds = rounds.iter().map(|path| read(path)).collect::<Result<Vec<_>, _>>()?;
-        Ok(Self { job, sheet, target, rounds, note: note_on_others(&others) })
-    }
-
-    fn sources(&self) -> JobSources<'_> {
-        JobSources { sheet: &self.sheet, target: self.target.as_ref(), rounds: &self.rounds }
-    }
-}
-
-/// Reads a sheet that a job names.
-fn named_sheet(folder: &Path, (sheet, place): &(String, Place)) -> Result<Source, SheetError> {
-    read(&folder.join(sheet)).map_err(|mut error| {
-        for problem in &mut error.problems {
-            problem.message = format!("{} (the sheet named in {}:{})", problem.message, place.file(), place.line());
-        }
-        error
-    })
 }
 
 fn pairs(file: &JobFile, rows: &[Result<SheetRow, RowError>]) -> Result<Vec<Pair>, SheetError> {

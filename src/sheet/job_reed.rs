@@ -78,4 +78,18 @@ impl JobReed {
         let checked = now;
         Ok(Self { id, hole, breath, slide, note, target_hz, valve, feel, said_of, remark, tongue_since, line, checked })
     }
+
+    /// Whether every value is the same as of another, wherever they were typed: solved, both give the same.
+    pub fn says_as(&self, other: &Self) -> bool {
+        let said_of = match (&self.said_of, &other.said_of) {
+            (None, None) => true,
+            (Some(one), Some(other)) => one.says_as(other),
+            _ => false,
+        };
+        let place = |reed: &Self| (reed.id.clone(), reed.note, reed.feel);
+        place(self) == place(other)
+            && self.target_hz == other.target_hz
+            && said_of
+            && self.checked.says_as(&other.checked)
+    }
 }

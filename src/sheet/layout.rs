@@ -33,6 +33,14 @@ pub(super) fn solo_step(hole: u32, breath: Breath) -> i32 {
     }
 }
 
+/// The note on which a layout in a key of this pitch class begins: between G3 and F#4, an octave lower for 16 holes (common
+/// practice, no source).
+pub fn usual_lowest(pitch_class: i32, holes: u32) -> Option<Note> {
+    let class = pitch_class.rem_euclid(12);
+    let octave_lower = if holes == 16 { 12 } else { 0 };
+    Note::from_midi(if class < 7 { 60 + class } else { 48 + class } - octave_lower)
+}
+
 /// The reeds of a solo layout that begins on `lowest`, hole by hole: blow before draw, slide out before slide in, which is
 /// a semitone higher. In a last hole of four the draw reed with the slide in would repeat a note, and sounds a whole tone
 /// above the key's instead. None where that runs out of the notes there are.

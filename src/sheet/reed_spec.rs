@@ -228,6 +228,11 @@ impl ReedSpec {
         self.layer.get(key.table, key.name).map(|entry| (&entry.value, &entry.place))
     }
 
+    /// Every value that was typed, with its key.
+    pub(super) fn typed_values(&self) -> impl Iterator<Item = (&'static Key, &Value)> {
+        self.layer.entries().iter().map(|entry| (entry.key, &entry.value))
+    }
+
     /// The same reed written as a TOML file, own alloys included; the air of a draw reed, which a reed file would take for
     /// breath, and what the layout suggested are written down.
     pub fn to_toml(&self) -> String {

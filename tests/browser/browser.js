@@ -17,10 +17,8 @@ export function check(holds, what) {
   else failures.push(what);
 }
 
-// Opens a page of ours, looks at it, and ends with the count: it must be quiet and ask for nothing but itself.
-export async function withPage(file, look) {
-  if (!file) throw new Error("name the page");
-  const address = pathToFileURL(resolve(file)).href;
+// Starts a browser without a profile, looks through it, and ends with the count.
+export async function inBrowser(look) {
   const profile = mkdtempSync(join(tmpdir(), "freereed-browser-"));
   const context = await chromium.launchPersistentContext(profile, {
     executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
@@ -30,6 +28,21 @@ export async function withPage(file, look) {
     ],
   });
   try {
+    await look(context);
+  } finally {
+    await context.close();
+    rmSync(profile, { recursive: true, force: true });
+  }
+  failures.forEach((what) => console.error(`FAILED: ${what}`));
+  console.log(`${passed} passed, ${failures.length} failed`);
+  process.exit(failures.length === 0 && passed > 0 ? 0 : 1);
+}
+
+// Opens a page of ours and looks at it: it must be quiet and ask for nothing but itself.
+export async function withPage(file, look) {
+  if (!file) throw new Error("name the page");
+  const address = pathToFileURL(resolve(file)).href;
+  await inBrowser(async (context) => {
     const page = await context.newPage();
     const asked = [];
     page.on("request", (request) => asked.push(request.url()));
@@ -39,13 +52,7 @@ export async function withPage(file, look) {
     await look(page);
     const others = asked.filter((url) => url.split("#")[0] !== address);
     check(others.length === 0, `the page asks for ${others.join(", ")}`);
-  } finally {
-    await context.close();
-    rmSync(profile, { recursive: true, force: true });
-  }
-  failures.forEach((what) => console.error(`FAILED: ${what}`));
-  console.log(`${passed} passed, ${failures.length} failed`);
-  process.exit(failures.length === 0 && passed > 0 ? 0 : 1);
+  });
 }
 
 // Prints to PDF, checks that every page is of the paper's size, and gives their number.

@@ -27,6 +27,8 @@ mod life;
 mod listen;
 mod new;
 mod of_job;
+#[cfg(feature = "page")]
+mod page;
 mod predict;
 mod protocol;
 mod regap;

@@ -4,6 +4,8 @@ use std::path::Path;
 use std::sync::LazyLock;
 
 use crate::support::cli::{Bench, Run, names_in, number};
+#[cfg(feature = "page")]
+use crate::support::page::Served;
 use serde_json::Value;
 
 const README: &str = include_str!("../../README.md");
@@ -73,6 +75,12 @@ fn every_command_is_run() {
             assert!(call.len() == 2 && call[1] == "data/demo/job.toml" || call.contains(&"--out"), "{call:?}");
             continue;
         }
+        if call[0] == "open" {
+            // It serves until it is told to end.
+            #[cfg(feature = "page")]
+            assert!(Served::open(&bench.path("."), &call[1..]).is_up());
+            continue;
+        }
         // The rounds name reeds all over the set.
         let bench = if call[0] == "rounds" { &DEMO.0 } else { &bench };
         let run = bench.run(&call).code(0);
@@ -94,8 +102,8 @@ fn every_command_is_run() {
     commands.dedup();
     let every = [
         "align", "assess", "attack", "balance", "care", "charts", "fasten", "handout", "keys", "life", "listen", "new",
-        "predict", "protocol", "regap", "rehearse", "replace", "retune", "rounds", "seal", "sweep", "verify", "whatif",
-        "worklist",
+        "open", "predict", "protocol", "regap", "rehearse", "replace", "retune", "rounds", "seal", "sweep", "verify",
+        "whatif", "worklist",
     ];
     assert_eq!(commands, every);
 }

@@ -3,5 +3,7 @@
 #[cfg(feature = "cli")]
 pub mod cli;
 pub mod fit;
+#[cfg(feature = "page")]
+pub mod page;
 pub mod physics;
 pub mod set;

@@ -64,6 +64,11 @@ impl Standing {
     }
 }
 
+/// What is wrong with a reed, how sure, and what to do, in a sentence; nothing where nothing is likely to be wrong.
+pub fn what_is_wrong(job: &Job, reed: &ReedAssessment) -> Option<String> {
+    Lead::of(reed).map(|lead| lead.sentence(job))
+}
+
 /// A line: what leads it, in its tone, and the rest.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Line {

@@ -7,7 +7,7 @@ use maud::{Markup, html};
 use crate::sheet::{Breath, Job, Slide};
 
 /// Rows from the top.
-const ROWS: [(Breath, Slide); 4] =
+pub(crate) const ROWS: [(Breath, Slide); 4] =
     [(Breath::Blow, Slide::Out), (Breath::Blow, Slide::In), (Breath::Draw, Slide::Out), (Breath::Draw, Slide::In)];
 
 /// Where a reed lies.

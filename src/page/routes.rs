@@ -1,0 +1,254 @@
+//! The addresses of the page, all of them behind the secret.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::Json;
+use axum::Router;
+use axum::extract::rejection::JsonRejection;
+use axum::extract::{DefaultBodyLimit, Path, Query, State};
+use axum::http::StatusCode;
+use axum::middleware::from_fn_with_state;
+use axum::response::IntoResponse;
+use axum::routing::{get, post};
+use serde::Deserialize;
+use serde_json::json;
+
+use super::address::Address;
+use super::answers::{Answer, Refused, bytes, not_there, not_yet, ok, refused};
+use super::attempt::{Attempt, Stage, attempt};
+use super::bench::Bench;
+use super::enter::{Reading, Refusal, Work};
+use super::gate::{Pace, Turn};
+use super::guard::{Guard, guard};
+use super::opened::OpenJob;
+use super::overview::overview;
+use super::papers;
+use super::set::{self, Solved};
+use super::shell;
+use super::start::Answers;
+use crate::instrument::balance::BalanceOptions;
+
+/// Longest body of a request (bytes).
+const LONGEST_BODY: usize = 16 * 1024;
+/// So long a request for news is held.
+const NEWS_WITHIN: Duration = Duration::from_secs(20);
+
+type Of = State<Arc<Bench>>;
+/// A body that may not be what was asked for.
+type Body<T> = Result<Json<T>, JsonRejection>;
+
+/// Every address.
+pub(super) fn router(bench: Arc<Bench>, address: &Address) -> Router {
+    let at = |path: &str| format!("/{}/{path}", address.secret);
+    let mut router = Router::new()
+        .route(&at(""), get(shell::document))
+        .route(&at("state"), get(state))
+        .route(&at("reed"), get(one_reed))
+        .route(&at("enter"), post(enter))
+        .route(&at("done"), post(work_done))
+        .route(&at("undo"), post(undo))
+        .route(&at("try"), post(try_it))
+        .route(&at("bend"), post(bend))
+        .route(&at("hear"), post(hear))
+        .route(&at("work"), get(work))
+        .route(&at("gaps"), get(gaps))
+        .route(&at("rounds"), get(rounds))
+        .route(&at("chart/{name}"), get(chart))
+        .route(&at("paper/{name}"), get(paper))
+        .route(&at("begin"), post(begin));
+    for (name, kind, text) in shell::ASSETS {
+        router = router.route(&at(name), get(move || async move { bytes(kind, text) }));
+    }
+    router
+        .layer(DefaultBodyLimit::max(LONGEST_BODY))
+        .layer(from_fn_with_state(Guard::of(address), guard))
+        .with_state(bench)
+}
+
+/// A body, or what is wrong with it.
+fn body<T>(body: Body<T>) -> Result<T, Refused> {
+    body.map(|Json(body)| body).map_err(|why| Refused::new(why.status(), why.body_text()))
+}
+
+/// Computes on a thread for it, behind the gate.
+async fn computed<T: Send + 'static>(
+    bench: &Arc<Bench>,
+    pace: Pace,
+    turn: Option<&Turn>,
+    compute: impl FnOnce(&Bench) -> T + Send + 'static,
+) -> Result<T, axum::response::Response> {
+    let permit = bench.gate.enter(pace, turn).await.map_err(IntoResponse::into_response)?;
+    let on = bench.clone();
+    let computed = tokio::task::spawn_blocking(move || {
+        let computed = compute(&on);
+        drop(permit);
+        computed
+    });
+    computed.await.map_err(|_| refused(StatusCode::INTERNAL_SERVER_ERROR, "this could not be computed"))
+}
+
+#[derive(Deserialize)]
+struct Seen {
+    seen: Option<u64>,
+}
+
+/// What is open, as soon as it is other than what was seen.
+async fn state(State(bench): Of, Query(Seen { seen }): Query<Seen>) -> Answer {
+    if let Some(seen) = seen {
+        bench.news(seen, NEWS_WITHIN).await;
+    }
+    let news = bench.newest();
+    Ok(ok(bench.look(|opened| overview(opened, news))))
+}
+
+#[derive(Deserialize)]
+struct Which {
+    #[serde(default)]
+    id: String,
+}
+
+/// What is told of a reed; only its name where it cannot be solved.
+async fn one_reed(State(bench): Of, Query(Which { id }): Query<Which>) -> Answer {
+    Ok(ok(bench.look(|opened| super::reed::reed(opened, &id)).unwrap_or_else(|| json!({ "id": id }))))
+}
+
+/// Changes the job that is open, and answers with the page as it is then.
+async fn changed(
+    bench: Arc<Bench>,
+    change: impl FnOnce(&mut OpenJob) -> Result<(), Refusal> + Send + 'static,
+) -> Answer {
+    let changed = computed(&bench, Pace::Quick, None, move |bench| {
+        bench.change(|opened| {
+            let open = opened.job_mut().ok_or_else(|| Refusal::Cannot("no job is open".to_owned()))?;
+            change(open)
+        })
+    });
+    changed.await?.map_err(IntoResponse::into_response)?;
+    let news = bench.newest();
+    Ok(ok(bench.look(|opened| overview(opened, news))))
+}
+
+async fn enter(State(bench): Of, reading: Body<Reading>) -> Answer {
+    let (reading, today) = (body(reading)?, (bench.today)());
+    changed(bench, move |open| open.enter(today, &reading)).await
+}
+
+async fn work_done(State(bench): Of, work: Body<Work>) -> Answer {
+    let (work, today) = (body(work)?, (bench.today)());
+    changed(bench, move |open| open.work_done(today, &work)).await
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Newest {
+    number: u64,
+}
+
+async fn undo(State(bench): Of, newest: Body<Newest>) -> Answer {
+    let Newest { number } = body(newest)?;
+    changed(bench, move |open| open.undo(number)).await
+}
+
+async fn try_it(State(bench): Of, asked: Body<Attempt>) -> Answer {
+    let asked = body(asked)?;
+    let pace = match asked.stage {
+        Stage::Quick => Pace::Quick,
+        Stage::Window | Stage::Settled => Pace::Steady,
+        Stage::Sure => Pace::Resting,
+    };
+    let turn = asked.turn.clone();
+    let found = computed(&bench, pace, Some(&turn), move |bench| attempt(bench, &asked)).await?;
+    found.map(ok).map_err(IntoResponse::into_response)
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Bend {
+    id: String,
+    to_mm: f64,
+}
+
+async fn bend(State(bench): Of, asked: Body<Bend>) -> Answer {
+    let Bend { id, to_mm } = body(asked)?;
+    let found = computed(&bench, Pace::Resting, None, move |bench| super::bend::bend(bench, &id, to_mm)).await?;
+    found.map(ok).map_err(IntoResponse::into_response)
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Hear {
+    id: String,
+    set: Vec<(String, String)>,
+}
+
+async fn hear(State(bench): Of, asked: Body<Hear>) -> Answer {
+    let Hear { id, set } = body(asked)?;
+    let found = computed(&bench, Pace::Resting, None, move |bench| super::sounds::sounds(bench, &id, &set)).await?;
+    found.map(|wav| bytes("audio/wav", wav)).map_err(IntoResponse::into_response)
+}
+
+/// Computes something of the set once nothing is left to solve.
+async fn of_set<T: Send + 'static>(
+    bench: &Arc<Bench>,
+    compute: impl FnOnce(&Bench, &Solved) -> T + Send + 'static,
+) -> Result<T, axum::response::Response> {
+    let solved = Solved::of(bench).ok_or_else(not_yet)?;
+    computed(bench, Pace::Long, None, move |bench| compute(bench, &solved)).await
+}
+
+async fn work(State(bench): Of) -> Answer {
+    of_set(&bench, |bench, solved| set::work(solved, &solved.work(bench))).await.map(ok)
+}
+
+#[derive(Deserialize)]
+struct Smooth {
+    smooth: Option<f64>,
+}
+
+impl Smooth {
+    fn checked(self) -> Result<f64, Refused> {
+        let smooth = self.smooth.unwrap_or(BalanceOptions::SMOOTH);
+        let within = (0.0..=BalanceOptions::MOST_SMOOTH).contains(&smooth);
+        within
+            .then_some(smooth)
+            .ok_or_else(|| Refused::new(StatusCode::BAD_REQUEST, "the weight of an even run is 0 to 100"))
+    }
+}
+
+async fn gaps(State(bench): Of, Query(smooth): Query<Smooth>) -> Answer {
+    let smooth = smooth.checked()?;
+    of_set(&bench, move |bench, solved| set::gaps(&solved.balance(bench, smooth))).await.map(ok)
+}
+
+async fn rounds(State(bench): Of) -> Answer {
+    of_set(&bench, |bench, solved| set::rounds(&solved.rounds(bench))).await.map(ok)
+}
+
+async fn chart(State(bench): Of, Path(name): Path<String>, Query(smooth): Query<Smooth>) -> Answer {
+    let smooth = smooth.checked()?;
+    if !set::CHARTS.contains(&name.as_str()) {
+        return Err(not_there("chart"));
+    }
+    let svg = of_set(&bench, move |bench, solved| set::chart(bench, solved, &name, smooth)).await?;
+    svg.map(|svg| bytes("image/svg+xml", svg)).ok_or_else(|| not_there("chart"))
+}
+
+async fn paper(State(bench): Of, Path(name): Path<String>, Query(Which { id }): Query<Which>) -> Answer {
+    let html = match name.as_str() {
+        "report" => Some(of_set(&bench, papers::report).await?),
+        "card" => Some(of_set(&bench, papers::bench_card).await?),
+        "booklet" => computed(&bench, Pace::Long, None, move |bench| papers::booklet(bench, &id)).await?,
+        _ => None,
+    };
+    html.map(|html| bytes("text/html; charset=utf-8", html)).ok_or_else(|| not_there("paper"))
+}
+
+async fn begin(State(bench): Of, answers: Body<Answers>) -> Answer {
+    let (answers, today) = (body(answers)?, (bench.today)());
+    let begun =
+        computed(&bench, Pace::Quick, None, move |bench| bench.change(|opened| opened.begin(&answers, today))).await?;
+    let folder = begun.map_err(|why| refused(StatusCode::BAD_REQUEST, why))?;
+    bench.keep_address();
+    Ok(ok(json!({ "folder": folder })))
+}
