@@ -182,7 +182,7 @@ export class WhatIf {
       ["in time from", "playable_low_pa"], ["in time up to", "playable_high_pa"],
     ].filter(([, key]) => all[key]);
     const attacks = this.settled?.each ?? [];
-    const settled = ["speaks at P, after:t50_s", "level at P:level_dba_at_1m", "sounds at P at:sounding_frequency_hz"].flatMap((row) => {
+    const settled = ["speaks at P, after:t50_s", "level at P:level_dba_at_1m", "sounds at P at:frequency_hz"].flatMap((row) => {
       const [name, key] = row.split(":");
       return attacks.map((it) => [name.replace("P", it.pressure), it[key]]);
     });

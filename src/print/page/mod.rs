@@ -5,6 +5,7 @@ mod plates;
 mod safety;
 
 pub use figure::Figure;
+#[cfg(feature = "page")]
 pub(crate) use plates::ROWS;
 pub(super) use plates::{Place, Plates};
 pub(super) use safety::safety;
