@@ -60,6 +60,7 @@ fn knob(checked: &CheckedReed, key: &'static Key, width: f64) -> Option<Knob> {
         ("temperature_c", Table::Reed) => "temperature of the tongue".to_owned(),
         ("temperature_c", _) => "temperature of the air".to_owned(),
         ("quality_factor", _) => "quality factor (less loss)".to_owned(),
+        ("volume_mm3", _) => "volume of the chamber".to_owned(),
         _ => key.words(),
     };
     Some(Knob {

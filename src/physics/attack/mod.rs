@@ -153,8 +153,9 @@ const STARTING: Accuracy = Accuracy { tolerance: 1e-1, steps_per_period: 12.0, l
 const NEARBY: Accuracy = Accuracy { level: 5e-2, ..STARTING };
 /// The last period again, finely enough for its harmonics up to 20 kHz.
 const FINE: Accuracy = Accuracy { tolerance: 1e-4, steps_per_period: 64.0, level: 1e-3 };
-/// The same for what is only compared with another, to a twentieth of a decibel.
-const COMPARED: Accuracy = Accuracy { steps_per_period: 32.0, ..SETTLING };
+/// The same for what is only compared with another, to a few tenths of a decibel. Its steps must be as true: the air of a low
+/// reed, in which much goes on within a step, else rings on as no air does, and is heard.
+const COMPARED: Accuracy = Accuracy { steps_per_period: 32.0, ..FINE };
 
 /// Whether and when a reed speaks when blown so.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -237,11 +238,17 @@ impl ReedModel {
         self.steady_ahead(&mut run)
     }
 
-    /// A motion followed from a state at a steady pressure, as finely as what is compared; nothing where the solver gives up.
+    /// A motion followed from a state at a steady pressure, as finely as its swing asks; nothing where the solver gives up.
     pub(super) fn sounded(&self, from: &State, pressure_pa: f64, duration_s: f64) -> Option<Trace> {
         let blow = Blow { pressure_pa, rise_s: 0.0 };
-        let mut run = Run::from(self, &blow, COMPARED, true, 0.0, from);
+        let mut run = Run::from(self, &blow, SETTLING, true, 0.0, from);
         if run.integrate_to(duration_s) { run.trace } else { None }
+    }
+
+    /// What sounds where a motion has come to, read off as finely as what is compared.
+    pub(super) fn heard(&self, from: &State, pressure_pa: f64) -> Option<Steady> {
+        let blow = Blow { pressure_pa, rise_s: 0.0 };
+        self.steady_after(&mut Run::from(self, &blow, COMPARED, true, 0.0, from), COMPARED)
     }
 
     /// What sounds where the end of a run is heading.

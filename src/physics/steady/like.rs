@@ -59,9 +59,7 @@ impl ReedModel {
                 return None;
             }
             if size < CLOSE {
-                // Once more round: the air was not quite where it belongs at the start, and its quick ways are heard.
-                let trace = self.sounded(trace.states().last()?, known.pressure_pa, period_s)?;
-                return Some(Steady::of(self, &trace, period_s));
+                return self.heard(trace.states().last()?, known.pressure_pa);
             }
             (z, last) = (z - change, size);
         }
