@@ -143,7 +143,7 @@ async function onScreen(page, width) {
 async function laidOut(page, paper, room) {
   const found = await page.evaluate(({ height, side }) => {
     const style = (node) => getComputedStyle(node);
-    const whole = [...document.querySelectorAll("figure, .table:not(.assumed .table), .assumed tr, .safety, .sign, tbody.wrong, .list tbody tr")];
+    const whole = [...document.querySelectorAll("figure, .table:not(.assumed .table, .protocol .table), .assumed tr, .protocol tr, .safety, .sign, tbody.wrong, .list tbody tr")];
     const name = (node) => node.id || node.textContent.trim().slice(0, 40);
     const right = document.documentElement.clientWidth - side;
     const all = [...document.querySelectorAll("main *")].filter((node) => !node.closest("svg") || node.tagName === "svg");
