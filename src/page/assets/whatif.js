@@ -140,6 +140,8 @@ export class WhatIf {
   }
 
   async try(stage, number) {
+    // A reed that cannot be solved may have come to be shown meanwhile.
+    if (this.id === null) return null;
     const { status, answer } = await ask("try", { turn: { window: WINDOW, number }, id: this.id, set: [...this.set], stage });
     if (status === 200) {
       fill(this.told);
