@@ -58,6 +58,7 @@ pub mod answer;
 pub mod cases;
 #[cfg(feature = "chart")]
 pub mod chart;
+pub mod files;
 pub mod instrument;
 pub mod listen;
 #[cfg(feature = "page")]

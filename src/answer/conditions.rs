@@ -3,6 +3,7 @@
 use crate::physics::attack::Blow;
 use crate::physics::onset::Search;
 use crate::physics::playable::Demand;
+use crate::sheet::{Note, PlayerProfile};
 
 /// The blow, the time allowed, how far to look.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -27,6 +28,16 @@ impl Default for Conditions {
 }
 
 impl Conditions {
+    /// A player's normal playing at a note, without a stress limit.
+    pub fn of(player: &PlayerProfile, note: Note) -> Self {
+        Self {
+            pressure_pa: player.normal_pa.at(note),
+            rise_s: player.attack_rise_s,
+            allowed_s: player.time_allowed_s.at(note),
+            ..Self::default()
+        }
+    }
+
     /// The attack.
     pub fn blow(&self) -> Blow {
         Blow { pressure_pa: self.pressure_pa, rise_s: self.rise_s }

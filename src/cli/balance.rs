@@ -50,7 +50,7 @@ pub struct Arguments {
 }
 
 fn weight(typed: &str) -> Result<f64, String> {
-    within(typed, 0.0, BalanceOptions::MOST_SMOOTH, "the weight of an even run is 0 to 100")
+    within(typed, 0.0, BalanceOptions::MOST_SMOOTH, BalanceOptions::SMOOTH_WORDS)
 }
 
 fn feeler(typed: &str) -> Result<f64, String> {

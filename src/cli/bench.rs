@@ -8,7 +8,7 @@ use freereed::print::json;
 use freereed::print::operation as print;
 use freereed::sheet::{CheckedReed, Job};
 use freereed::units;
-use freereed::workshop::{Bounds, Caution, DEFERS, Effect, Steps};
+use freereed::workshop::{Bounds, Caution, Effect, Steps};
 use serde_json::{Map, Value};
 
 use super::assess::{lines, table};
@@ -118,8 +118,7 @@ fn text(subject: &Subject, report: &Report<'_>) -> String {
         parts.push(report.notes.iter().map(|note| wrap(note, "  ")).collect::<Vec<_>>().join("\n"));
     }
     if !report.cautions.is_empty() {
-        let cautions: Vec<String> = report.cautions.iter().map(Caution::sentence).collect();
-        parts.push(wrap(&format!("Care: {} {DEFERS}", cautions.join(" ")), "  "));
+        parts.push(wrap(&format!("Care: {}", Caution::sentences(&report.cautions).join(" ")), "  "));
     }
     parts.push(leaning(&subject.checked, &subject.tuning).join("\n"));
     parts.join("\n\n")

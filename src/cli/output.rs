@@ -6,12 +6,10 @@ use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
+use freereed::files::{TEMPORARY, filled, temporary_folder};
 use serde_json::{Map, Value};
 
 use super::failure::Failure;
-
-/// How names of what is not finished begin.
-const TEMPORARY: &str = ".freereed-";
 
 /// Prints text; a reader who has gone away is no error.
 pub fn print(text: &str) -> Result<(), Failure> {
@@ -82,16 +80,9 @@ pub fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Fail
     check_free(path, overwrite)?;
     let failure = |why: io::Error| Failure::Write { path: path.to_owned(), why };
     let path = &place_of(path);
-    let mut file = temporary_file(folder_of(path)).map_err(failure)?;
-    file.write_all(bytes).map_err(failure)?;
-    make_readable(file.as_file()).map_err(failure)?;
+    let file = filled(folder_of(path), bytes).map_err(failure)?;
     let placed = if overwrite { file.persist(path) } else { file.persist_noclobber(path) };
     placed.map(|_| ()).map_err(|error| failure(error.error))
-}
-
-/// A file that is not finished, in the folder it is for.
-pub fn temporary_file(folder: &Path) -> io::Result<tempfile::NamedTempFile> {
-    tempfile::Builder::new().prefix(TEMPORARY).tempfile_in(folder)
 }
 
 /// Writes a folder of files whole or not at all. The folder must be new, empty, or hold only files of the same names and
@@ -103,7 +94,7 @@ pub fn write_folder(folder: &Path, files: &[(&str, Vec<u8>)], done_with: &[&str]
     let folder = &place_of(folder);
     let parent = folder_of(folder);
     fs::create_dir_all(parent).map_err(failure)?;
-    let fresh = tempfile::Builder::new().prefix(TEMPORARY).tempdir_in(parent).map_err(failure)?;
+    let fresh = temporary_folder(parent).map_err(failure)?;
     let inside = fresh.path().join("new");
     fs::create_dir(&inside).map_err(failure)?;
     for (name, bytes) in files {
@@ -167,16 +158,4 @@ pub fn check_folder(folder: &Path, names: &[&str]) -> Result<(), Failure> {
 
 fn folder_of(path: &Path) -> &Path {
     path.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."))
-}
-
-/// A temporary file is private; a result is an ordinary file.
-#[cfg(unix)]
-fn make_readable(file: &fs::File) -> io::Result<()> {
-    use std::os::unix::fs::PermissionsExt;
-    file.set_permissions(fs::Permissions::from_mode(0o644))
-}
-
-#[cfg(not(unix))]
-fn make_readable(_: &fs::File) -> io::Result<()> {
-    Ok(())
 }

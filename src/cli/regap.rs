@@ -8,6 +8,7 @@ use freereed::instrument::Neighbours;
 use freereed::instrument::balance::{BalanceOptions, ReedBalance, Verdict};
 use freereed::print::{balance as of_balance, regap as print};
 use freereed::sheet::Job;
+use freereed::sheet::keys;
 use freereed::units::metres;
 use freereed::workshop::bend::Support;
 use freereed::workshop::regap::{Instead, Pushed, RegapOptions, RegapRefusal, WantedGap, regap};
@@ -68,7 +69,8 @@ pub struct Arguments {
 }
 
 fn gap(typed: &str) -> Result<f64, String> {
-    within(typed, -0.5, 3.0, "a tip gap is -0.5 to 3 mm").map(metre)
+    let key = keys::find("tip_gap_mm").expect("a key of the table");
+    within(typed, key.least, key.most, &format!("a tip gap is {}", key.bounds_text())).map(metre)
 }
 
 fn change(typed: &str) -> Result<f64, String> {

@@ -1,8 +1,10 @@
 //! `freereed rehearse`: a piece of music on a set by its player.
 
+use std::io::Read;
 use std::path::PathBuf;
 
 use clap::Args;
+use freereed::files::open;
 use freereed::instrument::Assessment;
 use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::print::charts::rehearsal_chart;
@@ -101,11 +103,14 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
 fn piece(arguments: &Arguments) -> Result<Piece, Failure> {
     let path = &arguments.piece;
     let refuse = |why: String| Failure::Call(format!("{} {why}", path.display()));
-    let size = std::fs::metadata(path).map_err(|why| refuse(format!("cannot be read: {why}")))?.len();
+    let unreadable = |why: std::io::Error| refuse(format!("cannot be read: {why}"));
+    let mut file = open(path).map_err(unreadable)?;
+    let size = file.metadata().map_err(unreadable)?.len();
     if size > MOST_BYTES {
         return Err(refuse(format!("has {size} bytes, more than any piece; allowed: up to {MOST_BYTES}")));
     }
-    let bytes = std::fs::read(path).map_err(|why| refuse(format!("cannot be read: {why}")))?;
+    let mut bytes = Vec::new();
+    file.read_to_end(&mut bytes).map_err(unreadable)?;
     let found = read(&bytes).map_err(|why| refuse(why.to_string()))?;
     let piece = match arguments.at_bpm {
         None => found.piece,

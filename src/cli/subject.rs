@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use freereed::answer::Conditions;
+use freereed::instrument::Pressures;
 use freereed::print::json::object;
 use freereed::sheet::{CheckedReed, Job, JobReed, Note, ReedFile, Tuning, nearest_name};
 use freereed::units;
@@ -133,24 +134,18 @@ fn without_folders(path: &Path) -> String {
 fn of_job(path: &Path, job: &Job, id: &str) -> Result<Subject, Failure> {
     let reed = find(job, id)?;
     let named = |job: &str| format!("{} ({}) of {job}", reed.id, reed.note);
-    let pressures = [&job.player.soft_pa, &job.player.normal_pa, &job.player.hard_pa];
     Ok(Subject {
         checked: reed.checked.clone(),
         name: named(&path.display().to_string()),
         short_name: named(&without_folders(path)),
-        conditions: Conditions {
-            pressure_pa: job.player.normal_pa.at(reed.note),
-            rise_s: job.player.attack_rise_s,
-            allowed_s: job.player.time_allowed_s.at(reed.note),
-            ..Conditions::default()
-        },
+        conditions: Conditions::of(&job.player, reed.note),
         tuning: job.instrument.tuning.clone(),
         of_job: Some(OfJob {
             job: path.display().to_string(),
             id: reed.id.clone(),
             note: reed.note,
             target_hz: reed.target_hz,
-            pressures_pa: pressures.map(|curve| curve.at(reed.note)),
+            pressures_pa: Pressures::of(&job.player, reed.note).all(),
         }),
     })
 }

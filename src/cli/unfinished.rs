@@ -42,7 +42,7 @@ impl Unfinished {
         }
         let parts: BTreeMap<usize, T> = lines.filter_map(|line| serde_json::from_str(line).ok()).collect();
         // Written anew: what was cut short is gone, and what follows stands on lines of its own.
-        let mut file = super::output::temporary_file(folder).map_err(failure)?;
+        let mut file = freereed::files::temporary_file(folder).map_err(failure)?;
         let kept = earlier.lines().skip(1).filter(|line| serde_json::from_str::<(usize, T)>(line).is_ok());
         let whole: String =
             std::iter::once(what.to_string()).chain(kept.map(str::to_owned)).map(|line| line + "\n").collect();

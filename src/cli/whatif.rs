@@ -8,7 +8,7 @@ use freereed::answer::{Answer, Comparing, Comparison, Line, Quantity, ROWS, swin
 use freereed::physics::attack::{Attack, Stop};
 use freereed::physics::{ReedModel, sound};
 use freereed::print::charts::change_chart;
-use freereed::print::wav::{WAV_RATE_HZ, scale_to_peak, wav};
+use freereed::print::wav::{SOUND_S, WAV_RATE_HZ, scale_to_peak, wav};
 use freereed::print::whatif as print;
 use freereed::sheet::keys::{self, Kind};
 use freereed::sheet::{CheckedReed, Key};
@@ -26,8 +26,6 @@ use super::{Outcome, output};
 
 /// Files of `--hear`.
 const SOUNDS: [&str; 3] = ["model-before.wav", "model-after.wav", "about.txt"];
-/// Length of these sounds (s).
-const SOUND_S: f64 = 1.5;
 
 #[derive(Args)]
 #[command(after_help = results_help())]

@@ -222,7 +222,7 @@ impl Nearby {
         let Some((mut steepness, timed)) = end.steepness.zip(timed) else {
             return Some(if which == 0 { goes_with(Some(onset_pa)) } else { with_choke() });
         };
-        let mut ln_p = if which == 0 { goes_with(Some(onset_pa)) } else { goes_with(None) };
+        let mut ln_p = if which == 0 { goes_with(Some(onset_pa)) } else { end.pressure_pa.ln() };
         let (mut before, mut lost): (Option<(f64, f64)>, _) = (None, which == 0);
         for _ in 0..ROUNDS {
             let pressure_pa = ln_p.exp();

@@ -1,6 +1,5 @@
 //! A recording as it lies in a WAV file, read piece by piece: however long it is, little of it is in memory.
 
-use std::fs::File;
 use std::io::{BufReader, Read, Seek};
 use std::path::Path;
 
@@ -80,7 +79,8 @@ impl Recording {
     pub fn open(path: impl AsRef<Path>) -> Result<Self, Unreadable> {
         let path = path.as_ref();
         let file = path.display().to_string();
-        let opened = File::open(path).map_err(|why| Unreadable::File { file: file.clone(), why: why.to_string() })?;
+        let opened =
+            crate::files::open(path).map_err(|why| Unreadable::File { file: file.clone(), why: why.to_string() })?;
         Self::of(file, BufReader::with_capacity(1 << 16, opened))
     }
 

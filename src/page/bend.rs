@@ -6,10 +6,9 @@ use super::attempt::NoAttempt;
 use super::bench::Bench;
 use super::reed::Subject;
 use crate::print::in_words::in_words;
+use crate::sheet::keys;
+use crate::workshop::Caution;
 use crate::workshop::regap::{RegapOptions, WantedGap, regap};
-
-/// Range of a gap (m), as it can be asked for.
-const GAPS_M: std::ops::RangeInclusive<f64> = -0.5e-3..=3e-3;
 
 /// The plan of a bend to a gap (mm), or why there is none.
 ///
@@ -17,11 +16,10 @@ const GAPS_M: std::ops::RangeInclusive<f64> = -0.5e-3..=3e-3;
 /// There is no such reed.
 pub(super) fn bend(bench: &Bench, id: &str, to_mm: f64) -> Result<Value, NoAttempt> {
     let subject = bench.look(|opened| Subject::find(opened, id)).ok_or(NoAttempt::NoSuchReed)?;
-    let gap_m = 1e-3 * to_mm;
-    if !GAPS_M.contains(&gap_m) {
-        return Ok(json!({ "refused": "a tip gap is -0.5 to 3 mm" }));
+    if let Some(key) = keys::find("tip_gap_mm").filter(|key| !(key.least..=key.most).contains(&to_mm)) {
+        return Ok(json!({ "refused": format!("a tip gap is {}", key.bounds_text()) }));
     }
-    let options = RegapOptions::to(WantedGap::Gap(gap_m), subject.conditions);
+    let options = RegapOptions::to(WantedGap::Gap(1e-3 * to_mm), subject.conditions);
     Ok(match regap(&subject.checked, &options) {
         Ok(plan) => {
             let steps = plan.steps();
@@ -29,7 +27,7 @@ pub(super) fn bend(bench: &Bench, id: &str, to_mm: f64) -> Result<Value, NoAttem
                 "title": plan.title(),
                 "steps": steps.steps,
                 "stop": steps.stop,
-                "cautions": plan.cautions().iter().map(crate::workshop::Caution::sentence).collect::<Vec<_>>(),
+                "cautions": Caution::sentences(&plan.cautions()),
             })
         }
         Err(refusal) => json!({ "refused": in_words(&refusal.to_string()) }),

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::sheet::keys::{self, Key};
-use crate::sheet::{Job, SheetRow, Tuning, Value};
+use crate::sheet::{Job, SheetRow, Tuning, Value, tuner};
 
 /// What is measured again and again.
 const READINGS: [&str; 4] = ["measured_pluck_hz", "tip_gap_mm", "softest_blow_pa", "ring_down_s"];
@@ -94,7 +94,7 @@ fn cell(tuning: &Tuning, row: &SheetRow, name: &str) -> Option<Cell> {
     let file = entry.place.file().rsplit(['/', '\\']).next().unwrap_or_default().to_owned();
     let (shown, also) = match (&entry.value, key.unit) {
         (Value::Number(hz), "Hz") => {
-            (as_a_tuner_shows(tuning, *hz).unwrap_or_else(|| text.clone()), key.with_unit(*hz))
+            (tuner::shown(*hz, tuning.concert_pitch_hz).unwrap_or_else(|| text.clone()), key.with_unit(*hz))
         }
         _ => (text.clone(), String::new()),
     };
@@ -105,12 +105,4 @@ fn cell(tuning: &Tuning, row: &SheetRow, name: &str) -> Option<Cell> {
 pub(super) fn unquoted(cell: &str) -> String {
     let inside = cell.trim().strip_prefix('"').and_then(|rest| rest.strip_suffix('"'));
     inside.map_or_else(|| cell.to_owned(), |inside| inside.replace("\"\"", "\"").trim().to_owned())
-}
-
-/// A pitch as a tuner set to the concert pitch shows it: "C4 -3.2".
-pub(super) fn as_a_tuner_shows(tuning: &Tuning, hz: f64) -> Option<String> {
-    let tuner = Tuning { concert_pitch_hz: tuning.concert_pitch_hz, ..Tuning::default() };
-    let nearest = tuner.nearest(hz)?;
-    // Adding zero turns a minus zero into zero.
-    Some(format!("{} {:+.1}", nearest.note, (10.0 * nearest.cents).round() / 10.0 + 0.0))
 }

@@ -5,10 +5,12 @@
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::io::{self, Write};
+use std::io;
 use std::path::Path;
 
 use serde::{Deserialize, Serialize};
+
+use crate::files::filled;
 
 /// The file, hidden among the rounds, which no other command reads.
 const FILE: &str = ".freereed-page.json";
@@ -109,17 +111,9 @@ fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
     whole(path, bytes)?.persist(path).map(|_| ()).map_err(|error| error.error)
 }
 
-/// A file that is not in its place yet.
+/// A file that is on the disk, and not in its place yet.
 fn whole(path: &Path, bytes: &[u8]) -> io::Result<tempfile::NamedTempFile> {
-    let folder = path.parent().unwrap_or(Path::new("."));
-    let mut file = tempfile::Builder::new().prefix(".freereed-").tempfile_in(folder)?;
-    file.write_all(bytes)?;
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        // As any file of the user's: what is temporary is the user's alone at first.
-        file.as_file().set_permissions(fs::Permissions::from_mode(0o644))?;
-    }
+    let file = filled(path.parent().unwrap_or(Path::new(".")), bytes)?;
     file.as_file().sync_all()?;
     Ok(file)
 }

@@ -5,15 +5,18 @@ use serde_json::{Map, Value, json};
 use super::cells::{cells, columns, unquoted};
 use super::opened::{OpenJob, Opened, WhatIsOpen};
 use crate::instrument::{MarginOf, ReedAssessment};
-use crate::print::in_short::{InShort, Line, Standing, Tone};
+use crate::print::in_short::{InShort, Line, Tone};
 use crate::print::in_words::in_words;
-use crate::print::page::ROWS;
-use crate::sheet::{Feel, Job, JobReed, Operation, RowError, SheetRow, Table};
+use crate::print::page::{Mark, ROWS};
+use crate::sheet::{Feel, Job, JobReed, Operation, RowError, STARTS, SheetRow, Start, Table};
 
 /// All that the page shows of what is open, one reed's details apart.
 pub(super) fn overview(opened: &Opened, news: u64) -> Value {
     let mut all = match &opened.what {
-        WhatIsOpen::Nothing { .. } => json!({ "kind": "nothing" }),
+        WhatIsOpen::Nothing { .. } => json!({
+            "kind": "nothing",
+            "players": STARTS.map(|start| json!({ "name": start.name, "words": start.words, "usual": start == Start::USUAL })),
+        }),
         WhatIsOpen::Reed { path, .. } => json!({
             "kind": "reed",
             "name": path.file_name().unwrap_or_default().to_string_lossy(),
@@ -82,42 +85,14 @@ fn tone(tone: Tone) -> &'static str {
     }
 }
 
-/// How a reed is marked: in colour by its class, without colour by its sign.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Mark {
-    class: &'static str,
-    sign: &'static str,
-    words: &'static str,
-}
-
-impl Mark {
-    const NOT_SOLVED: Self = Self { class: "solving", sign: "\u{2026}", words: "being solved" };
-
-    /// Of a row of the set.
-    fn of(row: &Result<JobReed, RowError>, assessed: Option<&ReedAssessment>) -> Self {
-        match (row, assessed) {
-            (Ok(_), None) => Self::NOT_SOLVED,
-            (Ok(_), Some(reed)) => Self::of_reed(reed),
-            (Err(error), _) if error.still_needs().is_some() || error.not_measured() => {
-                Self { class: "open", sign: "\u{2013}", words: "not measured" }
-            }
-            (Err(_), _) => Self { class: "open", sign: "!", words: "wrong in the sheet" },
-        }
-    }
-
-    fn of_reed(reed: &ReedAssessment) -> Self {
-        match Standing::of(reed) {
-            Standing::Suits => Self { class: "suits", sign: "\u{2713}", words: "suits" },
-            Standing::Doubtful => Self { class: "doubtful", sign: "?", words: "doubtful" },
-            Standing::DoesNot => Self { class: "fails", sign: "\u{2717}", words: "does not suit" },
-        }
-    }
-}
+/// Of a reed that was not solved yet.
+const NOT_SOLVED: Mark = Mark { class: "solving", sign: "\u{2026}", words: "being solved" };
 
 fn one(open: &OpenJob, row: Option<&SheetRow>, reed: &Result<JobReed, RowError>) -> Option<Value> {
     let id = reed.as_ref().map_or_else(|error| error.id.clone(), |reed| Some(reed.id.clone()))?;
     let known = open.assessed(&id);
-    let mark = Mark::of(reed, known.map(|(assessed, _)| assessed));
+    let of_reed = |_: &JobReed| known.map_or(NOT_SOLVED, |(assessed, _)| Mark::of(assessed));
+    let mark = reed.as_ref().map_or_else(Mark::of_row, of_reed);
     let place: Vec<&str> = id.splitn(3, '-').collect();
     let cells: Map<String, Value> = row
         .map(|row| cells(&open.job, row).into_iter().map(|(name, cell)| (name.to_owned(), json!(cell))).collect())

@@ -6,7 +6,7 @@ use super::knobs::knobs;
 use super::opened::{Opened, WhatIsOpen};
 use super::shares::shares;
 use crate::answer::Conditions;
-use crate::instrument::ReedAssessment;
+use crate::instrument::{Pressures, ReedAssessment};
 use crate::print::in_short::what_is_wrong;
 use crate::print::in_words::in_words;
 use crate::sheet::{CheckedReed, Job, JobReed, Tuning};
@@ -46,18 +46,12 @@ impl Subject {
     }
 
     fn of(job: &Job, reed: &JobReed, revision: u64) -> Self {
-        let player = &job.player;
         Self {
             name: format!("{} ({})", reed.id, reed.note),
             checked: reed.checked.clone(),
-            conditions: Conditions {
-                pressure_pa: player.normal_pa.at(reed.note),
-                rise_s: player.attack_rise_s,
-                allowed_s: player.time_allowed_s.at(reed.note),
-                ..Conditions::default()
-            },
+            conditions: Conditions::of(&job.player, reed.note),
             tuning: job.instrument.tuning.clone(),
-            pressures_pa: Some([&player.soft_pa, &player.normal_pa, &player.hard_pa].map(|curve| curve.at(reed.note))),
+            pressures_pa: Some(Pressures::of(&job.player, reed.note).all()),
             revision,
         }
     }

@@ -210,9 +210,7 @@ impl Smooth {
     fn checked(self) -> Result<f64, Refused> {
         let smooth = self.smooth.unwrap_or(BalanceOptions::SMOOTH);
         let within = (0.0..=BalanceOptions::MOST_SMOOTH).contains(&smooth);
-        within
-            .then_some(smooth)
-            .ok_or_else(|| Refused::new(StatusCode::BAD_REQUEST, "the weight of an even run is 0 to 100"))
+        within.then_some(smooth).ok_or_else(|| Refused::new(StatusCode::BAD_REQUEST, BalanceOptions::SMOOTH_WORDS))
     }
 }
 

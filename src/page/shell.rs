@@ -4,6 +4,7 @@ use axum::response::Html;
 use maud::{DOCTYPE, html};
 
 use crate::physics::coefficients::MODEL_VERSION;
+use crate::workshop::DEFERS;
 
 const SCRIPT: &str = "text/javascript; charset=utf-8";
 
@@ -53,8 +54,7 @@ pub(super) async fn document() -> Html<String> {
                         ". Sure: pitch, and the order of reeds and of changes. Fair: from where and how soon a reed speaks. Weak: levels."
                     }
                     p {
-                        "Edges are sharp, dust of brass and of beryllium copper harms, small parts do not belong in the mouth. Local rules, \
-                         safety data sheets and qualified people come first."
+                        "Edges are sharp, dust of brass and of beryllium copper harms, small parts do not belong in the mouth. " (DEFERS)
                     }
                 }
             }

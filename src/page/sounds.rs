@@ -4,11 +4,9 @@ use super::attempt::{NoAttempt, changed};
 use super::bench::Bench;
 use super::reed::Subject;
 use crate::physics::{ReedModel, sound};
-use crate::print::wav::{WAV_RATE_HZ, scale_to_peak, wav};
+use crate::print::wav::{SOUND_S, WAV_RATE_HZ, scale_to_peak, wav};
 use crate::sheet::CheckedReed;
 
-/// Length of each (s), as the command line writes it.
-const SOUND_S: f64 = 1.5;
 /// Silence between the two (s).
 const BETWEEN_S: f64 = 0.4;
 /// The peak beside that of a file that is written: somebody may have the headphones on.

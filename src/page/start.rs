@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use serde::Deserialize;
 
 use super::opened::{OpenJob, Opened, WhatIsOpen};
+use crate::files::temporary_folder;
 use crate::sheet::notes::parse_class;
 use crate::sheet::{Date, Start, Starter, diatonic_layout, usual_lowest};
 
@@ -57,7 +58,7 @@ fn make(folder: &Path, today: Date, starter: &Starter) -> std::io::Result<PathBu
     let mut places = names.map(|more| parent.join(format!("job-{today}{more}")));
     let made =
         places.find(|place| !place.exists()).ok_or_else(|| std::io::Error::other("there are a hundred already"))?;
-    let fresh = tempfile::Builder::new().prefix(".freereed-").tempdir_in(parent)?;
+    let fresh = temporary_folder(parent)?;
     let inside = fresh.path().join("new");
     fs::create_dir(&inside)?;
     for (name, text) in starter.files() {

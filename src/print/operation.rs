@@ -5,7 +5,7 @@ use serde_json::{Map, Value, json};
 use super::json;
 use crate::answer::Line;
 use crate::physics::coefficients::MODEL_VERSION;
-use crate::workshop::{Caution, DEFERS, Effect, Steps};
+use crate::workshop::{Caution, Effect, Steps};
 
 /// The numbers of a plan, its steps, its effect and its cautions.
 pub fn to_json(
@@ -15,7 +15,6 @@ pub fn to_json(
     effect: Option<&Effect>,
     cautions: &[Caution],
 ) -> Map<String, Value> {
-    let cautions: Vec<String> = cautions.iter().map(Caution::sentence).chain([DEFERS.to_owned()]).collect();
     json::object(json!({
         "model_version": MODEL_VERSION,
         "reed": reed,
@@ -27,7 +26,7 @@ pub fn to_json(
             effect.lines.iter().map(|line| (line.before.quantity.row().json.to_owned(), one(line))).collect::<Map<_, _>>()
         }),
         "life_ratio": effect.and_then(|effect| effect.life_ratio).map(|life| json!({ "low": life.low, "high": life.high })),
-        "cautions": cautions,
+        "cautions": Caution::sentences(cautions),
     }))
 }
 

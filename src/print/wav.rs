@@ -1,5 +1,7 @@
 //! The model's sound as a WAV file.
 
+/// Length of the sounds of a reed before and after a change (s).
+pub const SOUND_S: f64 = 1.5;
 /// Samples a second.
 pub const WAV_RATE_HZ: u32 = 48_000;
 /// Peak, as a share of full scale.

@@ -8,7 +8,7 @@ use super::touch::{ENDS, NORMAL, between, pressure_pa};
 use crate::answer::swing_scale;
 use crate::instrument::{Assessment, ReedAssessment, run_of_neighbours};
 use crate::physics::ReedModel;
-use crate::physics::attack::{Attack, Blow, Envelope, Stop};
+use crate::physics::attack::{Attack, Blow, Envelope, Start, Stop};
 
 /// What a reed does when it is blown from rest.
 #[derive(Debug, Clone)]
@@ -28,17 +28,14 @@ pub(super) struct Answer {
 impl Answer {
     /// Whether and when a reed starts, and nothing of its level.
     pub fn starting(model: &ReedModel, blow: &Blow) -> Self {
-        let start = model.start(blow, Stop::WhenSteady);
-        let t50_s = start.t50_s.filter(|_| start.speaks);
-        Self {
-            pressure_pa: blow.pressure_pa,
-            speaks: start.speaks,
-            t50_s,
-            t90_s: start.t90_s.filter(|_| start.speaks),
-            growing: t50_s.map(|t50_s| model.envelope_to(blow, t50_s)),
-            level_db: None,
-            level_off_db: None,
-        }
+        let Start { speaks, t50_s, t90_s, .. } = model.start(blow, Stop::WhenSteady);
+        Self::timed(model, blow, speaks, [t50_s, t90_s])
+    }
+
+    fn timed(model: &ReedModel, blow: &Blow, speaks: bool, times_s: [Option<f64>; 2]) -> Self {
+        let [t50_s, t90_s] = times_s.map(|time_s| time_s.filter(|_| speaks));
+        let growing = t50_s.map(|t50_s| model.envelope_to(blow, t50_s));
+        Self { pressure_pa: blow.pressure_pa, speaks, t50_s, t90_s, growing, level_db: None, level_off_db: None }
     }
 }
 
@@ -66,19 +63,11 @@ impl<'a> Answers<'a> {
         let reeds: Vec<&ReedAssessment> = assessment.good_rows().collect();
         let expected = expected_levels(&reeds);
         let one = |&(reed, velocity): &Blown| {
-            let attack = attack(reeds[reed], velocity);
-            let t50_s = attack.t50_s.filter(|_| attack.speaks);
-            let growing = t50_s.map(|t50_s| reeds[reed].prediction.model.envelope_to(&attack.blow, t50_s));
-            let level_db = attack.steady.map(|steady| steady.level.db);
-            let answer = Answer {
-                pressure_pa: attack.blow.pressure_pa,
-                speaks: attack.speaks,
-                t50_s,
-                t90_s: attack.t90_s.filter(|_| attack.speaks),
-                growing,
-                level_db,
-                level_off_db: level_db.zip(expected[reed]).map(|(level, run)| level - between(velocity, run)),
-            };
+            let Attack { blow, speaks, t50_s, t90_s, steady, .. } = attack(reeds[reed], velocity);
+            let level_db = steady.map(|steady| steady.level.db);
+            let level_off_db = level_db.zip(expected[reed]).map(|(level, run)| level - between(velocity, run));
+            let timed = Answer::timed(&reeds[reed].prediction.model, &blow, speaks, [t50_s, t90_s]);
+            let answer = Answer { level_db, level_off_db, ..timed };
             done();
             ((reed, velocity), answer)
         };

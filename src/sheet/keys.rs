@@ -145,8 +145,13 @@ impl Key {
 
     /// The allowed range with its unit and reason.
     pub fn range_text(&self) -> String {
+        format!("{} ({})", self.bounds_text(), self.range_reason)
+    }
+
+    /// The range without its reason: "-0.5 to 3 mm".
+    pub fn bounds_text(&self) -> String {
         let unit = if self.unit.is_empty() { String::new() } else { format!(" {}", self.unit) };
-        format!("{} to {}{unit} ({})", self.least, self.most, self.range_reason)
+        format!("{} to {}{unit}", self.least, self.most)
     }
 
     /// A typed number with the unit.

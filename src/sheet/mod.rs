@@ -46,7 +46,7 @@ mod surroundings;
 mod target;
 mod tolerances;
 mod toml_text;
-mod tuner;
+pub(crate) mod tuner;
 mod tuning;
 mod value;
 

@@ -1,11 +1,11 @@
 //! The edge: a text file from disk. The only place in `sheet` that touches a file.
 
-use std::fs::File;
-use std::io::Read;
+use std::io::{ErrorKind, Read};
 use std::path::{Path, PathBuf};
 
 use super::error::{Problem, SheetError};
 use super::source::Source;
+use crate::files;
 
 /// Largest file that is read (bytes). A sheet of a thousand reeds is well under one megabyte.
 pub const LARGEST_FILE: u64 = 16 * 1024 * 1024;
@@ -19,19 +19,13 @@ pub fn read(path: &Path) -> Result<Source, SheetError> {
     let refuse = |message: String, cure: &str| SheetError::unreadable(Problem::of_file(&name, message).cure(cure));
     let unreadable =
         |error: std::io::Error| refuse(format!("cannot be read: {error}"), "check the path and who may read it");
-    let missing = |error: std::io::Error| match error.kind() {
-        std::io::ErrorKind::NotFound => refuse("no such file".to_owned(), "check the path and its spelling"),
+    let mut file = files::open(path).map_err(|error| match error.kind() {
+        ErrorKind::NotFound => refuse("no such file".to_owned(), "check the path and its spelling"),
+        ErrorKind::IsADirectory => refuse(error.to_string(), "name a file in it"),
+        ErrorKind::InvalidInput => refuse(error.to_string(), "write what it gives into a file, and name that"),
         _ => unreadable(error),
-    };
-    // Before it is opened: a pipe would be waited for.
-    let metadata = std::fs::metadata(path).map_err(missing)?;
-    if metadata.is_dir() {
-        return Err(refuse("is a folder, not a file".to_owned(), "name a file in it"));
-    }
-    if !metadata.is_file() {
-        return Err(refuse("is no ordinary file".to_owned(), "write what it gives into a file, and name that"));
-    }
-    let mut file = File::open(path).map_err(missing)?;
+    })?;
+    let metadata = file.metadata().map_err(unreadable)?;
     let too_large =
         |size: String| refuse(format!("is too large ({size}); the limit is 16 MB"), "is it the right file?");
     if metadata.len() > LARGEST_FILE {
@@ -76,6 +70,9 @@ pub(super) fn csv_files(folder: &Path) -> Result<(Vec<PathBuf>, Vec<String>), Sh
     Ok((files, others))
 }
 
+/// What to try with a control character.
+pub(super) const OBEYED: &str = "delete it: a terminal would obey it";
+
 /// The text in `bytes`, or what is wrong with it and what to try.
 fn text_of(bytes: &[u8]) -> Result<&str, (String, &'static str)> {
     const AS_UTF8: &str = "save it again as UTF-8 text (in a spreadsheet: \"CSV UTF-8\")";
@@ -91,13 +88,13 @@ fn text_of(bytes: &[u8]) -> Result<&str, (String, &'static str)> {
         let message = format!("is not text: a zero byte in {}", place(at));
         return Err((message, "name a text file; a spreadsheet must be exported as CSV, a UTF-16 text saved as UTF-8"));
     }
-    let control = |&byte: &u8| byte.is_ascii_control() && !matches!(byte, b'\t' | b'\n' | b'\r');
-    if let Some(at) = body.iter().position(control) {
-        let message = format!("holds a control character ({:#04x}) in {}", body[at], place(at));
-        return Err((message, "delete it: a terminal would obey it"));
-    }
     let text = std::str::from_utf8(body)
         .map_err(|error| (format!("is not UTF-8 text: {}", place(error.valid_up_to())), AS_UTF8))?;
+    let control = |&(_, c): &(usize, char)| c.is_control() && !matches!(c, '\t' | '\n' | '\r');
+    if let Some((at, c)) = text.char_indices().find(control) {
+        let message = format!("holds a control character ({:#04x}) in {}", u32::from(c), place(at));
+        return Err((message, OBEYED));
+    }
     if text.trim().is_empty() {
         return Err(("is empty".to_owned(), "is it the right file?"));
     }
@@ -118,6 +115,7 @@ mod tests {
     fn what_is_no_text_is_refused_with_its_place() {
         let refusal = |bytes: &[u8]| text_of(bytes).unwrap_err().0;
         assert_eq!(refusal(b"a\r\n\tb\x1B[31mc"), "holds a control character (0x1b) in line 2, byte 6");
+        assert_eq!(refusal("a\u{9b}1m".as_bytes()), "holds a control character (0x9b) in line 1, byte 2");
         assert_eq!(refusal(b"a\nb\xE9c"), "is not UTF-8 text: line 2, byte 4");
         assert_eq!(refusal(b"\xEF\xBB\xBFa\nb\xE9c"), "is not UTF-8 text: line 2, byte 7");
         assert_eq!(refusal(b"PK\x03\x00"), "is not text: a zero byte in line 1, byte 4");

@@ -7,6 +7,7 @@ use super::error::Problem;
 use super::keys::{KEYS, Key, Table, find_in};
 use super::layer::{Entry, Layer, problem};
 use super::names;
+use super::read::OBEYED;
 use super::source::{Place, Source};
 use super::value::{Fault, toml_kind};
 
@@ -102,7 +103,7 @@ impl<'s> Reading<'s> {
             self.fault(name, item, fault.cure(format!("write {} = \"...\"", name.get_ref())));
         }
         if text.as_ref().is_some_and(|text| text.chars().any(|c| c.is_control() && c != '\n')) {
-            self.fault(name, item, Fault::new("holds a control character").cure("delete it: a terminal would obey it"));
+            self.fault(name, item, Fault::new("holds a control character").cure(OBEYED));
             return None;
         }
         text

@@ -1,4 +1,4 @@
-//! A pitch as a tuner shows it: the nearest note of equal temperament and the cents from it.
+//! A pitch as a tuner shows it: the nearest note of equal temperament and the cents from it. Read, and written.
 
 use super::cell::{Decimal, number};
 use super::notes::Note;
@@ -18,8 +18,20 @@ pub(super) fn reading(text: &str, decimal: Decimal, concert_pitch_hz: f64) -> Op
     let octave = text.find(|c: char| c.is_ascii_digit())?;
     let (name, cents) = text.split_at(octave + 1);
     let note = Note::parse(name)?;
-    let tuner = Tuning { concert_pitch_hz, ..Tuning::default() };
-    Some(cents_of(cents, decimal).map(|cents| super::notes::raised(tuner.frequency_hz(note), cents)))
+    let equal = set_to(concert_pitch_hz);
+    Some(cents_of(cents, decimal).map(|cents| super::notes::raised(equal.frequency_hz(note), cents)))
+}
+
+/// A frequency (Hz) as such a tuner shows it: "C4 -3.2"; nothing for what is no pitch.
+#[cfg(feature = "page")]
+pub(crate) fn shown(frequency_hz: f64, concert_pitch_hz: f64) -> Option<String> {
+    let nearest = set_to(concert_pitch_hz).nearest(frequency_hz)?;
+    // Adding zero turns a minus zero into zero.
+    Some(format!("{} {:+.1}", nearest.note, (10.0 * nearest.cents).round() / 10.0 + 0.0))
+}
+
+fn set_to(concert_pitch_hz: f64) -> Tuning {
+    Tuning { concert_pitch_hz, ..Tuning::default() }
 }
 
 fn cents_of(text: &str, decimal: Decimal) -> Result<f64, Fault> {
@@ -62,6 +74,18 @@ mod tests {
             let found = read(text, concert).unwrap().unwrap();
             assert!((found - hz).abs() < 1e-3, "{text}: {found}");
         }
+    }
+
+    #[cfg(feature = "page")]
+    #[test]
+    fn what_is_shown_is_read_again() {
+        for hz in [65.4, 261.626, 442.0, 2093.0] {
+            let text = shown(hz, 442.0).unwrap();
+            let again = read(&text, 442.0).unwrap().unwrap();
+            // A tenth of a cent is shown.
+            assert!(super::super::notes::cents(again, hz).abs() <= 0.05 + 1e-9, "{text}");
+        }
+        assert_eq!(shown(442.0, 442.0).unwrap(), "A4 +0.0");
     }
 
     #[test]

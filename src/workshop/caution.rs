@@ -49,6 +49,11 @@ impl Caution {
             Self::Sound => "A reed blown hard close to the ear is loud: protect your hearing.".to_owned(),
         }
     }
+
+    /// Those of a plan, and to whom they defer.
+    pub fn sentences(cautions: &[Self]) -> Vec<String> {
+        cautions.iter().map(Self::sentence).chain([DEFERS.to_owned()]).collect()
+    }
 }
 
 /// Said after the cautions of every plan.

@@ -248,6 +248,16 @@ fn commands_that_only_read_work_in_a_folder_that_is_read_only() {
     assert_eq!(files(&bench.path("")), before);
 }
 
+/// Nobody writes into it: whoever opens it waits.
+#[test]
+fn a_pipe_is_waited_for_by_no_command() {
+    let bench = bench();
+    assert!(Command::new("mkfifo").arg(bench.path("pipe")).status().unwrap().success());
+    for call in [&["predict", "pipe"][..], &["listen", "pipe"], &["rehearse", "job.toml", "pipe"]] {
+        bench.run(call).refused(&["pipe", "is no ordinary file"]);
+    }
+}
+
 #[test]
 fn a_link_that_leads_nowhere_is_named() {
     let bench = bench();

@@ -80,6 +80,8 @@ impl BalanceOptions {
     pub const SMOOTH: f64 = 2.0;
     /// The largest that makes sense.
     pub const MOST_SMOOTH: f64 = 100.0;
+    /// Its range in words.
+    pub const SMOOTH_WORDS: &str = "the weight of an even run is 0 to 100";
     /// A step of the usual feelers (m).
     pub const FEELER_M: f64 = 0.01e-3;
     /// The finest that are told apart (m): a finer step is taken to be this.

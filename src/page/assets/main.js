@@ -89,7 +89,7 @@ const views = {};
 
 function build(state) {
   document.getElementById("views").replaceChildren();
-  if (state.kind === "nothing") return begin(main, () => refresh());
+  if (state.kind === "nothing") return begin(main, state.players, () => refresh());
   const what = el("section.whatif", { "aria-label": "What if" });
   views.whatif = new WhatIf(what, bench);
   if (state.kind === "reed") return fill(main, what);

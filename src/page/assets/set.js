@@ -77,7 +77,7 @@ export class SetView {
   }
 
   draw() {
-    return this.ask("rounds", this.charts, () => fill(this.charts, CHARTS.map(([name, words]) => picture(`chart/${name}?${this.state.revision}`, words))));
+    return this.ask(`chart/${CHARTS[0][0]}`, this.charts, () => fill(this.charts, CHARTS.map(([name, words]) => picture(`chart/${name}?${this.state.revision}`, words))));
   }
 
   compare() {
@@ -97,7 +97,7 @@ function picture(address, words) {
 }
 
 // A new job in three questions.
-export function begin(node, done) {
+export function begin(node, players, done) {
   const choose = (id, label, options) => el("div.cell", {}, el("label", { for: id }, label),
     el("select", { id }, options.map(([value, words, usual]) => el("option", { value, selected: usual ?? null }, words))));
   const told = el("p.told-off", { role: "alert" });
@@ -111,6 +111,6 @@ export function begin(node, done) {
   fill(node, el("section.begin", {}, el("h2", {}, "A new job"), el("p", {}, "Three questions; all of it can be changed later in the file of the job."),
     choose("new-layout", "1. Which reeds?", [["12", "12 holes with a slide, 48 reeds", true], ["14", "14 holes with a slide, 56 reeds"], ["16", "16 holes with a slide, 64 reeds"], ["diatonic", "10 holes without a slide, 20 reeds"]]),
     choose("new-key", "2. In which key?", ["C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"].map((key) => [key, key])),
-    choose("new-player", "3. For whom?", [["gentle", "breathes more than blows, slow airs"], ["even", "between the two", true], ["strong", "a loud, quick player"]]),
+    choose("new-player", "3. For whom?", players.map(({ name, words, usual }) => [name, `${name}: ${words}`, usual])),
     el("button.main", { type: "button", onclick: start }, "Begin"), told));
 }

@@ -44,9 +44,10 @@ export class WhatIf {
     this.moved();
   }
 
+  // What is under way is overtaken.
   hide() {
-    this.id = null;
-    this.as = null;
+    Object.assign(this, { id: null, as: null, isNew: true });
+    moves += 1;
   }
 
   knob({ key, label, unit, meaning, range, now, least, most, step, measured }) {
@@ -140,8 +141,6 @@ export class WhatIf {
   }
 
   async try(stage, number) {
-    // A reed that cannot be solved may have come to be shown meanwhile.
-    if (this.id === null) return null;
     const { status, answer } = await ask("try", { turn: { window: WINDOW, number }, id: this.id, set: [...this.set], stage });
     if (status === 200) {
       fill(this.told);

@@ -1,10 +1,12 @@
 //! What every printed page shares: the frame of one HTML file that needs nothing else, figures, the safety words, the look.
 
 mod figure;
+mod mark;
 mod plates;
 mod safety;
 
 pub use figure::Figure;
+pub(crate) use mark::Mark;
 #[cfg(feature = "page")]
 pub(crate) use plates::ROWS;
 pub(super) use plates::{Place, Plates};
