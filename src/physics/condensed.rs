@@ -59,7 +59,7 @@ pub(super) struct Condensed<'a, T> {
 }
 
 impl<'a, T: ComplexField<RealField = f64> + Copy> Condensed<'a, T> {
-    #[inline]
+    #[inline(always)]
     pub(super) fn new(slopes: &'a Slopes, count: usize, g: T) -> Self {
         let real = T::from_real;
         let inverse = g.recip();
@@ -92,7 +92,7 @@ impl<'a, T: ComplexField<RealField = f64> + Copy> Condensed<'a, T> {
     }
 
     /// The solution `x`.
-    #[inline]
+    #[inline(always)]
     pub(super) fn solve(&self, b: &Values<T>) -> Values<T> {
         let s = self.slopes;
         let mut x = [T::zero(); State::COUNT];

@@ -76,18 +76,19 @@ impl Section {
     }
 
     /// Pressure that a steady flow costs (Pa).
-    #[inline]
+    #[inline(always)]
     pub fn lost_pa(&self, flow_m3_s: f64) -> f64 {
         (self.resistance_pa_s_m3 + self.dynamic_loss_pa_s2_m6 * flow_m3_s.abs()) * flow_m3_s
     }
 
     /// Derivative of [`Section::lost_pa`] by the flow.
+    #[inline(always)]
     pub(super) fn loss_slope(&self, flow_m3_s: f64) -> f64 {
         self.resistance_pa_s_m3 + 2.0 * self.dynamic_loss_pa_s2_m6 * flow_m3_s.abs()
     }
 
     /// Flow through its stray leak, `A_leak sqrt(2/rho) dp/(dp^2 + (1 Pa)^2)^(1/4)` (m3/s).
-    #[inline]
+    #[inline(always)]
     pub fn leaked_m3_s(&self, dp: f64) -> f64 {
         if self.leak_m3_s_pa == 0.0 {
             return 0.0;
@@ -96,6 +97,7 @@ impl Section {
     }
 
     /// Derivative of [`Section::leaked_m3_s`] by `dp`.
+    #[inline(always)]
     pub(super) fn leak_slope(&self, dp: f64) -> f64 {
         if self.leak_m3_s_pa == 0.0 {
             return 0.0;
@@ -126,7 +128,7 @@ impl Ladder {
     }
 
     /// The sections, from the reed outwards.
-    #[inline]
+    #[inline(always)]
     pub fn sections(&self) -> &[Section] {
         &self.all[..self.count]
     }
@@ -144,7 +146,7 @@ impl Ladder {
     }
 
     /// Flow through section `k`, which feeds on `outer_pa` (m3/s).
-    #[inline]
+    #[inline(always)]
     pub(super) fn flow(&self, k: usize, pressure_pa: f64, flow_m3_s: f64, outer_pa: f64) -> f64 {
         let section = &self.all[k];
         if section.inertance_kg_m4 > 0.0 { flow_m3_s } else { (outer_pa - pressure_pa) / section.resistance_pa_s_m3 }

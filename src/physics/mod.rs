@@ -23,6 +23,7 @@ mod rest;
 pub mod sound;
 pub mod steady;
 pub mod trace;
+mod widths;
 
 pub use air::Air;
 pub use beam::Beam;

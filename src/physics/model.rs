@@ -10,7 +10,7 @@
 
 use std::f64::consts::PI;
 
-use super::aperture::{Aperture, Flow, FlowSlopes, MODES};
+use super::aperture::{Aperture, Flow, FlowSlopes, MODES, Rule};
 use super::beam::Mode;
 use super::condensed::{FLOW, PRESSURE};
 use super::ladder::{Ladder, SECTIONS};
@@ -249,7 +249,7 @@ impl ReedModel {
     }
 
     /// Net flow out of the slot `U - integral of w V ds` (m3/s), given `U`.
-    #[inline]
+    #[inline(always)]
     pub(super) fn outflow(&self, state: &State, through: f64) -> f64 {
         through - self.tongue[0].area * state.speed_m_s[0] - self.tongue[1].area * state.speed_m_s[1]
     }
@@ -261,8 +261,14 @@ impl ReedModel {
         self.rates_with(&self.aperture.flow(state.tip_m, state.speed_m_s, state.reed_pa()), state, blown_pa)
     }
 
+    /// The same, the flow summed up by a rule, as code of whoever calls it.
+    #[inline(always)]
+    pub(super) fn rates_by(&self, rule: Rule, state: &State, blown_pa: f64) -> State {
+        self.rates_with(&self.aperture.flow_by(rule, state.tip_m, state.speed_m_s, state.reed_pa()), state, blown_pa)
+    }
+
     /// The same, where the flow through the opening is known.
-    #[inline]
+    #[inline(always)]
     fn rates_with(&self, flow: &Flow, state: &State, blown_pa: f64) -> State {
         let p = state.reed_pa();
         let mut rates = State { tip_m: state.speed_m_s, ..State::default() };
@@ -293,11 +299,19 @@ impl ReedModel {
         (self.rates_with(&flow.flow, state, blown_pa), self.slopes_with(&flow, state))
     }
 
+    /// The same, the flow summed up by a rule, as code of whoever calls it.
+    #[inline(always)]
+    pub(super) fn rates_and_slopes_by(&self, rule: Rule, state: &State, blown_pa: f64) -> (State, Slopes) {
+        let flow = self.aperture.slopes_by(rule, state.tip_m, state.speed_m_s, state.reed_pa());
+        (self.rates_with(&flow.flow, state, blown_pa), self.slopes_with(&flow, state))
+    }
+
     /// Exact derivatives of the rates by the states.
     pub(super) fn slopes(&self, state: &State) -> Slopes {
         self.slopes_with(&self.aperture.moving_slopes(state.tip_m, state.speed_m_s, state.reed_pa()), state)
     }
 
+    #[inline(always)]
     fn slopes_with(&self, flow: &FlowSlopes, state: &State) -> Slopes {
         let p = state.reed_pa();
         let share = flow.flow.share + p * flow.share_by_pressure;

@@ -1,12 +1,10 @@
 //! The integrals around the edge, several points at a time.
 //!
-//! One source, compiled for each width of vector that the processor may have and chosen at run time. The points stand in
-//! the same lanes whatever the width, and nothing is fused, so that every processor gives the same sums.
+//! The points stand in the same lanes whatever the width of the processor's vectors, and nothing is fused, so that every
+//! processor gives the same sums. Whoever calls this is compiled for each width ([`crate::physics::widths`]).
 
 // Several arrays are walked in step: places say it plainer than zipped iterators, and vectorise.
 #![allow(clippy::needless_range_loop)]
-
-use multiversion::multiversion;
 
 use super::MODES;
 use super::edge::{EdgePoints, LANES};
@@ -61,7 +59,7 @@ fn smaller(a: f64, b: f64) -> f64 {
 }
 
 /// Both sides and the tip, summed.
-#[multiversion(targets("x86_64+avx+avx2+avx512f+avx512dq+avx512vl", "x86_64+avx+avx2", "aarch64+neon"))]
+#[inline(always)]
 pub(super) fn sums(sides: &[EdgePoints], tip: &EdgePoints<1>, air: &Air, at: &Moment) -> Sums {
     let mut all = [[0.0; LANES]; 3];
     for points in sides {
@@ -72,7 +70,7 @@ pub(super) fn sums(sides: &[EdgePoints], tip: &EdgePoints<1>, air: &Air, at: &Mo
 }
 
 /// The same with derivatives.
-#[multiversion(targets("x86_64+avx+avx2+avx512f+avx512dq+avx512vl", "x86_64+avx+avx2", "aarch64+neon"))]
+#[inline(always)]
 pub(super) fn slope_sums(sides: &[EdgePoints], tip: &EdgePoints<1>, air: &Air, at: &Moment) -> SlopeSums {
     let mut all = [[0.0; LANES]; SLOPES];
     for points in sides {

@@ -17,7 +17,9 @@ mod slit;
 
 use super::beam::Mode;
 use super::reed::Reed;
+use super::widths::for_each_width;
 use edge::EdgePoints;
+pub(super) use edge::Rule;
 use lanes::{Moment, Sums};
 pub use slit::Slit;
 
@@ -27,7 +29,8 @@ pub const MODES: usize = 2;
 /// The opening around one reed.
 #[derive(Debug, Clone)]
 pub struct Aperture {
-    sides: Vec<EdgePoints>,
+    fine: Vec<EdgePoints>,
+    coarse: Vec<EdgePoints>,
     tip: EdgePoints<1>,
     air: lanes::Air,
     /// `alpha S_s sqrt(2/rho)` of (5).
@@ -75,7 +78,8 @@ impl Aperture {
         let (density, contraction) = (reed.air.density_kg_m3, reed.coefficients.contraction);
         let slot_area = slot_width * (length + reed.slot.tip_clearance_m);
         Self {
-            sides: EdgePoints::sides(reed, modes),
+            fine: EdgePoints::sides(reed, modes, Rule::Fine),
+            coarse: EdgePoints::sides(reed, modes, Rule::Coarse),
             tip: EdgePoints::tip(reed),
             air: lanes::Air {
                 inertial: 0.5 * density / (contraction * contraction),
@@ -88,14 +92,19 @@ impl Aperture {
 
     /// Points along the sides at which a flow is summed up: what one costs.
     pub fn points(&self) -> usize {
-        self.sides.len() * edge::LANES
+        self.fine.len() * edge::LANES
+    }
+
+    fn sides(&self, rule: Rule) -> &[EdgePoints] {
+        match rule {
+            Rule::Fine => &self.fine,
+            Rule::Coarse => &self.coarse,
+        }
     }
 
     /// Flow with the tip displaced by `tip` (m, per mode), moving at `speed` (m/s, per mode), under `dp` (Pa).
-    #[inline]
     pub fn flow(&self, tip: [f64; MODES], speed: [f64; MODES], dp: f64) -> Flow {
-        let sums = lanes::sums(&self.sides, &self.tip, &self.air, &Moment { tip, speed, dp: dp.abs() });
-        self.in_series(&sums, dp)
+        flow(self, tip, speed, dp)
     }
 
     /// Flow with the reed at rest, and its derivatives.
@@ -105,7 +114,20 @@ impl Aperture {
 
     /// Flow as [`Aperture::flow`] gives it, and its derivatives.
     pub fn moving_slopes(&self, tip: [f64; MODES], speed: [f64; MODES], dp: f64) -> FlowSlopes {
-        let sums = lanes::slope_sums(&self.sides, &self.tip, &self.air, &Moment { tip, speed, dp: dp.abs() });
+        slopes(self, tip, speed, dp)
+    }
+
+    /// The flow, as code of whoever calls it.
+    #[inline(always)]
+    pub(super) fn flow_by(&self, rule: Rule, tip: [f64; MODES], speed: [f64; MODES], dp: f64) -> Flow {
+        let sums = lanes::sums(self.sides(rule), &self.tip, &self.air, &Moment { tip, speed, dp: dp.abs() });
+        self.in_series(&sums, dp)
+    }
+
+    /// The flow and its derivatives, as code of whoever calls it.
+    #[inline(always)]
+    pub(super) fn slopes_by(&self, rule: Rule, tip: [f64; MODES], speed: [f64; MODES], dp: f64) -> FlowSlopes {
+        let sums = lanes::slope_sums(self.sides(rule), &self.tip, &self.air, &Moment { tip, speed, dp: dp.abs() });
         let flow = self.in_series(&sums.sums, dp);
         let symmetric = |[a, b, c]: [f64; 3]| [[a, b], [b, c]];
         FlowSlopes {
@@ -116,7 +138,7 @@ impl Aperture {
     }
 
     /// Equations (5) and (6).
-    #[inline]
+    #[inline(always)]
     fn in_series(&self, sums: &Sums, dp: f64) -> Flow {
         let (edges, drag_n) = (sums.edges, sums.drag);
         if dp == 0.0 {
@@ -128,6 +150,7 @@ impl Aperture {
         Flow { edges_m3_s: edges, through_m3_s: dp.signum() * edges * share.sqrt(), share, drag_n }
     }
 
+    #[inline(always)]
     fn series_slopes(&self, flow: Flow, dp: f64, edges_by_tip: [f64; MODES], edges_by_dp: f64) -> FlowSlopes {
         if dp == 0.0 {
             // U_e grows like dp and U_s like its square root, so the slot does not yet count in the flow; the share has a
@@ -137,7 +160,7 @@ impl Aperture {
         let (sign, slot) = (dp.signum(), self.slot_flow(dp));
         let (ratio, share) = (flow.edges_m3_s / slot, flow.share);
         let slot_by_dp = 0.5 * slot / dp.abs();
-        let through_by_edges = share.powf(1.5);
+        let through_by_edges = share * share.sqrt();
         let share_by_edges = -2.0 * ratio * share * share / slot;
         FlowSlopes {
             flow,
@@ -152,5 +175,17 @@ impl Aperture {
     /// `U_s` of (5) at the size of `dp` (m3/s).
     pub fn slot_flow(&self, dp: f64) -> f64 {
         self.slot_conductance * dp.abs().sqrt()
+    }
+}
+
+for_each_width! {
+    fn flow(aperture: &Aperture, tip: [f64; MODES], speed: [f64; MODES], dp: f64) -> Flow {
+        aperture.flow_by(Rule::Fine, tip, speed, dp)
+    }
+}
+
+for_each_width! {
+    fn slopes(aperture: &Aperture, tip: [f64; MODES], speed: [f64; MODES], dp: f64) -> FlowSlopes {
+        aperture.slopes_by(Rule::Fine, tip, speed, dp)
     }
 }

@@ -23,8 +23,10 @@
 //! method of order 5 (Dormand and Prince) at 1e-6 took 1400.
 
 use super::Blow;
+use crate::physics::aperture::Rule;
 use crate::physics::condensed::{Condensed, Values};
 use crate::physics::model::{ReedModel, Slopes, State};
+use crate::physics::widths::for_each_width;
 
 const STAGES: usize = 6;
 const GAMMA: f64 = 0.25;
@@ -60,31 +62,54 @@ pub(super) struct Here {
 
 /// Takes steps and counts their work.
 pub(super) struct Stepper<'a> {
-    pub(super) model: &'a ReedModel,
-    pub(super) blow: &'a Blow,
+    pub(super) motion: Motion<'a>,
     /// Evaluations of the equations of motion, and of their derivatives with them.
     pub(super) flows: usize,
     pub(super) slopes: usize,
 }
 
+/// What moves.
+#[derive(Clone, Copy)]
+pub(super) struct Motion<'a> {
+    pub(super) model: &'a ReedModel,
+    pub(super) blow: &'a Blow,
+    pub(super) rule: Rule,
+}
+
 impl Stepper<'_> {
     pub(super) fn here(&mut self, time_s: f64, state: Values<f64>) -> Here {
         self.slopes += 1;
-        let (rates, slopes) = self.model.rates_and_slopes(&State::from_values(&state), self.blow.pressure_at(time_s));
-        Here { time_s, state, rates: rates.values(), slopes }
-    }
-
-    fn rates(&mut self, time_s: f64, state: &Values<f64>) -> Values<f64> {
-        self.flows += 1;
-        self.model.rates(&State::from_values(state), self.blow.pressure_at(time_s)).values()
+        here(self.motion, time_s, state)
     }
 
     /// The state after a step of `h`, and the error of it.
     pub(super) fn step(&mut self, from: &Here, h: f64) -> (Values<f64>, Values<f64>) {
-        let sections = self.model.ladder.sections().len();
-        let system = Condensed::new(&from.slopes, sections, 1.0 / (h * GAMMA));
-        let blown = self.model.blown_place();
-        let by_time = h * from.slopes.by_blowing * self.blow.slope_at(from.time_s);
+        self.flows += STAGES - 1;
+        step(self.motion, from, h)
+    }
+}
+
+impl Motion<'_> {
+    #[inline(always)]
+    fn rates(&self, time_s: f64, state: &Values<f64>) -> Values<f64> {
+        self.model.rates_by(self.rule, &State::from_values(state), self.blow.pressure_at(time_s)).values()
+    }
+}
+
+for_each_width! {
+    fn here(motion: Motion<'_>, time_s: f64, state: Values<f64>) -> Here {
+        let (at, blown_pa) = (State::from_values(&state), motion.blow.pressure_at(time_s));
+        let (rates, slopes) = motion.model.rates_and_slopes_by(motion.rule, &at, blown_pa);
+        Here { time_s, state, rates: rates.values(), slopes }
+    }
+}
+
+for_each_width! {
+    fn step(motion: Motion<'_>, from: &Here, h: f64) -> (Values<f64>, Values<f64>) {
+        let model = motion.model;
+        let system = Condensed::new(&from.slopes, model.ladder.sections().len(), 1.0 / (h * GAMMA));
+        let blown = model.blown_place();
+        let by_time = h * from.slopes.by_blowing * motion.blow.slope_at(from.time_s);
         let per_step = 1.0 / h;
         let mut right = from.rates;
         right[blown] += GAMMAS[0] * by_time;
@@ -97,7 +122,7 @@ impl Stepper<'_> {
             } else {
                 plus(&from.state, &A[i], &stages[..i])
             };
-            let rates = self.rates(from.time_s + ALPHA[i] * h, &at);
+            let rates = motion.rates(from.time_s + ALPHA[i] * h, &at);
             right = plus(&rates, &C[i].map(|c| c * per_step), &stages[..i]);
             right[blown] += GAMMAS[i] * by_time;
             stages[i] = system.solve(&right);

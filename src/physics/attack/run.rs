@@ -4,8 +4,9 @@ use std::cell::OnceCell;
 
 use super::ending::yet_to_go;
 use super::envelope::{Envelope, Step};
-use super::rosenbrock::{Here, Stepper};
+use super::rosenbrock::{Here, Motion, Stepper};
 use super::{Blow, Ending, SILENT_M, SILENT_SHARE, Start, Stop};
+use crate::physics::aperture::Rule;
 use crate::physics::condensed::{FLOW, PRESSURE, SPEED, Values};
 use crate::physics::model::{ReedModel, State};
 use crate::physics::onset::AboutRest;
@@ -26,6 +27,8 @@ const LONGER: f64 = 2.0;
 /// How finely to integrate.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Accuracy {
+    /// How the flow past the reed is summed up.
+    pub(super) rule: Rule,
     /// Error of a step, relative to the swing of the tongue and to pressure and flow.
     pub(super) tolerance: f64,
     /// Steps in a plucked period at the least.
@@ -85,7 +88,8 @@ impl<'a> Run<'a> {
         for i in 0..SPEED {
             (sizes[i], sizes[SPEED + i]) = (1.0 / w, 1.0);
         }
-        let mut stepper = Stepper { model, blow, flows: 0, slopes: 0 };
+        let motion = Motion { model, blow, rule: accuracy.rule };
+        let mut stepper = Stepper { motion, flows: 0, slopes: 0 };
         let here = stepper.here(time_s, state.values());
         let plucked_period_s = 1.0 / model.modes()[0].frequency_hz;
         let reed = model.reed();
@@ -119,7 +123,9 @@ impl<'a> Run<'a> {
 
     /// Small motion at the pressure blown with; nothing beyond a fold.
     pub(super) fn about_rest(&self) -> Option<&AboutRest> {
-        self.about_rest.get_or_init(|| self.stepper.model.about_rest(self.stepper.blow.pressure_pa)).as_ref()
+        self.about_rest
+            .get_or_init(|| self.stepper.motion.model.about_rest(self.stepper.motion.blow.pressure_pa))
+            .as_ref()
     }
 
     /// Its growth rate (1/s).
@@ -160,7 +166,7 @@ impl<'a> Run<'a> {
     /// One step, not beyond `end_s`; whether the envelope has a new point, or nothing where no step is short enough.
     fn step(&mut self, end_s: f64) -> Option<bool> {
         let largest = self.plucked_period_s / self.accuracy.steps_per_period;
-        let rise = self.stepper.blow.rise_s;
+        let rise = self.stepper.motion.blow.rise_s;
         let end_s = if self.here.time_s < rise { rise.min(end_s) } else { end_s };
         loop {
             let left = end_s - self.here.time_s;
@@ -202,6 +208,11 @@ impl<'a> Run<'a> {
         sum.sqrt() / self.accuracy.tolerance
     }
 
+    /// Integrates otherwise from here on.
+    pub(super) fn go_on_by(&mut self, accuracy: Accuracy) {
+        (self.accuracy, self.stepper.motion.rule) = (accuracy, accuracy.rule);
+    }
+
     /// Integrates on to `end_s`; false where the solver gave up.
     pub(super) fn integrate_to(&mut self, end_s: f64) -> bool {
         while self.here.time_s < end_s {
@@ -223,13 +234,14 @@ impl<'a> Run<'a> {
             self.leap(limit);
             match self.step(limit) {
                 None => return Ending::TooStiff,
-                Some(true) if self.here.time_s > self.stepper.blow.rise_s => {
+                Some(true) if self.here.time_s > self.stepper.motion.blow.rise_s => {
                     let ending = self.ending(true);
                     if ending == Some(Ending::Settled)
                         && let Some(finer) = then.take()
                     {
                         self.heading_m_s = self.recent().map(|recent| recent[2] + yet_to_go(recent));
-                        (self.accuracy, self.since_s) = (finer, self.here.time_s);
+                        self.since_s = self.here.time_s;
+                        self.go_on_by(finer);
                     } else if let Some(ending) = ending.filter(|_| free) {
                         return ending;
                     }
