@@ -57,6 +57,9 @@ fn text(job: &Job, protocol: &Protocol) -> String {
         let reeds: Vec<String> = open.iter().enumerate().map(|(k, reed)| one(k + 1, reed)).collect();
         parts.push(format!("Reed by reed, the most doubtful first:\n{}", reeds.join("\n")));
     }
+    if let Some(later) = print::later_words(protocol) {
+        parts.push(wrap(&(later + "."), "  "));
+    }
     if !tested.is_empty() {
         let found = |reed: &ReedTests| reed.steps.iter().map(print::found_words).collect::<Vec<_>>().join(", ");
         let lines = tested.iter().map(|reed| wrap(&format!("  {} {}: {}", reed.reed, reed.note, found(reed)), "    "));

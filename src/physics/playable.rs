@@ -92,7 +92,8 @@ impl ReedModel {
         let onset = speaking.onset?.pressure_pa;
         let fastest = speaking.fastest?.pressure_pa;
         let mut search = WindowSearch { model: self, speaking, demand, evaluations: 0 };
-        let [low, high] = like.map_or([None; 2], |like| [like.low, like.high].map(|end| search.near(end)));
+        let (low, high) =
+            like.map_or((None, None), |like| search.both(|low| low.near(like.low), |high| high.near(like.high)));
         let (low, high) = match (low, high) {
             (Some(low), Some(high)) if low.pressure_pa < high.pressure_pa => (low, high),
             (low, high) => {
@@ -101,8 +102,10 @@ impl ReedModel {
                 let inside = in_range.map(|p| search.try_at(p)).find(Tried::in_time)?;
                 let low = low.filter(|low| low.pressure_pa < inside.pressure_pa);
                 let high = high.filter(|high| high.pressure_pa > inside.pressure_pa);
-                let low = low.unwrap_or_else(|| search.lower(inside, onset));
-                (low, high.unwrap_or_else(|| search.upper(inside)))
+                search.both(
+                    |search| low.unwrap_or_else(|| search.lower(inside, onset)),
+                    |search| high.unwrap_or_else(|| search.upper(inside)),
+                )
             }
         };
         let high = demand.stress_limit_pa.map_or(Some(high), |limit| search.stressed(low, high, limit))?;
@@ -169,6 +172,7 @@ fn line(a: &Tried, b: &Tried) -> Option<(f64, f64)> {
     slope.is_normal().then_some((root, -slope))
 }
 
+#[derive(Clone)]
 struct WindowSearch<'a> {
     model: &'a ReedModel,
     speaking: &'a Speaking,
@@ -177,6 +181,18 @@ struct WindowSearch<'a> {
 }
 
 impl WindowSearch<'_> {
+    /// Seeks both ends, one beside the other.
+    fn both<T: Send>(
+        &mut self,
+        low: impl FnOnce(&mut Self) -> T + Send,
+        high: impl FnOnce(&mut Self) -> T + Send,
+    ) -> (T, T) {
+        let mut other = Self { evaluations: 0, ..self.clone() };
+        let found = rayon::join(|| low(self), || high(&mut other));
+        self.evaluations += other.evaluations;
+        found
+    }
+
     /// Whether it would speak at all, where it is too late to count, is told by growth.
     fn try_at(&mut self, pressure_pa: f64) -> Tried {
         let Start { t50_s, speaks, evaluations, .. } =
@@ -207,8 +223,8 @@ impl WindowSearch<'_> {
         Some(pair[0].pressure_pa + share * (pair[1].pressure_pa - pair[0].pressure_pa))
     }
 
-    /// The end near that of a reed much like this one, where beyond that it was too slow: along the line through the haste of the last two
-    /// attacks, at first as steep as there. Nothing where that does not soon lead to it.
+    /// The end near that of a reed much like this one, where beyond that it was too slow: along the line through the haste of
+    /// the last two attacks, at first as steep as there. Nothing where that does not soon lead to it.
     fn near(&mut self, like: End) -> Option<End> {
         const ROUNDS: usize = 4;
         let mut slope = like.steepness.filter(|_| like.edge == Edge::TooSlow)?;

@@ -93,6 +93,15 @@ pub fn reed_words(reed: &ReedTests) -> String {
     format!("{} {}: {}", reed.reed, reed.note, reed.why.words())
 }
 
+/// Of reeds that wait for what the tested ones show: a sentence without its point; nothing where none do.
+pub fn later_words(protocol: &Protocol) -> Option<String> {
+    let some = (!protocol.later.is_empty()).then(|| protocol.later.join(", "))?;
+    Some(format!(
+        "{} more cannot be told yet, and are tested with the whole set alone: keep what the others show as a round, then run protocol again ({some})",
+        protocol.later.len()
+    ))
+}
+
 /// Two notes together: part of a sentence.
 pub fn pair_words(pair: &PairTest) -> String {
     let beats = match pair.meant_per_s {

@@ -70,7 +70,7 @@ fn told(reed: &ReedAssessment, row: &RoundRow, test: Test) -> Option<(Option<f64
         }
         Test::SoftestBlow => {
             let pressure_pa = number(Table::Reed)?;
-            Some((Some(pressure_pa), None, passes(pressure_pa <= reed.pressures.soft_pa)))
+            Some((Some(pressure_pa), None, passes(pressure_pa <= reed.asked.soft_pa.value)))
         }
         Test::Leak => Some((Some(number(Table::Slot)?), None, TestResult::Told)),
         // "Too stiff" is said of soft playing, "late" of quick; "good" of all.

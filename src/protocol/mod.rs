@@ -2,7 +2,8 @@
 //! rounds of measuring say of it.
 //!
 //! A reed is tested by itself where something is wrong with it or cannot be told, and then only in that; in all where it was worked
-//! on in the last round that names it. What is likely or sure to be good is tested in three sweeps over the whole set, what is
+//! on in the last round that names it. Where many cannot be told, a few of them, spread over the pitch, are tested first: what they
+//! show is a round of measuring, after which the others are asked again. What is likely or sure to be good is tested in three sweeps over the whole set, what is
 //! only likely first, and notes that sound together by pairs. What rounds tell of a reed since it was last worked on stands beside
 //! its tests. Minutes are assumed.
 
@@ -106,6 +107,8 @@ pub enum Sweep {
 pub struct Protocol {
     /// Reeds that are tested by themselves, the most doubtful first.
     pub reeds: Vec<ReedTests>,
+    /// Reeds that cannot be told either, and wait for what those show that are tested: by pitch.
+    pub later: Vec<String>,
     /// Notes that sound together, those that are off first.
     pub pairs: Vec<PairTest>,
     /// Reeds that are likely to be good, not sure: the first of each sweep.
@@ -120,6 +123,8 @@ pub struct Protocol {
     pub minutes: f64,
 }
 
+/// Reeds that are tested where more cannot be told (assumed: two to an octave and both ends, of three octaves).
+const FEW: usize = 8;
 /// Most pairs that are recorded.
 const MOST_PAIRS: usize = 6;
 /// Minutes for two notes together, and for one reed in a sweep, its hole found and a note taken (assumed).
@@ -137,7 +142,9 @@ impl Protocol {
         let mut ranked: Vec<(Why, f64, ReedTests)> =
             assessment.good_rows().filter_map(|reed| reed_tests(job, reed)).collect();
         ranked.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
-        let reeds: Vec<ReedTests> = ranked.into_iter().map(|(_, _, tests)| tests).collect();
+        let mut reeds: Vec<ReedTests> = ranked.into_iter().map(|(_, _, tests)| tests).collect();
+        let later = later(&reeds, |id| found::worked_on_last(job, id));
+        reeds.retain(|reed| !later.contains(&reed.reed));
         let pairs = pairs(job, assessment);
         let open = reeds.iter().flat_map(|reed| &reed.steps).filter(|step| step.found.is_none());
         let swept = (assessment.reeds.len() * Sweep::ALL.len()) as f64;
@@ -146,6 +153,7 @@ impl Protocol {
             + SWEPT_MINUTES * swept;
         Self {
             reeds,
+            later,
             pairs,
             likely: likely(assessment),
             sweeps: Sweep::ALL,
@@ -189,6 +197,23 @@ fn reed_tests(job: &Job, reed: &ReedAssessment) -> Option<(Why, f64, ReedTests)>
     Some((why, least, ReedTests { reed: reed.id.clone(), hole, breath, slide, note, why, steps }))
 }
 
+/// Of reeds that cannot be told, and were neither worked on nor tested, all but a few spread over the pitch.
+fn later(reeds: &[ReedTests], worked_on: impl Fn(&str) -> bool) -> Vec<String> {
+    let untouched = |reed: &&ReedTests| {
+        let tested = reed.steps.iter().any(|step| step.found.is_some());
+        reed.why == Why::CannotTell && !tested && !worked_on(&reed.reed)
+    };
+    let mut crowd: Vec<&ReedTests> = reeds.iter().filter(untouched).collect();
+    if crowd.len() <= FEW {
+        return Vec::new();
+    }
+    crowd.sort_by_key(|reed| reed.note.midi());
+    let last = crowd.len() - 1;
+    let few: Vec<usize> = (0..FEW).map(|k| (k * last + (FEW - 1) / 2) / (FEW - 1)).collect();
+    let others = crowd.iter().enumerate().filter(|(place, _)| !few.contains(place));
+    others.map(|(_, reed)| reed.reed.clone()).collect()
+}
+
 fn likely(assessment: &Assessment) -> Vec<String> {
     let only_likely = |reed: &&ReedAssessment| {
         let verdict = reed.verdict();
@@ -227,18 +252,22 @@ fn is_doubtful(reed: &ReedAssessment, test: Test) -> bool {
 }
 
 fn step(job: &Job, reed: &ReedAssessment, test: Test) -> Step {
-    let pressures = reed.pressures;
     let pressure_pa = match test {
-        Test::SoftestBlow | Test::SoftStart => Some(pressures.soft_pa),
-        Test::QuickStart => Some(pressures.normal_pa),
-        Test::HardStart | Test::Rattle => Some(pressures.hard_pa),
+        Test::SoftestBlow | Test::SoftStart => Some(reed.asked.soft_pa.value),
+        Test::QuickStart => Some(reed.pressures.normal_pa),
+        Test::HardStart => Some(reed.asked.hard_pa.value),
+        Test::Rattle => Some(reed.pressures.hard_pa),
         Test::Pluck | Test::Leak => None,
     };
-    let timed = matches!(test, Test::SoftStart | Test::QuickStart | Test::HardStart);
+    let allowed_s = match test {
+        Test::QuickStart => Some(reed.asked.time_s.value),
+        Test::SoftStart | Test::HardStart => Some(reed.demand.allowed_s),
+        _ => None,
+    };
     Step {
         test,
         pressure_pa,
-        allowed_s: timed.then_some(reed.demand.allowed_s),
+        allowed_s,
         target_hz: (test == Test::Pluck).then_some(reed.reed.target_hz),
         found: found::found(job, reed, test),
     }
@@ -263,4 +292,41 @@ fn as_text<S: serde::Serializer>(note: &Note, to: S) -> Result<S::Ok, S::Error> 
 /// Whether an operation leaves a reed another than before.
 fn is_work(operation: Option<Operation>) -> bool {
     operation.is_some_and(|operation| operation != Operation::Measure)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn untold(midi: i32) -> ReedTests {
+        let step = Step { test: Test::SoftestBlow, pressure_pa: None, allowed_s: None, target_hz: None, found: None };
+        ReedTests {
+            reed: midi.to_string(),
+            hole: 1,
+            breath: Breath::Blow,
+            slide: Slide::Out,
+            note: Note::from_midi(midi).unwrap(),
+            why: Why::CannotTell,
+            steps: vec![step],
+        }
+    }
+
+    #[test]
+    fn of_many_that_cannot_be_told_a_few_from_end_to_end_are_tested_first() {
+        let many: Vec<ReedTests> = (60..96).rev().map(untold).collect();
+        let waiting = later(&many, |_| false);
+        let tested: Vec<i32> = (60..96).filter(|midi| !waiting.contains(&midi.to_string())).collect();
+        assert_eq!((tested.len(), tested[0], tested[FEW - 1]), (FEW, 60, 95));
+        let steps: Vec<i32> = tested.windows(2).map(|pair| pair[1] - pair[0]).collect();
+        assert!(steps.iter().all(|step| *step == 5), "{steps:?}");
+    }
+
+    #[test]
+    fn nobody_waits_who_was_worked_on_or_is_wrong_or_is_one_of_a_few() {
+        assert!(later(&(60..60 + FEW as i32).map(untold).collect::<Vec<_>>(), |_| false).is_empty());
+        let mut many: Vec<ReedTests> = (60..96).map(untold).collect();
+        many[7].why = Why::Wrong;
+        let waiting = later(&many, |id| id == "68");
+        assert!(!waiting.contains(&"67".to_owned()) && !waiting.contains(&"68".to_owned()), "{waiting:?}");
+    }
 }

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::{Report, plain_table};
 use crate::print::in_words::in_words;
-use crate::print::protocol::{before, found_words, pair_words, progress, step_words, sweep_words};
+use crate::print::protocol::{before, found_words, later_words, pair_words, progress, step_words, sweep_words};
 use crate::protocol::Protocol;
 
 impl Report<'_> {
@@ -19,6 +19,7 @@ impl Report<'_> {
                 rows.push(vec![name, in_words(&step_words(step)), found]);
             }
         }
+        rows.extend(later_words(&protocol).map(|words| vec!["the others".to_owned(), in_words(&words), blank()]));
         rows.extend(
             protocol.pairs.iter().map(|pair| vec!["two at once".to_owned(), in_words(&pair_words(pair)), blank()]),
         );
