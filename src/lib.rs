@@ -71,5 +71,6 @@ pub mod rehearse;
 pub mod sheet;
 pub mod study;
 pub mod sweep;
+pub mod trend;
 pub mod units;
 pub mod workshop;

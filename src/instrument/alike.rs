@@ -14,7 +14,7 @@ use super::neighbours::Neighbours;
 use super::run::{OffRun, off_runs};
 use super::word::NOTICED;
 use crate::sheet::RowError;
-use crate::study::Trend;
+use crate::trend::Trend;
 
 /// Share of a set that fails from which on it fails alike (common practice, no source).
 const ALIKE: f64 = 1.0 / 3.0;

@@ -8,8 +8,8 @@ use crate::physics::onset::Search;
 use crate::physics::playable::Demand;
 use crate::physics::{Profile, Reed, ReedModel};
 use crate::sheet::JobReed;
-use crate::study::Trend;
 use crate::study::changed::with_tip_gap;
+use crate::trend::Trend;
 use crate::units;
 
 /// What, if it were as on the neighbours, would let the reed speak in time.

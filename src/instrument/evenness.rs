@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::assess::ReedAssessment;
-use crate::study::median;
+use crate::trend::median;
 
 /// Median and extremes of one quantity.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::assess::ReedAssessment;
 use super::run::OffRun;
 use crate::sheet::{Breath, Slide};
-use crate::study::median;
+use crate::trend::median;
 
 /// The middle reed of a group beside the run of the set, so that what pitch alone does is left out.
 #[derive(Debug, Clone, PartialEq, Serialize)]

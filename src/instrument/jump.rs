@@ -5,7 +5,7 @@ use super::figure::Figure;
 use super::run::OffRun;
 use super::surety::{Surety, above_zero};
 use super::word::NOTICED;
-use crate::study::median;
+use crate::trend::median;
 
 /// Differences in level under a decibel or so are hardly heard (from memory: the just noticeable difference is 0.5 to 1 dB;
 /// Zwicker and Fastl, *Psychoacoustics*, ch. 7).

@@ -7,7 +7,7 @@ use super::run::NEIGHBOURS;
 use crate::physics::{Profile, Reed};
 use crate::sheet::{CheckedReed, Job, JobReed};
 use crate::study::changed::tip_gap_m;
-use crate::study::{Trend, median};
+use crate::trend::{Trend, median};
 
 /// Departure from the run that counts.
 pub(super) const ODD: f64 = 0.1;

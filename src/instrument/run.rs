@@ -3,7 +3,7 @@
 use super::assess::ReedAssessment;
 use super::figure::Figure;
 use super::known::Uncertainty;
-use crate::study::{Trend, median};
+use crate::trend::{Trend, median};
 
 /// So many reeds nearest in pitch make the run.
 pub(super) const NEIGHBOURS: usize = 8;

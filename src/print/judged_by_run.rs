@@ -4,7 +4,7 @@ use super::to_measure::Unknown;
 use crate::instrument::balance::UPPER_END_BY_GAP;
 use crate::instrument::{Assessment, ReedAssessment};
 use crate::sheet::Job;
-use crate::study::{Trend, median};
+use crate::trend::{Trend, median};
 use crate::units::significant;
 
 /// That the set is judged by its run, and why: a sentence without its point; nothing where what the player asks stands.

@@ -9,9 +9,10 @@ use super::error::{Problem, SheetError};
 use super::instrument::{Instrument, Wind};
 use super::job_file::JobFile;
 use super::job_files::JobFiles;
-use super::job_reed::JobReed;
+use super::job_reed::{JobReed, OfSet};
 use super::newest::{Newest, newest};
 use super::of_layout::Layout;
+use super::of_run::Run;
 use super::pair::{Pair, PairEnd};
 use super::player::PlayerProfile;
 use super::rates::Rates;
@@ -129,14 +130,14 @@ impl Job {
         let target = target(file, sources.target, &rows)?;
         notes.extend(target.iter().flat_map(|target| target.notes(&rows)));
         let layout = Layout::of(file.instrument.wind, &rows);
-        let (mut reeds, mut newest_rows) = (Vec::new(), Vec::new());
-        for row in rows {
-            let newest = row.and_then(|row| newest(row, &rounds));
-            newest_rows.push(newest.as_ref().ok().map(|newest| newest.row.clone()));
-            notes.extend(newest.iter().flat_map(|newest| newest.notes.clone()));
-            reeds
-                .push(newest.and_then(|newest| JobReed::new(file, &file.surroundings, layout.as_ref(), sheet, newest)));
-        }
+        let all: Vec<Result<Newest, RowError>> =
+            rows.into_iter().map(|row| row.and_then(|row| newest(row, &rounds))).collect();
+        let newest_rows: Vec<Option<SheetRow>> =
+            all.iter().map(|newest| newest.as_ref().ok().map(|newest| newest.row.clone())).collect();
+        notes.extend(all.iter().flatten().flat_map(|newest| newest.notes.clone()));
+        let set = OfSet { layout, run: Run::of(newest_rows.iter().flatten()) };
+        let reed = |newest| JobReed::new(file, &file.surroundings, &set, sheet, newest);
+        let reeds = all.into_iter().map(|newest| newest.and_then(reed)).collect();
         Ok(Self {
             instrument: file.instrument.clone(),
             player: file.player.clone(),
@@ -236,10 +237,10 @@ fn target(
     };
     let surroundings = target.surroundings.over(&file.surroundings);
     let rows = read_sheet(source, file.instrument.tuning.concert_pitch_hz)?;
-    let layout = Layout::of(file.instrument.wind, &rows);
+    let of = OfSet { layout: Layout::of(file.instrument.wind, &rows), run: Run::of(rows.iter().flatten()) };
     let one = |row: SheetRow| {
         let newest = Newest { row, tongue_since: None, said_of: None, notes: Vec::new() };
-        JobReed::new(file, &surroundings, layout.as_ref(), source, newest)
+        JobReed::new(file, &surroundings, &of, source, newest)
     };
     let reeds = rows.into_iter().map(|row| row.and_then(one)).collect();
     Ok(Some(Target::new(source.name().to_owned(), reeds, set)))

@@ -9,6 +9,7 @@ use super::layer::Layer;
 use super::newest::Newest;
 use super::notes::Note;
 use super::of_layout::Layout;
+use super::of_run::Run;
 use super::reed_spec::{ReedSpec, UsualAir};
 use super::row_error::RowError;
 use super::source::Source;
@@ -45,12 +46,18 @@ pub struct JobReed {
     pub checked: CheckedReed,
 }
 
+/// What the rest of the set says of a reed.
+pub(super) struct OfSet {
+    pub(super) layout: Option<Layout>,
+    pub(super) run: Run,
+}
+
 impl JobReed {
     /// Checks a row under what lies below it.
     pub(super) fn new(
         file: &JobFile,
         below: &Surroundings,
-        layout: Option<&Layout>,
+        set: &OfSet,
         sheet: &Source,
         newest: Newest,
     ) -> Result<Self, RowError> {
@@ -63,7 +70,8 @@ impl JobReed {
                 own_alloys: file.own_alloys.clone(),
                 tolerances: file.tolerances.clone(),
                 usual_air: if row.breath == Breath::Blow { UsualAir::Breath } else { UsualAir::Room },
-                of_layout: layout.map(|layout| layout.at(row.hole, row.note)),
+                of_layout: set.layout.as_ref().map(|layout| layout.at(row.hole, row.note)),
+                of_run: set.run.at(row.note),
                 ..ReedSpec::from_layer(sheet, layer, sheet.line_place(line))
             };
             spec.checked().map_err(|error| match blank {

@@ -1,6 +1,7 @@
 //! The key table as a document.
 
 use super::keys::{KEYS, Key, Kind, Table, WhenLeftOut};
+use super::of_run;
 
 /// All keys as Markdown, one table for each table of a reed file, straight from the key table.
 ///
@@ -34,10 +35,11 @@ fn row(key: &Key) -> String {
         WhenLeftOut::AssumedText { value, why } => format!("{value} assumed: {why}"),
         WhenLeftOut::Optional(then) => then.to_owned(),
     };
+    let run = if of_run::is_read_off(key) { "; in a set the run of its neighbours in pitch is assumed" } else { "" };
     let tolerance = key.tolerance.map(|typed| key.with_unit(typed)).unwrap_or_default();
     let spread = key.spread.map(|spread| spread.words(key)).unwrap_or_default();
     let Key { name, unit, meaning, measure, .. } = key;
-    format!("| `{name}` | {unit} | {range} | {left_out} | {meaning} | {measure} | {tolerance} | {spread} |\n")
+    format!("| `{name}` | {unit} | {range} | {left_out}{run} | {meaning} | {measure} | {tolerance} | {spread} |\n")
 }
 
 #[cfg(test)]

@@ -10,12 +10,14 @@ pub static KEYS: &[Key] = &[
     number(Table::Reed, "length_mm", "mm", 1e-3)
         .range(3.0, 80.0, "free reeds of harmonicas, accordions and reed organs")
         .required()
+        .spread(Law::Times(1.05), 0.5)
         .means("From the edge of the clamp to the tip, along the tongue.")
         .measured("Calliper over the tongue from the edge of the rivet pad to the tip; or a scaled photograph.", 0.05),
     number(Table::Reed, "width_mm", "mm", 1e-3)
         .range(0.3, 20.0, "narrower is a wire, wider a plate: neither is a beam reed")
         .required_or(&["width_stations_mm"])
         .instead_of(&["width_stations_mm"])
+        .spread(Law::Times(1.1), 0.5)
         .means("Width of the tongue, the same all along.")
         .measured("Calliper or micrometer across the tongue.", 0.02),
     stations(Table::Reed, "width_stations_mm")

@@ -10,6 +10,7 @@ use super::keys::{KEYS, Key, Kind, Table, find};
 use super::layer::{Entry, Layer, problem};
 use super::names;
 use super::of_layout::{self, OfLayout};
+use super::of_run::{self, OfRun};
 use super::own_alloys;
 use super::read::read;
 use super::source::{Place, Source};
@@ -44,6 +45,8 @@ pub struct ReedSpec {
     pub(super) usual_air: UsualAir,
     /// What its place in a mouth-blown set suggests.
     pub(super) of_layout: Option<OfLayout>,
+    /// What the run of its neighbours suggests.
+    pub(super) of_run: OfRun,
     /// Problems found in reading.
     pub(super) problems: Vec<Problem>,
     /// What the pluck said about the thickness before a change.
@@ -62,6 +65,7 @@ impl ReedSpec {
             tolerances: Tolerances::default(),
             usual_air: UsualAir::Breath,
             of_layout: None,
+            of_run: OfRun::default(),
             problems: Vec::new(),
             kept: None,
         }
@@ -234,11 +238,12 @@ impl ReedSpec {
     }
 
     /// The same reed written as a TOML file, own alloys included; the air of a draw reed, which a reed file would take for
-    /// breath, and what the layout suggested are written down.
+    /// breath, and what layout and run suggested are written down.
     pub fn to_toml(&self) -> String {
         let mut text = String::new();
         let mut air = build::room_air_to_write(self);
         air.extend(of_layout::to_write(self));
+        air.extend(of_run::to_write(self));
         for table in Table::ALL {
             let of_table = KEYS.iter().filter(|key| key.table == table);
             let lines: Vec<String> = of_table

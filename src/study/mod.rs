@@ -8,13 +8,11 @@ mod gaps;
 mod map;
 mod response;
 mod sustained;
-mod trend;
 
 pub use gaps::{GapCurve, GapPoint};
 pub use map::{Map, MapOf};
 pub use response::{Response, ResponseCurve};
 pub use sustained::{Sustained, SustainedPoint};
-pub use trend::{Trend, median};
 
 use crate::answer::{Answer, Conditions, DoesNotSound, Quantity, Solved, SwingScale};
 use crate::physics::onset::Speaking;

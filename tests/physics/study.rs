@@ -7,7 +7,8 @@ use freereed::physics::attack::{Blow, Stop};
 use freereed::physics::onset::Search;
 use freereed::physics::playable::Demand;
 use freereed::sheet::{CheckedReed, ReedFile};
-use freereed::study::{MapOf, Response, Study, Trend, median};
+use freereed::study::{MapOf, Response, Study};
+use freereed::trend::{Trend, median};
 
 const REED: &str = "[reed]
 length_mm = 12.5

@@ -5,6 +5,7 @@ mod files;
 mod job;
 mod loss;
 mod notes;
+mod of_run;
 mod player;
 mod profile;
 mod properties;

@@ -51,7 +51,7 @@ use super::finding::Finding;
 use super::neighbours::Neighbours;
 use crate::sheet::keys::find;
 use crate::sheet::{Job, Note, RowError};
-use crate::study::Trend;
+use crate::trend::Trend;
 use one::{Offer, Standing};
 use run::{Choice, cheapest_run, kink};
 

@@ -153,10 +153,13 @@ impl<'a> Build<'a> {
                 None
             }
             WhenLeftOut::Optional(_) => None,
-            WhenLeftOut::Required(_) | WhenLeftOut::RequiredWithTable(_) => {
-                self.missing(key, how_to_give(key));
-                None
-            }
+            WhenLeftOut::Required(_) | WhenLeftOut::RequiredWithTable(_) => match self.spec.of_run.of(key) {
+                Some(value) => Some(self.assume_number(key, value, "not measured; the run of its neighbours in pitch")),
+                None => {
+                    self.missing(key, how_to_give(key));
+                    None
+                }
+            },
         }
     }
 

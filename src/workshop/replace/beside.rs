@@ -4,11 +4,8 @@ use rayon::prelude::*;
 
 use crate::physics::ReedModel;
 use crate::physics::onset::Search;
-use crate::sheet::{Job, JobReed};
-use crate::study::Trend;
-
-/// Reeds within so many semitones are neighbours.
-const NEAR: i32 = 7;
+use crate::sheet::{Job, JobReed, NEAR_SEMITONES};
+use crate::trend::Trend;
 
 /// What the run of the neighbours has at the reed's note; nothing where there are too few.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -30,7 +27,7 @@ impl Beside {
             .reeds
             .iter()
             .flatten()
-            .filter(|reed| reed.id != id && (reed.note.midi() - midi).abs() <= NEAR)
+            .filter(|reed| reed.id != id && (reed.note.midi() - midi).abs() <= NEAR_SEMITONES)
             .collect();
         let run = |points: &[(f64, f64)]| Trend::through(points).map(|trend| trend.at(f64::from(midi)).exp());
         let point = |reed: &JobReed, value: f64| (f64::from(reed.note.midi()), value.ln());
