@@ -88,6 +88,7 @@ try {
     await sliders(page);
     await quickness(page);
     await entering(page);
+    await judged(page);
     await ear(page, { audit, picture, chosen, round, rounds });
     await screens(page);
     await theSet(page);

@@ -62,7 +62,7 @@ export class Ear {
     this.stream.getTracks().forEach((track) => track.addEventListener("ended", () => this.stop("The microphone is gone.")));
     [this.listener, this.number, this.pieces] = [crypto.getRandomValues(new Uint32Array(1))[0], 0, []];
     this.show();
-    say(`Listening, ${this.context.sampleRate} samples a second. Pluck the reed, or blow it evenly for a second.`);
+    say("Listening. Pluck the reed, or blow it evenly for a second.");
   }
 
   // Lets the microphone go.
@@ -129,7 +129,7 @@ export class Ear {
     this.note.textContent = sounding?.note ?? "\u2013";
     this.off.textContent = sounding ? `${sounding.shown.split(" ")[1].replace("-", "\u2212")} cents` : level < QUIET_DB ? "quiet" : "no pitch yet";
     const known = sounding ? `give or take ${sounding.give_or_take}; ` : "";
-    this.level.textContent = `${known}level ${String(Math.round(level)).replace("-", "\u2212")} dB of full scale`;
+    this.level.textContent = `${known}level ${String(Math.round(level)).replace("-", "\u2212")} dB of full scale; ${this.context?.sampleRate} samples a second`;
     const x = 200 + 3.6 * Math.max(-MOST_CENTS, Math.min(MOST_CENTS, sounding?.cents ?? 0));
     for (const end of ["x1", "x2"]) this.needle.setAttribute(end, x);
     this.dial.classList.toggle("idle", !sounding);
