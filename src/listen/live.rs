@@ -208,8 +208,9 @@ impl Live {
         let (count, db) = (levels.db.len(), &levels.db[span.from..span.to]);
         let top = db.iter().copied().fold(f32::MIN, f32::max);
         let has_fallen = levels.smooth_db[span.to - 1] < top - RUNG_DB as f32;
-        // A null of its beat is not its end.
-        if !(has_fallen || count - span.to > GAP)
+        // One whose beginning was not heard is not told: it may have lost more than that. A null of its beat is not its end.
+        if !span.fresh
+            || !(has_fallen || count - span.to > GAP)
             || self.gone + (span.from as u64) < self.told
             || kind(db, noise_db) != Kind::Pluck
         {

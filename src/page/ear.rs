@@ -101,8 +101,12 @@ pub(super) fn hear(bench: &Bench, piece: &Piece, bytes: &[u8]) -> Result<Value, 
     if ear.live.rate_hz() != piece.rate_hz {
         return Err(NotHeard::Wrong("the rate changes while it listens; begin anew".to_owned()));
     }
+    let is_torn = piece.number != ear.next;
     let hearing = ear.take(piece, &samples);
     let mut told = standing(&hearing, &set.tuning);
+    if is_torn {
+        told["advice"] = json!("Some of the sound was lost, the machine is busy: pluck or blow again.");
+    }
     told["heard"] = json!(set.heard(&hearing, &ear.plucks, &piece.id));
     Ok(told)
 }

@@ -7,6 +7,8 @@ const MOST_CENTS = 50;
 const MOST_WAITING_S = 0.2;
 // Below this nothing sounds that is meant, dB of full scale.
 const QUIET_DB = -60;
+// So long what is wrong is told, ms.
+const ADVISED_MS = 2000;
 // So many times of answers are kept to look at.
 const MOST_MEASURES = 1000;
 const REFUSED = {
@@ -135,7 +137,10 @@ export class Ear {
     this.dial.classList.toggle("idle", !sounding);
     // The next blow is another.
     if (!sounding) this.as = null;
-    if (this.advice.textContent !== (advice ?? "")) this.advice.textContent = advice ?? "";
+    // Long enough to be read.
+    const now = performance.now();
+    if (advice) [this.advice.textContent, this.advisedAt] = [advice, now];
+    else if (now - (this.advisedAt ?? 0) > ADVISED_MS) fill(this.advice);
   }
 
   // What can be taken over: into the cells, not saved yet; what by its pitch is another reed's only when asked.
