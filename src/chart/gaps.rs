@@ -112,7 +112,9 @@ impl Drawing<'_> {
         for (index, reed) in self.reeds.iter().enumerate() {
             let [now, wanted, alone] = [reed.now_m, reed.wanted_m, reed.alone_m].map(height);
             let words = format!("{}: {}", reed.reed.printed_note(), reed.in_words());
-            page.svg.group(&words, |svg| one(svg, axis.x(index), [now, wanted, alone], reed.suits));
+            page.svg.group_of("reed", &reed.reed.id, &words, |svg| {
+                one(svg, axis.x(index), [now, wanted, alone], reed.suits)
+            });
         }
         let left_out = self.names(&mut page.svg, &axis, plot, height);
         if self.reeds.is_empty() {

@@ -114,7 +114,8 @@ impl Drawing<'_> {
             self.reeds.iter().map(|reed| [reed.level_db, reed.run_db].map(height)).collect();
         for (index, (reed, [level, run])) in self.reeds.iter().zip(&heights).enumerate() {
             let x = axis.x(index);
-            page.svg.group(&format!("{}: {}", reed.reed.printed_note(), reed.in_words()), |svg| match level {
+            let words = format!("{}: {}", reed.reed.printed_note(), reed.in_words());
+            page.svg.group_of("reed", &reed.reed.id, &words, |svg| match level {
                 None => absent(svg, at(x, plot.bottom - 7.0)),
                 Some(y) => {
                     if let Some(run) = run {

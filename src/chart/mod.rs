@@ -7,6 +7,7 @@
 //! | How long does each reed take to speak? | [`SpeakingChart`] |
 //! | Which tip gap has each reed, and which should it have? | [`GapsChart`] |
 //! | How even is the set in level? | [`LevelsChart`] |
+//! | How softly does each reed start? | [`SoftestChart`] |
 //! | How does this reed lie over its slot? | [`BenchView`] |
 //! | How does it swing? | [`ModeChart`] |
 //! | Where does the file raise its pitch, and where lower it? | [`FilingChart`] |
@@ -20,7 +21,7 @@
 //! | What does a change to a reed do? | [`ChangeChart`] |
 //! | What becomes of each note of a piece of music? | [`RehearsalChart`] |
 //!
-//! The first five show the reeds of a set in order of pitch, grouped by octave; the last shows a piece over time, the others
+//! The first six show the reeds of a set in order of pitch, grouped by octave; the last shows a piece over time, the others
 //! one reed. A chart names what is wrong beside the mark
 //! that shows it, keeps its meaning in grey print (shape and lightness carry what colour carries), scales to any width,
 //! and has a name and a description for readers who cannot see it. The same values always give the same bytes.
@@ -59,6 +60,7 @@ mod reed;
 mod rehearsal;
 mod response;
 mod scale;
+mod softest;
 mod speaking;
 mod spectrum;
 mod svg;
@@ -84,6 +86,7 @@ pub use pitch_curve::{PitchCurveChart, PitchPoint};
 pub use reed::{Breath, ReedLabel, Slide};
 pub use rehearsal::{RehearsalChart, RehearsalNote};
 pub use response::{ResponseChart, ResponseCurve, ResponsePoint};
+pub use softest::{SoftestChart, SoftestReed};
 pub use speaking::{SpeakingChart, SpeakingReed, Speech};
 pub use spectrum::{Harmonic, SpectrumChart};
 pub use tone::Tone;

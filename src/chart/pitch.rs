@@ -192,7 +192,8 @@ impl Drawing<'_> {
     fn marks(&self, svg: &mut Svg, axis: &NoteAxis<'_>, inner: Area, points: &[Option<Point>]) {
         let zero = (inner.top + inner.bottom) / 2.0;
         for (index, (reed, point)) in self.reeds.iter().zip(points).enumerate() {
-            svg.group(&format!("{}: {}", reed.reed.printed_note(), reed.in_words()), |svg| match point {
+            let words = format!("{}: {}", reed.reed.printed_note(), reed.in_words());
+            svg.group_of("reed", &reed.reed.id, &words, |svg| match point {
                 None => absent(svg, at(axis.x(index), zero)),
                 Some(point) => {
                     svg.line(at(point.x, zero), *point, pen(palette::ABSENT, 1.2));

@@ -192,7 +192,16 @@ impl Svg {
 
     /// What `draw` adds, shown under `tooltip` where a pointer rests on it.
     pub fn group(&mut self, tooltip: &str, draw: impl FnOnce(&mut Self)) {
-        self.put(format_args!("<g><title>{}</title>", escape(tooltip)));
+        self.tagged("<g>", tooltip, draw);
+    }
+
+    /// The same of a reed or a note, which whoever shows the chart finds by `data-WHAT` and its name.
+    pub fn group_of(&mut self, what: &str, name: &str, tooltip: &str, draw: impl FnOnce(&mut Self)) {
+        self.tagged(&format!("<g data-{what}=\"{}\">", escape(name)), tooltip, draw);
+    }
+
+    fn tagged(&mut self, tag: &str, tooltip: &str, draw: impl FnOnce(&mut Self)) {
+        self.put(format_args!("{tag}<title>{}</title>", escape(tooltip)));
         draw(self);
         self.put(format_args!("</g>"));
     }

@@ -10,9 +10,9 @@ use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::print::charts::rehearsal_chart;
 use freereed::print::rehearse as print;
 use freereed::print::wav::{WAV_RATE_HZ, scale_to_peak, wav_with_comment};
-use freereed::rehearse::{Piece, PlayedNote, Rehearsal, read, rehearse, sound};
-use freereed::sheet::{Job, Note};
-use freereed::units::{decibel, pascal, seconds, significant};
+use freereed::rehearse::{Piece, Rehearsal, read, rehearse, sound};
+use freereed::sheet::Job;
+use freereed::units::seconds;
 use freereed::workshop::Caution;
 
 use super::assess::{lines, progress, table};
@@ -126,8 +126,12 @@ fn piece(arguments: &Arguments) -> Result<Piece, Failure> {
 }
 
 fn rehearsed(arguments: &Arguments, job: &Job, assessment: &Assessment, piece: &Piece) -> Result<Rehearsal, Failure> {
-    let bar = progress(0, "blows");
-    let rehearsal = rehearse(job, assessment, piece, |of| bar.set_length(of as u64), || bar.inc(1));
+    let bar = progress(0, "steps");
+    let begin = |of: usize| {
+        bar.set_length(of as u64);
+        bar.set_position(0);
+    };
+    let rehearsal = rehearse(job, assessment, piece, begin, || bar.inc(1));
     bar.finish_and_clear();
     rehearsal.map_err(|why| Failure::Call(format!("{}: {why}", arguments.job.display())))
 }
@@ -135,7 +139,7 @@ fn rehearsed(arguments: &Arguments, job: &Job, assessment: &Assessment, piece: &
 fn text(arguments: &Arguments, name: &str, job: &Job, rehearsal: &Rehearsal) -> String {
     let set = job.instrument.name.as_deref().unwrap_or("this set");
     let mut parts =
-        vec![wrap(&format!("{name} on {set}: {}, {}", seconds(rehearsal.duration_s()), blown(rehearsal)), "  ")];
+        vec![wrap(&format!("{name} on {set}: {}, {}", seconds(rehearsal.duration_s()), print::blown(rehearsal)), "  ")];
     if arguments.table {
         parts.push(note_table(rehearsal));
     }
@@ -146,17 +150,6 @@ fn text(arguments: &Arguments, name: &str, job: &Job, rehearsal: &Rehearsal) -> 
     parts.extend(doubles(rehearsal, most));
     parts.push(small_print(arguments, rehearsal));
     parts.join(if arguments.table { "\n\n" } else { "\n" })
-}
-
-/// How hard, from the softest note to the hardest.
-fn blown(rehearsal: &Rehearsal) -> String {
-    let pressures = || rehearsal.notes.iter().filter_map(|note| note.on.as_ref()).map(|on| on.pressure_pa);
-    let (low, high) = pressures().fold((f64::INFINITY, 0.0), |(low, high): (f64, f64), p| (low.min(p), high.max(p)));
-    if high > 0.0 {
-        format!("blown {} to {}", pascal(low), pascal(high))
-    } else {
-        "nothing of it can be blown".to_owned()
-    }
 }
 
 fn too_much(rehearsal: &Rehearsal, most: usize) -> Option<String> {
@@ -199,47 +192,11 @@ fn doubles(rehearsal: &Rehearsal, most: usize) -> Option<String> {
 }
 
 fn note_table(rehearsal: &Rehearsal) -> String {
-    let mut table = table(&[
-        "at",
-        "lasts",
-        "note",
-        "velocity",
-        "reed",
-        "blown",
-        "within",
-        "t50",
-        "t90",
-        "gone",
-        "again",
-        "level off",
-        "outcome",
-    ]);
+    let mut table = table(&print::NOTE_HEAD);
     for note in &rehearsal.notes {
-        table.add_row(row(note));
+        table.add_row(print::note_row(note));
     }
     lines(&table)
-}
-
-fn row(played: &PlayedNote) -> Vec<String> {
-    let note = played.note;
-    let name = Note::from_midi(note.midi).map_or(note.midi.to_string(), |note| note.to_string());
-    let mut cells = vec![format!("{:.3} s", note.start_s), seconds(note.length_s), name, note.velocity.to_string()];
-    let known = |value: Option<f64>, show: fn(f64) -> String| value.map_or("-".to_owned(), show);
-    match &played.on {
-        None => cells.extend(vec!["-".to_owned(); 8]),
-        Some(on) => cells.extend([
-            on.reed.clone(),
-            pascal(on.pressure_pa),
-            seconds(on.allowed_s),
-            known(on.t50_s, seconds),
-            known(on.t90_s, seconds),
-            format!("{} %", significant(100.0 * on.share_gone, 2)),
-            known(on.repeat_s, seconds),
-            known(on.level_off_db, decibel),
-        ]),
-    }
-    cells.push(played.outcome.words().to_owned());
-    cells
 }
 
 fn small_print(arguments: &Arguments, rehearsal: &Rehearsal) -> String {

@@ -37,10 +37,8 @@ impl Levels {
     /// Reads a recording once and keeps the levels of the channel with most energy. Two channels are not mixed: at two
     /// microphones a partial may come in opposite phase, and the sum would have lost it.
     pub(super) fn of(recording: &mut Recording) -> Self {
-        let hop = (recording.rate_hz() / PER_SECOND).round() as usize;
         let (rate_hz, full_scale) = (recording.rate_hz(), recording.full_scale());
-        let mut channels: Vec<Channel> =
-            (0..recording.channels()).map(|_| Channel::new(rate_hz, full_scale, hop)).collect();
+        let mut channels: Vec<Channel> = (0..recording.channels()).map(|_| Channel::new(rate_hz, full_scale)).collect();
         let promised = recording.frames_promised();
         let frames = recording.each_frame(0, promised, |frame| {
             for (channel, &sample) in channels.iter_mut().zip(frame) {
@@ -50,9 +48,8 @@ impl Levels {
         let energy = |channel: &Channel| channel.db.iter().map(|&db| 10f64.powf(f64::from(db) / 10.0)).sum::<f64>();
         let loudest = channels.iter().enumerate().max_by(|a, b| energy(a.1).total_cmp(&energy(b.1)));
         let channel = loudest.map_or(0, |(number, _)| number);
-        let Channel { db, clipped, not_numbers, .. } = channels.swap_remove(channel);
-        let smooth_db = smooth(&db);
-        Self { channel, db, smooth_db, hop, frames, clipped, not_numbers }
+        let loudest = channels.swap_remove(channel);
+        Self { channel, frames, ..loudest.levels() }
     }
 
     /// The smoothed level that a share of all frames does not reach.
@@ -76,10 +73,12 @@ fn smooth(db: &[f32]) -> Vec<f32> {
 }
 
 /// One channel while it is read.
-struct Channel {
+#[derive(Debug, Clone)]
+pub(super) struct Channel {
     high_pass: HighPass,
     full_scale: f64,
-    hop: usize,
+    /// Samples in a frame of level.
+    pub(super) hop: usize,
     filled: usize,
     energy: f64,
     run: u32,
@@ -89,13 +88,29 @@ struct Channel {
 }
 
 impl Channel {
-    fn new(rate_hz: f64, full_scale: f64, hop: usize) -> Self {
+    pub(super) fn new(rate_hz: f64, full_scale: f64) -> Self {
+        let hop = (rate_hz / PER_SECOND).round() as usize;
         let (db, clipped, not_numbers) = (Vec::new(), Vec::new(), Vec::new());
         let high_pass = HighPass::new(RUMBLE_HZ / rate_hz);
         Self { high_pass, full_scale, hop, filled: 0, energy: 0.0, run: 0, db, clipped, not_numbers }
     }
 
-    fn take(&mut self, sample: f64) {
+    /// The levels so far.
+    pub(super) fn levels(self) -> Levels {
+        let Self { db, clipped, not_numbers, hop, .. } = self;
+        Levels { channel: 0, smooth_db: smooth(&db), frames: (db.len() * hop) as u64, db, hop, clipped, not_numbers }
+    }
+
+    /// Forgets the oldest frames.
+    pub(super) fn forget(&mut self, frames: usize) {
+        self.db.drain(..frames.min(self.db.len()));
+        for marked in [&mut self.clipped, &mut self.not_numbers] {
+            marked.retain(|&frame| frame >= frames);
+            marked.iter_mut().for_each(|frame| *frame -= frames);
+        }
+    }
+
+    pub(super) fn take(&mut self, sample: f64) {
         let frame = self.db.len();
         let mark = |marked: &mut Vec<usize>| {
             if marked.last() != Some(&frame) {
@@ -122,6 +137,7 @@ impl Channel {
 
 /// A Butterworth high-pass of second order, by the bilinear transform (A. V. Oppenheim and R. W. Schafer, *Discrete-Time
 /// Signal Processing*, section 7.1; from memory).
+#[derive(Debug, Clone)]
 struct HighPass {
     gain: f64,
     back: [f64; 2],

@@ -44,6 +44,8 @@ pub(super) struct Sound<'a> {
     pub(super) noise_db: f64,
     /// How it was made, where that is known.
     pub(super) of: Option<Kind>,
+    /// Whether it sounds on after its last sample.
+    pub(super) sounds_on: bool,
 }
 
 /// What was measured of it.
@@ -82,7 +84,12 @@ const PIECE_S: f64 = 0.08;
 /// Why it is no note that can be measured.
 pub(super) fn measure(sound: &Sound<'_>) -> Result<Measured, &'static str> {
     let kind = sound.of.unwrap_or_else(|| kind(sound.db, sound.noise_db));
-    let range = sound.part(measured(sound.db, sound.noise_db, kind));
+    let mut frames = measured(sound.db, sound.noise_db, kind);
+    // It is not let go yet.
+    if sound.sounds_on && kind == Kind::Blow {
+        frames.end = sound.db.len();
+    }
+    let range = sound.part(frames);
     let body = &sound.samples[range.clone()];
     // A vibrato smears the harmonics of a whole note; in a short piece of it they stand.
     let middle = body.len() / 2;

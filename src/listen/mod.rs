@@ -10,6 +10,7 @@
 //! | harmonics over time, pitch by the slope of their phases | `track`, `pitch`, `line` |
 //! | attack, ring-down, beats, two notes at once | `attack`, `decay`, `beat`, `two_lines`, `interval` |
 //! | which reed of a set it may be, what several notes say of one | `nearest`, `gather` |
+//! | the same while it sounds | `live` |
 //!
 //! Every interval holds the true value four times in five.
 
@@ -25,6 +26,7 @@ mod kind;
 mod legato;
 mod levels;
 mod line;
+mod live;
 mod measure;
 mod nearest;
 mod pitch;
@@ -43,6 +45,7 @@ pub use estimate::Estimate;
 pub use gather::{ReedHeard, gather};
 pub use heard::{HarmonicLevel, Heard, HeardNote, Ignored, SecondNote, Work};
 pub use kind::Kind;
+pub use live::{Hearing, Live, Sounding};
 pub use nearest::{Range, Which, which};
 pub use recording::{Recording, Unreadable};
 
@@ -144,6 +147,7 @@ fn hear(
             hop,
             noise_db,
             of,
+            sounds_on: false,
         };
         keep(measure(&sound), levels, part, rate_hz, heard);
     }
@@ -151,19 +155,28 @@ fn hear(
 
 /// Adds what was found to what was heard.
 fn keep(found: Result<Measured, &'static str>, levels: &Levels, span: Span, rate_hz: f64, heard: &mut Heard) {
-    let at = |frame: usize| (frame * levels.hop) as f64 / rate_hz;
-    let (from_s, to_s) = (at(span.from), at(span.to));
-    let measured = match found {
-        Ok(measured) => measured,
-        Err(why) => return heard.ignored.push(Ignored { from_s, to_s, why }),
-    };
-    heard.work.transformed += measured.work.transformed;
-    heard.work.products += measured.work.products;
+    match found {
+        Ok(measured) => {
+            heard.work.transformed += measured.work.transformed;
+            heard.work.products += measured.work.products;
+            let mut note = note(measured, levels, span, rate_hz);
+            note.remarks.extend(remarks::of_span(levels, span));
+            heard.notes.push(note);
+        }
+        Err(why) => {
+            let [from_s, to_s] = [span.from, span.to].map(|frame| (frame * levels.hop) as f64 / rate_hz);
+            heard.ignored.push(Ignored { from_s, to_s, why });
+        }
+    }
+}
+
+/// A note as measured, in its place; what is wrong with its ends is left out.
+fn note(measured: Measured, levels: &Levels, span: Span, rate_hz: f64) -> HeardNote {
+    let [from_s, to_s] = [span.from, span.to].map(|frame| (frame * levels.hop) as f64 / rate_hz);
     let Measured { kind, pitch_hz, drift_cents_s, wander_cents, level_db, harmonics, .. } = measured;
     let Measured { rise, ring_down, beat, second, remarks, .. } = measured;
-    let remarks = remarks.into_iter().chain(remarks::of_span(levels, span)).collect();
     let relative_level_db = 0.0;
-    heard.notes.push(HeardNote {
+    HeardNote {
         from_s,
         to_s,
         kind,
@@ -178,5 +191,5 @@ fn keep(found: Result<Measured, &'static str>, levels: &Levels, span: Span, rate
         beat,
         second,
         remarks,
-    });
+    }
 }

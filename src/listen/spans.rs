@@ -19,7 +19,7 @@ const AFTER: usize = 6;
 /// Shorter than 25 ms is a click.
 const SHORTEST: usize = 5;
 /// A gap of up to 40 ms in a note is a null of its beat.
-const GAP: usize = 8;
+pub(super) const GAP: usize = 8;
 /// Share of the frames that are taken for noise, where the recording has so much of it.
 const NOISE_SHARE: f64 = 0.05;
 

@@ -7,8 +7,10 @@ use axum::response::{IntoResponse, Response};
 use serde_json::{Value, json};
 
 use super::attempt::NoAttempt;
+use super::ear::NotHeard;
 use super::enter::Refusal;
 use super::gate::NotDone;
+use super::rehearsal::NotRehearsed;
 
 /// What a request comes to.
 pub(super) type Answer = Result<Response, Response>;
@@ -79,6 +81,26 @@ impl IntoResponse for NoAttempt {
             Self::NoKnob(key) => refused(StatusCode::BAD_REQUEST, format!("{key} is nothing that the page turns")),
             Self::Overtaken => NotDone::Overtaken.into_response(),
             Self::Wrong(error) => Refusal::from(&error).into_response(),
+        }
+    }
+}
+
+impl IntoResponse for NotHeard {
+    fn into_response(self) -> Response {
+        match self {
+            Self::Wrong(why) => refused(StatusCode::BAD_REQUEST, why),
+            Self::NoSuchReed => not_there("reed"),
+            Self::Elsewhere => refused(StatusCode::CONFLICT, "another window listens now; press Listen to listen here"),
+        }
+    }
+}
+
+impl IntoResponse for NotRehearsed {
+    fn into_response(self) -> Response {
+        match self {
+            Self::NotDone(why) => why.into_response(),
+            Self::NoSuchPiece => not_there("piece"),
+            Self::Wrong(why) => refused(StatusCode::BAD_REQUEST, why),
         }
     }
 }

@@ -23,6 +23,13 @@ const QUICK: [Quantity; 3] = [Quantity::Plucked, Quantity::Onset, Quantity::Chok
 const WINDOW: [Quantity; 2] = [Quantity::PlayableLow, Quantity::PlayableHigh];
 /// Computed after that, at each of the player's pressures, from whole attacks as an assessment takes them.
 const SETTLED: [Quantity; 3] = [Quantity::HalfTime, Quantity::LevelA, Quantity::Sounding];
+/// Computed over pressures, after that.
+const CURVES: [Quantity; 2] = [Quantity::HalfTime, Quantity::LevelA];
+/// So many pressures, in even ratios, and how far they go beyond the player's soft and hard; of a reed without a player, to
+/// either side of the pressure at which it is blown.
+const POINTS: i32 = 9;
+const BEYOND: f64 = 1.5;
+const WITHOUT_PLAYER: f64 = 4.0;
 /// What is told with how sure it is.
 const SURE: [Quantity; 6] = [
     Quantity::Plucked,
@@ -43,6 +50,8 @@ pub(super) enum Stage {
     Window,
     /// The same as an assessment finds it, and speaking times, levels and sounding pitches.
     Settled,
+    /// Speaking time and level over pressures.
+    Curves,
     /// How sure the differences are.
     Sure,
 }
@@ -98,11 +107,10 @@ pub(super) fn attempt(bench: &Bench, attempt: &Attempt) -> Result<Value, NoAttem
     if attempt.stage == Stage::Sure {
         return sure(&subject, attempt);
     }
-    let before = remembered(bench, &subject, attempt);
-    go_on()?;
+    let before = remembered(bench, &subject, attempt, &go_on)?;
     let parts = parts(&subject, attempt.stage);
     let like = before.solved.first().filter(|_| attempt.stage == Stage::Window).and_then(|before| before.playable);
-    let after: Vec<Solved> = solved(&changed, &parts, before.swing_scale, like.as_ref());
+    let after: Vec<Solved> = solved(&changed, &parts, before.swing_scale, like.as_ref(), &go_on)?;
     let told = |(part, (a, b)): (&Part, (&Solved, &Solved))| part.told(a, b);
     let all: Vec<Value> = parts.iter().zip(before.solved.iter().zip(&after)).map(told).collect();
     let mut answer = json!({
@@ -132,6 +140,7 @@ impl Part {
         };
         let mut all: Map<String, Value> = self.of.iter().map(one).collect();
         all.insert("pressure".to_owned(), json!(units::pascal(self.conditions.pressure_pa)));
+        all.insert("pressure_pa".to_owned(), json!(self.conditions.pressure_pa));
         Value::Object(all)
     }
 }
@@ -149,34 +158,60 @@ fn parts(subject: &Subject, stage: Stage) -> Vec<Part> {
         Stage::Quick => at_own(&QUICK),
         Stage::Window => at_own(&WINDOW),
         Stage::Settled => at_own(&WINDOW).into_iter().chain(each(&SETTLED)).collect(),
+        Stage::Curves => at_own(&[]).into_iter().chain(curves(subject)).collect(),
         Stage::Sure => Vec::new(),
     }
 }
 
-fn solved(reed: &CheckedReed, parts: &[Part], swing_scale: f64, like: Option<&Playable>) -> Vec<Solved> {
+/// Pressures over which speaking time and level are computed.
+fn curves(subject: &Subject) -> impl Iterator<Item = Part> {
+    let own = subject.conditions;
+    let (soft_pa, hard_pa) = match subject.pressures_pa {
+        Some([soft_pa, _, hard_pa]) => (soft_pa / BEYOND, hard_pa * BEYOND),
+        None => (own.pressure_pa / WITHOUT_PLAYER, own.pressure_pa * WITHOUT_PLAYER),
+    };
+    let share = |k: i32| f64::from(k) / f64::from(POINTS - 1);
+    let pressure_pa = move |k: i32| soft_pa * (hard_pa / soft_pa).powf(share(k));
+    (0..POINTS).map(move |k| Part { conditions: Conditions { pressure_pa: pressure_pa(k), ..own }, of: &CURVES })
+}
+
+/// Solves every part, and looks before each whether it is still wanted.
+fn solved(
+    reed: &CheckedReed,
+    parts: &[Part],
+    swing_scale: f64,
+    like: Option<&Playable>,
+    go_on: &(impl Fn() -> Result<(), NoAttempt> + Sync),
+) -> Result<Vec<Solved>, NoAttempt> {
     let one = |part: &Part| {
+        go_on()?;
         let solved = Solved::with_window_like(&reed.reed, part.of, &part.conditions, swing_scale, like);
-        solved.expect("a checked reed can be solved")
+        Ok(solved.expect("a checked reed can be solved"))
     };
     parts.par_iter().with_max_len(1).map(one).collect()
 }
 
 /// The reed as it is: solved anew only where another was asked before.
-fn remembered(bench: &Bench, subject: &Subject, attempt: &Attempt) -> Arc<Remembered> {
+fn remembered(
+    bench: &Bench,
+    subject: &Subject,
+    attempt: &Attempt,
+    go_on: &(impl Fn() -> Result<(), NoAttempt> + Sync),
+) -> Result<Arc<Remembered>, NoAttempt> {
     let lock = || bench.remembered[attempt.stage as usize].lock().unwrap_or_else(std::sync::PoisonError::into_inner);
     let known = lock().clone();
     let is_it = |known: &Arc<Remembered>| {
         (known.id.as_str(), known.revision, known.stage) == (attempt.id.as_str(), subject.revision, attempt.stage)
     };
     if let Some(known) = known.filter(is_it) {
-        return known;
+        return Ok(known);
     }
     let swing_scale = scale_of(subject);
-    let solved = solved(&subject.checked, &parts(subject, attempt.stage), swing_scale, None);
+    let solved = solved(&subject.checked, &parts(subject, attempt.stage), swing_scale, None, go_on)?;
     let (id, revision, stage) = (attempt.id.clone(), subject.revision, attempt.stage);
     let known = Arc::new(Remembered { id, revision, stage, swing_scale, solved });
     *lock() = Some(known.clone());
-    known
+    Ok(known)
 }
 
 fn scale_of(subject: &Subject) -> f64 {

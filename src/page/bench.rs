@@ -9,8 +9,10 @@ use tokio::sync::watch;
 
 use super::address::Address;
 use super::attempt::Remembered;
+use super::ear::Ear;
 use super::gate::Gate;
 use super::opened::Opened;
+use super::rehearsal::Rehearsed;
 use super::set::Plans;
 use crate::sheet::Date;
 
@@ -29,7 +31,11 @@ pub(super) struct Bench {
     pub(super) today: fn() -> Date,
     pub(super) gate: Gate,
     pub(super) plans: Mutex<Plans>,
-    pub(super) remembered: [Mutex<Option<Arc<Remembered>>>; 3],
+    pub(super) remembered: [Mutex<Option<Arc<Remembered>>>; 4],
+    /// The piece that was rehearsed last.
+    pub(super) rehearsed: Mutex<Option<Arc<Rehearsed>>>,
+    /// The window that listens.
+    pub(super) ear: Mutex<Option<Ear>>,
     /// What is computed for long leaves a core to what is asked by hand.
     pub(super) background: rayon::ThreadPool,
     last: AtomicU64,
@@ -50,6 +56,8 @@ impl Bench {
             gate: Gate::default(),
             plans: Mutex::default(),
             remembered: Default::default(),
+            rehearsed: Mutex::default(),
+            ear: Mutex::default(),
             background: background.expect("the system gives a thread"),
             last: AtomicU64::new(1),
             kept,

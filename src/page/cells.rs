@@ -7,8 +7,17 @@ use crate::sheet::{Job, SheetRow, Tuning, Value, tuner};
 
 /// What is measured again and again.
 const READINGS: [&str; 4] = ["measured_pluck_hz", "tip_gap_mm", "softest_blow_pa", "ring_down_s"];
-/// What is measured once.
-const SIZES: [&str; 6] = ["length_mm", "width_mm", "thickness_mm", "closing_force_g", "side_clearance_mm", "leak_mm2"];
+/// What is measured once, or seldom.
+const SIZES: [&str; 8] = [
+    "length_mm",
+    "width_mm",
+    "thickness_mm",
+    "closing_force_g",
+    "side_clearance_mm",
+    "leak_mm2",
+    "measured_sounding_hz",
+    "measured_at_pa",
+];
 
 /// A column of the page.
 #[derive(Debug, Clone, Serialize)]
@@ -50,6 +59,8 @@ pub(super) fn is_column(name: &str) -> bool {
 fn label(key: &Key) -> String {
     match key.name {
         "measured_pluck_hz" => "plucked pitch".to_owned(),
+        "measured_sounding_hz" => "blown pitch".to_owned(),
+        "measured_at_pa" => "blown at".to_owned(),
         _ => key.words(),
     }
 }

@@ -33,9 +33,9 @@ pub(super) enum Pace {
 #[serde(deny_unknown_fields)]
 pub(super) struct Turn {
     /// A number that the window chose for itself.
-    window: u64,
+    pub(super) window: u64,
     /// Counts up with each move.
-    number: u64,
+    pub(super) number: u64,
 }
 
 /// Why work is not done.
@@ -101,7 +101,8 @@ impl Gate {
         self.touched.lock().expect("no thread fails inside").is_some_and(|at| at.elapsed() < HANDS_ON)
     }
 
-    fn note(&self, turn: &Turn) {
+    /// Takes note of what a window asks for now: what it asked for before is overtaken.
+    pub(super) fn note(&self, turn: &Turn) {
         let now = Instant::now();
         *self.touched.lock().expect("no thread fails inside") = Some(now);
         let mut newest = self.newest.lock().expect("no thread fails inside");

@@ -6,28 +6,34 @@
 //! | file | holds |
 //! |---|---|
 //! | `address`, `guard`, `gate` | where it is served, who may ask, how much at once |
-//! | `opened`, `bench`, `solver` | what is open, shared by all requests; reeds solved in the background |
+//! | `opened`, `bench`, `solver`, `background` | what is open, shared by all requests; what is solved in the background |
 //! | `cells`, `table`, `journal`, `enter` | readings: what stands where, the round of the day, undo |
 //! | `overview`, `reed`, `shares` | the plates, one reed, what its doubt comes from |
-//! | `knobs`, `attempt`, `tongue`, `sounds`, `bend` | what if: sliders, results, the drawing, sound, the plan |
+//! | `knobs`, `attempt`, `tongue`, `sounds`, `plan` | what if: sliders, results, the drawing, sound, the plan |
+//! | `rehearsal` | a piece of music on the set |
+//! | `ear`, `heard` | the browser's microphone: pieces of sound in, what is heard out |
 //! | `set`, `papers`, `start` | the whole set, what is printed, a new job |
 //! | `routes`, `answers`, `shell` | addresses, answers, the page itself |
 
 mod address;
 mod answers;
 mod attempt;
+mod background;
 mod bench;
-mod bend;
 mod cells;
+mod ear;
 mod enter;
 mod gate;
 mod guard;
+mod heard;
 mod journal;
 mod knobs;
 mod opened;
 mod overview;
 mod papers;
+mod plan;
 mod reed;
+mod rehearsal;
 mod routes;
 mod set;
 mod shares;

@@ -1,6 +1,7 @@
 //! What is printed: the report, the card of the bench, the booklet.
 
 use super::bench::Bench;
+use super::gate::NotDone;
 use super::reed::Subject;
 use super::set::Solved;
 use crate::instrument::balance::BalanceOptions;
@@ -9,17 +10,17 @@ use crate::print::handout::Booklet;
 use crate::print::report::Report;
 
 /// The report on the set.
-pub(super) fn report(bench: &Bench, solved: &Solved) -> String {
-    let balance = solved.balance(bench, BalanceOptions::SMOOTH);
-    let (work, rounds) = (solved.work(bench), solved.rounds(bench));
+pub(super) fn report(bench: &Bench, solved: &Solved) -> Result<String, NotDone> {
+    let balance = solved.balance(bench, BalanceOptions::SMOOTH)?;
+    let (work, rounds) = (solved.work(bench)?, solved.rounds(bench)?);
     let (job, assessment) = (&*solved.job, &*solved.set);
     let date = (bench.today)();
-    Report { job, assessment, balance: &balance, work: &work, rounds: &rounds, fit: None, date }.to_html()
+    Ok(Report { job, assessment, balance: &balance, work: &work, rounds: &rounds, fit: None, date }.to_html())
 }
 
 /// The card of the bench.
-pub(super) fn bench_card(bench: &Bench, solved: &Solved) -> String {
-    card::to_html(&solved.job, &solved.work(bench))
+pub(super) fn bench_card(bench: &Bench, solved: &Solved) -> Result<String, NotDone> {
+    Ok(card::to_html(&solved.job, &*solved.work(bench)?))
 }
 
 /// The booklet on one reed; none where there is no such reed.

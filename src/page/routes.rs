@@ -5,6 +5,7 @@ use std::time::Duration;
 
 use axum::Json;
 use axum::Router;
+use axum::body::Bytes;
 use axum::extract::rejection::JsonRejection;
 use axum::extract::{DefaultBodyLimit, Path, Query, State};
 use axum::http::StatusCode;
@@ -18,12 +19,14 @@ use super::address::Address;
 use super::answers::{Answer, Refused, bytes, not_there, not_yet, ok, refused};
 use super::attempt::{Attempt, Stage, attempt};
 use super::bench::Bench;
+use super::ear::{self, Piece};
 use super::enter::{Reading, Refusal, Work};
-use super::gate::{Pace, Turn};
+use super::gate::{NotDone, Pace, Turn};
 use super::guard::{Guard, guard};
 use super::opened::OpenJob;
 use super::overview::overview;
 use super::papers;
+use super::rehearsal::{self, Asked, Passage};
 use super::set::{self, Solved};
 use super::shell;
 use super::start::Answers;
@@ -49,11 +52,18 @@ pub(super) fn router(bench: Arc<Bench>, address: &Address) -> Router {
         .route(&at("done"), post(work_done))
         .route(&at("undo"), post(undo))
         .route(&at("try"), post(try_it))
-        .route(&at("bend"), post(bend))
+        .route(&at("plan"), post(plan))
         .route(&at("hear"), post(hear))
+        .route(&at("ear"), post(listen).layer(DefaultBodyLimit::max(ear::LONGEST_PIECE)))
+        .route(&at("overtake"), post(overtake))
+        .route(&at("pieces"), get(pieces))
+        .route(&at("rehearse"), post(rehearse).layer(DefaultBodyLimit::max(rehearsal::LONGEST_FILE)))
+        .route(&at("rehearse/sound"), post(passage))
+        .route(&at("ear/stop"), post(stop_listening))
         .route(&at("work"), get(work))
         .route(&at("gaps"), get(gaps))
         .route(&at("rounds"), get(rounds))
+        .route(&at("protocol"), get(protocol))
         .route(&at("chart/{name}"), get(chart))
         .route(&at("paper/{name}"), get(paper))
         .route(&at("begin"), post(begin));
@@ -155,7 +165,7 @@ async fn try_it(State(bench): Of, asked: Body<Attempt>) -> Answer {
     let pace = match asked.stage {
         Stage::Quick => Pace::Quick,
         Stage::Window | Stage::Settled => Pace::Steady,
-        Stage::Sure => Pace::Resting,
+        Stage::Curves | Stage::Sure => Pace::Resting,
     };
     let turn = asked.turn.clone();
     let found = computed(&bench, pace, Some(&turn), move |bench| attempt(bench, &asked)).await?;
@@ -164,41 +174,77 @@ async fn try_it(State(bench): Of, asked: Body<Attempt>) -> Answer {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Bend {
-    id: String,
-    to_mm: f64,
-}
-
-async fn bend(State(bench): Of, asked: Body<Bend>) -> Answer {
-    let Bend { id, to_mm } = body(asked)?;
-    let found = computed(&bench, Pace::Resting, None, move |bench| super::bend::bend(bench, &id, to_mm)).await?;
-    found.map(ok).map_err(IntoResponse::into_response)
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Hear {
+struct Change {
     id: String,
     set: Vec<(String, String)>,
 }
 
-async fn hear(State(bench): Of, asked: Body<Hear>) -> Answer {
-    let Hear { id, set } = body(asked)?;
+async fn plan(State(bench): Of, asked: Body<Change>) -> Answer {
+    let Change { id, set } = body(asked)?;
+    let found = computed(&bench, Pace::Resting, None, move |bench| super::plan::plans(bench, &id, &set)).await?;
+    found.map(ok).map_err(IntoResponse::into_response)
+}
+
+async fn hear(State(bench): Of, asked: Body<Change>) -> Answer {
+    let Change { id, set } = body(asked)?;
     let found = computed(&bench, Pace::Resting, None, move |bench| super::sounds::sounds(bench, &id, &set)).await?;
     found.map(|wav| bytes("audio/wav", wav)).map_err(IntoResponse::into_response)
 }
 
-/// Computes something of the set once nothing is left to solve.
-async fn of_set<T: Send + 'static>(
-    bench: &Arc<Bench>,
-    compute: impl FnOnce(&Bench, &Solved) -> T + Send + 'static,
-) -> Result<T, axum::response::Response> {
-    let solved = Solved::of(bench).ok_or_else(not_yet)?;
-    computed(bench, Pace::Long, None, move |bench| compute(bench, &solved)).await
+/// A piece of sound from a microphone: told at once what is heard.
+async fn listen(State(bench): Of, Query(piece): Query<Piece>, bytes: Bytes) -> Answer {
+    let told = computed(&bench, Pace::Quick, None, move |bench| ear::hear(bench, &piece, &bytes)).await?;
+    told.map(ok).map_err(IntoResponse::into_response)
 }
 
-async fn work(State(bench): Of) -> Answer {
-    of_set(&bench, |bench, solved| set::work(solved, &solved.work(bench))).await.map(ok)
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Listener {
+    listener: u64,
+}
+
+async fn stop_listening(State(bench): Of, listener: Body<Listener>) -> Answer {
+    ear::stop(&bench, body(listener)?.listener);
+    Ok(ok(json!({})))
+}
+
+/// Whose turn a request is, where it can be overtaken.
+#[derive(Deserialize)]
+struct Whose {
+    window: Option<u64>,
+    number: Option<u64>,
+}
+
+impl Whose {
+    fn turn(&self) -> Option<Turn> {
+        self.window.zip(self.number).map(|(window, number)| Turn { window, number })
+    }
+}
+
+/// What this window asked for before is not wanted any more.
+async fn overtake(State(bench): Of, turn: Body<Turn>) -> Answer {
+    bench.gate.note(&body(turn)?);
+    Ok(ok(json!({})))
+}
+
+/// Computes something of the set once nothing is left to solve.
+async fn of_set<T: Send + 'static, E: IntoResponse + Send + 'static>(
+    bench: &Arc<Bench>,
+    whose: &Whose,
+    compute: impl FnOnce(&Bench, &Solved) -> Result<T, E> + Send + 'static,
+) -> Result<T, axum::response::Response> {
+    let turn = whose.turn();
+    let solved = Solved::of(bench, turn.clone()).ok_or_else(not_yet)?;
+    let found = computed(bench, Pace::Long, turn.as_ref(), move |bench| compute(bench, &solved)).await?;
+    found.map_err(IntoResponse::into_response)
+}
+
+async fn work(State(bench): Of, Query(whose): Query<Whose>) -> Answer {
+    of_set(&bench, &whose, |bench, solved| Ok::<_, NotDone>(set::work(solved, &*solved.work(bench)?))).await.map(ok)
+}
+
+async fn protocol(State(bench): Of, Query(whose): Query<Whose>) -> Answer {
+    of_set(&bench, &whose, |_, solved| Ok::<_, NotDone>(set::protocol(solved))).await.map(ok)
 }
 
 #[derive(Deserialize)]
@@ -214,32 +260,58 @@ impl Smooth {
     }
 }
 
-async fn gaps(State(bench): Of, Query(smooth): Query<Smooth>) -> Answer {
+async fn gaps(State(bench): Of, Query(smooth): Query<Smooth>, Query(whose): Query<Whose>) -> Answer {
     let smooth = smooth.checked()?;
-    of_set(&bench, move |bench, solved| set::gaps(&solved.balance(bench, smooth))).await.map(ok)
+    of_set(&bench, &whose, move |bench, solved| Ok::<_, NotDone>(set::gaps(&*solved.balance(bench, smooth)?)))
+        .await
+        .map(ok)
 }
 
-async fn rounds(State(bench): Of) -> Answer {
-    of_set(&bench, |bench, solved| set::rounds(&solved.rounds(bench))).await.map(ok)
+async fn rounds(State(bench): Of, Query(whose): Query<Whose>) -> Answer {
+    of_set(&bench, &whose, |bench, solved| Ok::<_, NotDone>(set::rounds(&*solved.rounds(bench)?))).await.map(ok)
 }
 
-async fn chart(State(bench): Of, Path(name): Path<String>, Query(smooth): Query<Smooth>) -> Answer {
+async fn chart(
+    State(bench): Of,
+    Path(name): Path<String>,
+    Query(smooth): Query<Smooth>,
+    Query(whose): Query<Whose>,
+) -> Answer {
     let smooth = smooth.checked()?;
     if !set::CHARTS.contains(&name.as_str()) {
         return Err(not_there("chart"));
     }
-    let svg = of_set(&bench, move |bench, solved| set::chart(bench, solved, &name, smooth)).await?;
+    let svg = of_set(&bench, &whose, move |bench, solved| set::chart(bench, solved, &name, smooth)).await?;
     svg.map(|svg| bytes("image/svg+xml", svg)).ok_or_else(|| not_there("chart"))
 }
 
-async fn paper(State(bench): Of, Path(name): Path<String>, Query(Which { id }): Query<Which>) -> Answer {
+async fn paper(
+    State(bench): Of,
+    Path(name): Path<String>,
+    Query(Which { id }): Query<Which>,
+    Query(whose): Query<Whose>,
+) -> Answer {
     let html = match name.as_str() {
-        "report" => Some(of_set(&bench, papers::report).await?),
-        "card" => Some(of_set(&bench, papers::bench_card).await?),
+        "report" => Some(of_set(&bench, &whose, papers::report).await?),
+        "card" => Some(of_set(&bench, &whose, papers::bench_card).await?),
         "booklet" => computed(&bench, Pace::Long, None, move |bench| papers::booklet(bench, &id)).await?,
         _ => None,
     };
     html.map(|html| bytes("text/html; charset=utf-8", html)).ok_or_else(|| not_there("paper"))
+}
+
+async fn pieces() -> Answer {
+    Ok(ok(json!(rehearsal::pieces())))
+}
+
+async fn rehearse(State(bench): Of, Query(asked): Query<Asked>, Query(whose): Query<Whose>, file: Bytes) -> Answer {
+    of_set(&bench, &whose, move |bench, solved| rehearsal::piece(bench, solved, &asked, &file)).await.map(ok)
+}
+
+async fn passage(State(bench): Of, asked: Body<Passage>) -> Answer {
+    let asked = body(asked)?;
+    let wav = computed(&bench, Pace::Resting, None, move |bench| rehearsal::passage(bench, &asked)).await?;
+    wav.map(|wav| bytes("audio/wav", wav)).ok_or_else(|| not_there("note, or the piece was rehearsed anew"))
 }
 
 async fn begin(State(bench): Of, answers: Body<Answers>) -> Answer {

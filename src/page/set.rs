@@ -4,14 +4,18 @@ use std::sync::{Arc, MutexGuard, PoisonError};
 
 use serde_json::{Value, json};
 
+use super::background::unless_overtaken;
 use super::bench::Bench;
+use super::gate::{NotDone, Turn};
 use crate::instrument::Assessment;
 use crate::instrument::balance::{Balance, BalanceOptions, ReedBalance, balance};
 use crate::instrument::rounds::{ReedRound, Rounds, legend};
 use crate::instrument::work::{Candidate, Plan, ReedWork, WorkList, work_list};
-use crate::print::charts::{charts, gaps_chart, levels_chart};
+use crate::print::charts::{charts, gaps_chart, levels_chart, softest_chart};
 use crate::print::in_words::in_words;
+use crate::print::protocol as print;
 use crate::print::work::{minutes, next_words, totals};
+use crate::protocol::Protocol;
 use crate::sheet::{Job, JobFiles, notes};
 use crate::units;
 
@@ -32,17 +36,19 @@ pub(super) struct Plans {
 pub(super) struct Solved {
     pub(super) job: Arc<Job>,
     pub(super) set: Arc<Assessment>,
+    pub(super) revision: u64,
+    /// Whose turn it is, where what is computed of it can be overtaken.
+    pub(super) turn: Option<Turn>,
     files: JobFiles,
-    revision: u64,
 }
 
 impl Solved {
     /// The set, where nothing is left to solve.
-    pub(super) fn of(bench: &Bench) -> Option<Self> {
+    pub(super) fn of(bench: &Bench, turn: Option<Turn>) -> Option<Self> {
         bench.look(|opened| {
             let open = opened.job()?;
             let (job, files, revision) = (open.job.clone(), open.files.clone(), open.revision);
-            Some(Self { job, set: open.whole_set()?, files, revision })
+            Some(Self { job, set: open.whole_set()?, files, revision, turn })
         })
     }
 
@@ -55,45 +61,50 @@ impl Solved {
         plans
     }
 
+    /// Computes in the background, unless it is overtaken.
+    fn computed<T: Send>(
+        &self,
+        bench: &Bench,
+        of: impl FnOnce(&(dyn Fn() + Sync)) -> T + Send,
+    ) -> Result<Arc<T>, NotDone> {
+        unless_overtaken(bench, self.turn.as_ref(), of).map(Arc::new)
+    }
+
     /// The gaps that balance gives, an even run weighing so much.
-    pub(super) fn balance(&self, bench: &Bench, smooth: f64) -> Arc<Balance> {
+    pub(super) fn balance(&self, bench: &Bench, smooth: f64) -> Result<Arc<Balance>, NotDone> {
         let known = self.plans(bench).balances.iter().find(|known| known.smooth == smooth).cloned();
-        known.unwrap_or_else(|| {
-            let options = BalanceOptions { smooth, ..BalanceOptions::default() };
-            let found = computed(bench, || balance(&self.job, &self.set, &options, || ()));
-            let mut plans = self.plans(bench);
-            let too_many = (plans.balances.len() + 1).saturating_sub(MOST_BALANCES);
-            plans.balances.drain(..too_many);
-            plans.balances.push(found.clone());
-            found
-        })
+        if let Some(known) = known {
+            return Ok(known);
+        }
+        let options = BalanceOptions { smooth, ..BalanceOptions::default() };
+        let found = self.computed(bench, |go_on| balance(&self.job, &self.set, &options, go_on))?;
+        let mut plans = self.plans(bench);
+        let too_many = (plans.balances.len() + 1).saturating_sub(MOST_BALANCES);
+        plans.balances.drain(..too_many);
+        plans.balances.push(found.clone());
+        Ok(found)
     }
 
     /// What is to be done, in which order.
-    pub(super) fn work(&self, bench: &Bench) -> Arc<WorkList> {
-        let known = self.plans(bench).work.clone();
-        known.unwrap_or_else(|| {
-            let balance = self.balance(bench, BalanceOptions::SMOOTH);
-            let found = computed(bench, || work_list(&self.job, &self.set, &balance, &[], || ()));
-            self.plans(bench).work = Some(found.clone());
-            found
-        })
+    pub(super) fn work(&self, bench: &Bench) -> Result<Arc<WorkList>, NotDone> {
+        if let Some(known) = self.plans(bench).work.clone() {
+            return Ok(known);
+        }
+        let balance = self.balance(bench, BalanceOptions::SMOOTH)?;
+        let found = self.computed(bench, |go_on| work_list(&self.job, &self.set, &balance, &[], go_on))?;
+        self.plans(bench).work = Some(found.clone());
+        Ok(found)
     }
 
     /// What was done, expected and measured.
-    pub(super) fn rounds(&self, bench: &Bench) -> Arc<Rounds> {
-        let known = self.plans(bench).rounds.clone();
-        known.unwrap_or_else(|| {
-            let found = computed(bench, || Rounds::of(&self.files.stages().unwrap_or_default()));
-            self.plans(bench).rounds = Some(found.clone());
-            found
-        })
+    pub(super) fn rounds(&self, bench: &Bench) -> Result<Arc<Rounds>, NotDone> {
+        if let Some(known) = self.plans(bench).rounds.clone() {
+            return Ok(known);
+        }
+        let found = self.computed(bench, |_| Rounds::of(&self.files.stages().unwrap_or_default()))?;
+        self.plans(bench).rounds = Some(found.clone());
+        Ok(found)
     }
-}
-
-/// Computes in the background: a core is left to what is asked by hand.
-fn computed<T: Send>(bench: &Bench, compute: impl FnOnce() -> T + Send) -> Arc<T> {
-    Arc::new(bench.background.install(compute))
 }
 
 /// The work in order.
@@ -166,14 +177,27 @@ pub(super) fn rounds(rounds: &Rounds) -> Value {
     })
 }
 
-/// Names of the charts of a set.
-pub(super) const CHARTS: [&str; 5] = ["window.svg", "speaking.svg", "pitch.svg", "level.svg", "gaps.svg"];
+/// What to test before the set is signed off, and what was found so far.
+pub(super) fn protocol(solved: &Solved) -> Value {
+    let protocol = Protocol::of(&solved.job, &solved.set);
+    json!({
+        "words": print::progress(&protocol),
+        "before": print::before(),
+        "heads": print::HEAD,
+        "rows": print::rows(&protocol),
+    })
+}
 
-/// A chart of the set, by its name.
-pub(super) fn chart(bench: &Bench, solved: &Solved, name: &str, smooth: f64) -> Option<String> {
-    match name {
-        "gaps.svg" => Some(gaps_chart(&solved.job, &solved.balance(bench, smooth)).to_svg()),
+/// Names of the charts of a set.
+pub(super) const CHARTS: [&str; 6] =
+    ["window.svg", "speaking.svg", "pitch.svg", "level.svg", "softest.svg", "gaps.svg"];
+
+/// A chart of the set, by its name; none where there is none of that name.
+pub(super) fn chart(bench: &Bench, solved: &Solved, name: &str, smooth: f64) -> Result<Option<String>, NotDone> {
+    Ok(match name {
+        "gaps.svg" => Some(gaps_chart(&solved.job, &*solved.balance(bench, smooth)?).to_svg()),
+        "softest.svg" => Some(softest_chart(&solved.job, &solved.set).to_svg()),
         "level.svg" => Some(levels_chart(&solved.job, &solved.set).to_svg()),
         _ => charts(&solved.job, &solved.set).into_iter().find(|(known, _)| *known == name).map(|(_, svg)| svg),
-    }
+    })
 }

@@ -9,15 +9,18 @@ use crate::workshop::DEFERS;
 const SCRIPT: &str = "text/javascript; charset=utf-8";
 
 /// What the frame loads: name, kind, text.
-pub(super) const ASSETS: [(&str, &str, &str); 9] = [
+pub(super) const ASSETS: [(&str, &str, &str); 12] = [
     ("page.css", "text/css; charset=utf-8", include_str!("assets/page.css")),
     ("icon.svg", "image/svg+xml", include_str!("assets/icon.svg")),
     ("main.js", SCRIPT, include_str!("assets/main.js")),
     ("parts.js", SCRIPT, include_str!("assets/parts.js")),
     ("plates.js", SCRIPT, include_str!("assets/plates.js")),
     ("entry.js", SCRIPT, include_str!("assets/entry.js")),
+    ("ear.js", SCRIPT, include_str!("assets/ear.js")),
+    ("ear-worklet.js", SCRIPT, include_str!("assets/ear-worklet.js")),
     ("whatif.js", SCRIPT, include_str!("assets/whatif.js")),
     ("drawing.js", SCRIPT, include_str!("assets/drawing.js")),
+    ("music.js", SCRIPT, include_str!("assets/music.js")),
     ("set.js", SCRIPT, include_str!("assets/set.js")),
 ];
 

@@ -10,7 +10,7 @@ use crate::sheet::CheckedReed;
 /// Silence between the two (s).
 const BETWEEN_S: f64 = 0.4;
 /// The peak beside that of a file that is written: somebody may have the headphones on.
-const QUIETER: f64 = 0.35;
+pub(super) const QUIETER: f64 = 0.35;
 
 /// Both as a WAV file: one scale for both, so that a difference in level is heard, and never loud.
 ///

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::sheet::SheetRow;
 
 /// Columns of a round in the order in which they are written; those that nothing fills are left out.
-pub(super) const COLUMNS: [&str; 17] = [
+pub(super) const COLUMNS: [&str; 19] = [
     "operation",
     "minutes",
     "replaced",
@@ -21,6 +21,8 @@ pub(super) const COLUMNS: [&str; 17] = [
     "ring_down_s",
     "leak_mm2",
     "softest_blow_pa",
+    "measured_sounding_hz",
+    "measured_at_pa",
     "feel",
     "remark",
 ];

@@ -61,7 +61,7 @@ pub fn to_round(set: &[&SheetRow], reeds: &[ReedHeard], blown_at_pa: Option<f64>
 }
 
 /// What the values are means of.
-fn remark(heard: &ReedHeard) -> String {
+pub(crate) fn remark(heard: &ReedHeard) -> String {
     let of = |count: usize, one: &str| match count {
         0 => None,
         1 => Some(format!("1 {one}")),

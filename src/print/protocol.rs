@@ -2,6 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
+use super::in_words::in_words;
 use super::json;
 use crate::instrument::{IN_TUNE_CENTS, REACH};
 use crate::protocol::{Found, PairTest, Protocol, ReedTests, Step, Sweep, Test, TestResult, Why};
@@ -128,6 +129,27 @@ pub fn sweep_words(sweep: Sweep, protocol: &Protocol) -> String {
             format!("Attack every reed hard, then slur over {} holes; name those that choke or rattle", REACH + 1)
         }
     }
+}
+
+/// What stands in [`rows`].
+pub const HEAD: [&str; 3] = ["reed", "test", "found"];
+
+/// All of it as rows, doubtful reeds first: the reed where its tests begin, what is tested, what was found; blank where nothing
+/// was found yet.
+pub fn rows(protocol: &Protocol) -> Vec<[String; 3]> {
+    let mut rows = Vec::new();
+    for reed in &protocol.reeds {
+        for (k, step) in reed.steps.iter().enumerate() {
+            let name = if k == 0 { format!("{} {}", reed.reed, reed.note) } else { String::new() };
+            let found = if step.found.is_some() { found_words(step) } else { String::new() };
+            rows.push([name, in_words(&step_words(step)), found]);
+        }
+    }
+    let whole = |name: &str, words: &str| [name.to_owned(), in_words(words), String::new()];
+    rows.extend(later_words(protocol).map(|words| whole("the others", &words)));
+    rows.extend(protocol.pairs.iter().map(|pair| whole("two at once", &pair_words(pair))));
+    rows.extend(protocol.sweeps.iter().map(|sweep| whole("all reeds", &sweep_words(*sweep, protocol))));
+    rows
 }
 
 /// How far it has come: a sentence without its point.

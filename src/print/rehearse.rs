@@ -9,8 +9,9 @@ use super::json;
 use crate::instrument::Cause;
 use crate::instrument::balance::{NoGap, ReedBalance, Verdict};
 use crate::physics::coefficients::MODEL_VERSION;
-use crate::rehearse::{Double, Effort, Excess, Outcome, PressureOff, Rehearsal, TOGETHER_S, notes};
-use crate::units::{metres, pascal, seconds, significant};
+use crate::rehearse::{Double, Effort, Excess, Outcome, PlayedNote, PressureOff, Rehearsal, TOGETHER_S, notes};
+use crate::sheet::Note;
+use crate::units::{decibel, metres, pascal, seconds, significant};
 
 /// What the sound of a passage is.
 pub const OF_A_MODEL: &str =
@@ -75,6 +76,57 @@ fn excess_json(excess: &Excess) -> Value {
         "to_serve": serve_words(excess),
         "failing_then": excess.failing_then,
     })
+}
+
+/// What is told of a note in [`note_row`].
+pub const NOTE_HEAD: [&str; 13] = [
+    "at",
+    "lasts",
+    "note",
+    "velocity",
+    "reed",
+    "blown",
+    "within",
+    "t50",
+    "t90",
+    "gone",
+    "again",
+    "level off",
+    "outcome",
+];
+
+/// A note and what becomes of it, in cells.
+pub fn note_row(played: &PlayedNote) -> Vec<String> {
+    let note = played.note;
+    let name = Note::from_midi(note.midi).map_or(note.midi.to_string(), |note| note.to_string());
+    let mut cells = vec![format!("{:.3} s", note.start_s), seconds(note.length_s), name, note.velocity.to_string()];
+    let known = |value: Option<f64>, show: fn(f64) -> String| value.map_or("-".to_owned(), show);
+    match &played.on {
+        None => cells.extend(vec!["-".to_owned(); 8]),
+        Some(on) => cells.extend([
+            on.reed.clone(),
+            pascal(on.pressure_pa),
+            seconds(on.allowed_s),
+            known(on.t50_s, seconds),
+            known(on.t90_s, seconds),
+            format!("{} %", significant(100.0 * on.share_gone, 2)),
+            known(on.repeat_s, seconds),
+            known(on.level_off_db, decibel),
+        ]),
+    }
+    cells.push(played.outcome.words().to_owned());
+    cells
+}
+
+/// How hard it is blown, from the softest note to the hardest: part of a sentence.
+pub fn blown(rehearsal: &Rehearsal) -> String {
+    let pressures = || rehearsal.notes.iter().filter_map(|note| note.on.as_ref()).map(|on| on.pressure_pa);
+    let (low, high) = pressures().fold((f64::INFINITY, 0.0), |(low, high): (f64, f64), p| (low.min(p), high.max(p)));
+    if high > 0.0 {
+        format!("blown {} to {}", pascal(low), pascal(high))
+    } else {
+        "nothing of it can be blown".to_owned()
+    }
 }
 
 /// How the notes come out: a sentence without its point.

@@ -90,8 +90,8 @@ impl Rehearsal {
     }
 }
 
-/// Plays a piece on a job that was assessed, on all cores; `begin` is told how many blows are to be solved, and `done`
-/// is called after each.
+/// Plays a piece on a job that was assessed, on all cores; `begin` is told how many blows are to be solved, then how many steps
+/// it takes to find what would serve, and `done` is called after each.
 ///
 /// # Errors
 /// [`CannotRehearse`].
@@ -114,10 +114,10 @@ pub fn rehearse(
         Fate::Reed(place) => Some((*place, note.velocity)),
         _ => None,
     });
-    let answers = Answers::of(assessment, blown.collect::<Vec<Blown>>(), begin, done);
+    let answers = Answers::of(assessment, blown.collect::<Vec<Blown>>(), &begin, &done);
     let notes = played::played(&once.notes, &route.fates, &answers);
     let doubles = doubles::doubles(&once.notes, &route.fates, &answers);
-    let too_much = too_much(job, assessment, &answers, &notes);
+    let too_much = too_much(job, assessment, &answers, &notes, (&begin, &done));
     let mut remarks = once.remarks;
     let missing = assessment.reeds.iter().filter(|row| row.is_err()).count();
     if missing > 0 {
@@ -129,7 +129,13 @@ pub fn rehearse(
 }
 
 /// The reeds that fail notes, with what would serve.
-fn too_much(job: &Job, assessment: &Assessment, answers: &Answers<'_>, played: &[PlayedNote]) -> Vec<Excess> {
+fn too_much(
+    job: &Job,
+    assessment: &Assessment,
+    answers: &Answers<'_>,
+    played: &[PlayedNote],
+    (begin, done): (&impl Fn(usize), &(impl Fn() + Sync)),
+) -> Vec<Excess> {
     let notes = excess::by_reed(played);
     let of_reed = |reed: &&ReedAssessment| {
         let notes = notes.get(reed.reed.id.as_str())?;
@@ -149,8 +155,9 @@ fn too_much(job: &Job, assessment: &Assessment, answers: &Answers<'_>, played: &
             .any(|other| other.reed.note == reed.reed.note && notes.contains_key(other.reed.id.as_str()))
     };
     let same = |reed: &ReedAssessment| job.target.is_none() && !sounded(reed);
-    let assessment = assess_again(&of_piece, Some(assessment), same, || {});
-    let balance = balance(&of_piece, &assessment, &BalanceOptions::default(), || {});
+    begin(assessment.reeds.len() + answers.reeds.len());
+    let assessment = assess_again(&of_piece, Some(assessment), same, done);
+    let balance = balance(&of_piece, &assessment, &BalanceOptions::default(), done);
     for excess in &mut found {
         excess.serve = balance.reed(&excess.reed).cloned();
         let reed = answers.reeds.iter().find(|reed| reed.reed.id == excess.reed);

@@ -18,13 +18,13 @@ export function check(holds, what) {
 }
 
 // Starts a browser without a profile, looks through it, and ends with the count.
-export async function inBrowser(look) {
+export async function inBrowser(look, more = []) {
   const profile = mkdtempSync(join(tmpdir(), "freereed-browser-"));
   const context = await chromium.launchPersistentContext(profile, {
     executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
     args: [
       "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-      "--disable-component-update", "--disable-sync",
+      "--disable-component-update", "--disable-sync", ...more,
     ],
   });
   try {

@@ -5,6 +5,9 @@ import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { check, inBrowser } from "./browser.js";
+import { ear } from "./ear.js";
+import { music } from "./music.js";
+import { write } from "./sound.js";
 
 const [, , program, demo, pictures] = process.argv;
 if (!program || !demo) throw new Error("name the program and the folder of the demo");
@@ -70,6 +73,10 @@ async function audit(page, what) {
   check(found.violations.length === 0, `${what}: ${found.violations.length} kinds of barriers`);
 }
 
+// What the browser's microphone hears.
+const SOUND = join(bench, "sound.wav");
+write(SOUND);
+
 try {
   await inBrowser(async (context) => {
     cpSync(demo, join(bench, "demo"), { recursive: true });
@@ -81,11 +88,14 @@ try {
     await sliders(page);
     await quickness(page);
     await entering(page);
+    await judged(page);
+    await ear(page, { audit, picture, chosen, round, rounds });
     await screens(page);
     await theSet(page);
+    await music(page, resolve(demo, "../pieces"), { audit, picture, say, chosen });
     await twoWindows(context, page, served);
     await restart(page, served);
-  });
+  }, ["--use-fake-device-for-media-stream", "--use-fake-ui-for-media-stream", `--use-file-for-fake-audio-capture=${SOUND}`]);
 } finally {
   for (const child of running) child.kill("SIGKILL");
   rmSync(bench, { recursive: true, force: true });
@@ -185,9 +195,15 @@ async function sliders(page) {
   await page.locator('.whatif[aria-busy="false"]').waitFor({ timeout: 60000 });
   await page.getByRole("button", { name: "Pin", exact: true }).click();
   await page.locator(".pins li").first().waitFor();
-  await page.getByRole("button", { name: "Plan the bend" }).click();
-  await page.locator(".plan ol li").first().waitFor({ timeout: 60000 });
-  check((await page.locator(".plan ol li").count()) >= 3, "the plan has steps");
+  for (const [key, value, words] of [["reed.tip_gap_mm", "0.31", "0.310 mm"], ["reed.tip_mass_mg", "9", "on the tip"], ["reed.thickness_mm", "0.2", "mm off"]]) {
+    await page.getByRole("button", { name: "Back to the reed" }).click();
+    await knob(page, key).fill(value);
+    await page.getByRole("button", { name: "Plan it" }).click();
+    await page.locator(".plan ol li").first().waitFor({ timeout: 60000 });
+    check((await page.locator(".plan ol li").count()) >= 3, `the plan for ${key} has steps`);
+    const told = await page.locator(".plan").textContent();
+    check(told.includes(words) && told.includes("Stop"), `the plan for ${key}: ${told}`);
+  }
   await knob(page, "reed.tip_gap_mm").fill("NaN");
   await page.waitForFunction(() => document.querySelector(".whatif .told-off").textContent.includes("not a finite number"));
   await knob(page, "reed.tip_gap_mm").fill("0.31");
@@ -275,13 +291,21 @@ async function theSet(page) {
   const told = await page.locator("ol.work .link").evaluateAll((links) => links.map((link) => link.textContent.split(" ")[0]));
   check(told.join() === listed.join(), `work on the page: ${told}; by worklist: ${listed}`);
   await page.getByRole("button", { name: "Balance the gaps" }).click();
-  await page.locator(".gaps img").waitFor({ timeout: 240000 });
+  await page.locator(".gaps svg").waitFor({ timeout: 240000 });
   await page.getByRole("button", { name: "Draw the charts" }).click();
-  await page.locator(".charts img").first().waitFor({ timeout: 240000 });
-  await page.evaluate(() => document.querySelectorAll("img").forEach((img) => { img.loading = "eager"; }));
-  await page.waitForFunction(() => [...document.images].length === 5 && [...document.images].every((img) => img.complete && img.naturalWidth > 100), null, { timeout: 60000 });
+  await page.locator(".charts svg").first().waitFor({ timeout: 240000 });
+  const drawn = await page.locator(".chart svg").evaluateAll((charts) => charts.map((it) => it.querySelectorAll("[data-reed]").length));
+  check(drawn.join() === "48,48,48,48,48,48", `reeds in the charts: ${drawn}`);
+  await page.getByRole("button", { name: "What to test" }).click();
+  await page.locator(".tests table").waitFor({ timeout: 240000 });
+  const tests = say("protocol", "demo/job.toml");
+  check((await page.locator(".tests tbody tr").count()) === tests.reeds.flatMap((reed) => reed.steps).length + tests.pairs.length + 3, "the tests of protocol");
   await audit(page, "the set");
   await picture(page, "set");
+  // A tap on a reed in a chart goes to it.
+  await page.locator('.charts [data-reed="9-draw-in"]').first().click({ force: true });
+  check((await chosen(page)) === "9-draw-in" && (await page.locator(".one").isVisible()), `a tap goes to ${await chosen(page)}`);
+  await page.getByRole("button", { name: "The set" }).click();
   await page.locator("ol.work button", { hasText: "Work on it" }).first().click();
   check((await chosen(page)) === listed[0] && (await page.locator("details.work").getAttribute("open")) !== null, "Work on it opens the work of that reed");
   await page.locator("#work-minutes").fill("2");

@@ -2,13 +2,16 @@
 
 use crate::support::layout::*;
 use crate::support::*;
-use freereed::chart::{Breath, GapsReed, LevelsReed, PitchChart, PitchReed, Slide, SpeakingReed, Speech, WindowReed};
+use freereed::chart::{
+    Breath, GapsReed, LevelsReed, PitchChart, PitchReed, Slide, SoftestReed, SpeakingReed, Speech, WindowReed,
+};
 use roxmltree::Document;
 
 /// The charts of the demo set, with `count` of its reeds.
-fn charts(count: usize) -> [String; 5] {
+fn charts(count: usize) -> [String; 6] {
     let [gaps, levels] = [demo_gaps(count).to_svg(), demo_levels(count).to_svg()];
-    [demo_pitch(count).to_svg(), demo_window(count).to_svg(), demo_speaking(count).to_svg(), gaps, levels]
+    let softest = demo_softest(count).to_svg();
+    [demo_pitch(count).to_svg(), demo_window(count).to_svg(), demo_speaking(count).to_svg(), gaps, levels, softest]
 }
 
 /// The charts of one reed, usual and strange.
@@ -33,7 +36,7 @@ fn every_chart_is_a_named_and_described_image() {
 #[test]
 fn axes_carry_their_units() {
     for count in [48, 0] {
-        for (svg, unit) in charts(count).iter().zip(["cents", "(kPa", "(ms", "(mm", "(dB"]) {
+        for (svg, unit) in charts(count).iter().zip(["cents", "(kPa", "(ms", "(mm", "(dB", "(Pa"]) {
             let document = Document::parse(svg).unwrap();
             let upright = document
                 .descendants()
@@ -111,23 +114,26 @@ fn the_same_values_give_the_same_bytes_in_any_order() {
         chart.to_svg()
     };
     let (mut window, mut speaking, mut gaps) = (demo_window(48), demo_speaking(48), demo_gaps(48));
-    let mut levels = demo_levels(48);
+    let (mut levels, mut softest) = (demo_levels(48), demo_softest(48));
+    softest.reeds.sort_by_key(|reed: &SoftestReed| -reed.reed.midi_note);
     levels.reeds.sort_by_key(|reed: &LevelsReed| -reed.reed.midi_note);
     window.reeds.sort_by_key(|reed: &WindowReed| -reed.reed.midi_note);
     speaking.reeds.sort_by_key(|reed: &SpeakingReed| -reed.reed.midi_note);
     gaps.reeds.sort_by_key(|reed: &GapsReed| -reed.reed.midi_note);
-    let turned = [turned(demo_pitch(48)), window.to_svg(), speaking.to_svg(), gaps.to_svg(), levels.to_svg()];
+    let turned =
+        [turned(demo_pitch(48)), window.to_svg(), speaking.to_svg(), gaps.to_svg(), levels.to_svg(), softest.to_svg()];
     assert_eq!(turned, charts(48));
 }
 
 #[test]
 fn a_small_chart_of_each_kind_is_as_it_was() {
-    let [pitch, window, speaking, gaps, levels] = charts(3);
+    let [pitch, window, speaking, gaps, levels, softest] = charts(3);
     insta::assert_snapshot!("chart_pitch", pitch);
     insta::assert_snapshot!("chart_window", window);
     insta::assert_snapshot!("chart_speaking", speaking);
     insta::assert_snapshot!("chart_gaps", gaps);
     insta::assert_snapshot!("chart_levels", levels);
+    insta::assert_snapshot!("chart_softest", softest);
 }
 
 #[test]

@@ -16,6 +16,8 @@ mod balance;
 mod calls;
 mod care;
 mod charts;
+#[cfg(feature = "page")]
+mod ear;
 mod errors;
 mod extremes;
 mod fasten;
@@ -25,6 +27,8 @@ mod in_short;
 mod job_folder;
 mod life;
 mod listen;
+#[cfg(feature = "page")]
+mod music;
 mod new;
 mod of_job;
 #[cfg(feature = "page")]

@@ -93,7 +93,9 @@ fn what_is_wrong_is_refused_with_its_reason() {
         400,
         "nothing that the page turns",
     );
-    refused("bend", "{\"id\":\"5-blow-out\",\"to_mm\":NaN}", 400, "");
+    let plan = |key: &str, text: &str| json!({ "id": "5-blow-out", "set": [[key, text]] }).to_string();
+    refused("plan", &plan("reed.tip_gap_mm", "NaN"), 400, "is not a finite number");
+    refused("plan", &plan("reed.alloy", "brass"), 400, "nothing that the page turns");
     refused("begin", "{\"layout\":\"12\",\"key\":\"C\",\"player\":\"even\"}", 400, "a job is open already");
     refused("enter", &format!("\"{}\"", "x".repeat(20_000)), 413, "");
     for path in [

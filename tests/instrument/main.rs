@@ -8,6 +8,7 @@ mod coverage;
 mod demo;
 mod findings;
 mod first_sheets;
+#[cfg(feature = "report")]
 mod one_gap;
 mod rounds;
 mod set;

@@ -3,6 +3,7 @@
 mod attack;
 mod decay;
 mod files;
+mod live;
 mod pitch;
 mod session;
 mod together;

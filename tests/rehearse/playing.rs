@@ -212,7 +212,9 @@ fn a_huge_piece_is_played_in_bounded_work() {
         Score::new("Long", 240.0).line(&"C5 D5 E5 A5 ".repeat(25_000), 0.25, 0.8, |k| 1 + (k % 127) as u8).bytes();
     let (job, assessment) = &*SET;
     let blows = std::cell::Cell::new(0);
-    let rehearsal = rehearse(job, assessment, &read(&bytes).unwrap().piece, |count| blows.set(count), || {}).unwrap();
+    let rehearsal =
+        rehearse(job, assessment, &read(&bytes).unwrap().piece, |count| blows.set(blows.get().max(count)), || {})
+            .unwrap();
     assert_eq!(rehearsal.notes.len(), 100_000);
     // No blow is solved twice: at most every velocity of every reed.
     assert!(blows.get() <= 4 * 127, "{}", blows.get());

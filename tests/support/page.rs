@@ -91,6 +91,17 @@ impl Served {
         self.request("POST", &format!("/{}/{path}", self.secret), &headers, body)
     }
 
+    /// Bytes that are no text, as the page itself sends them.
+    pub fn post_bytes(&self, path: &str, body: &[u8]) -> Answer {
+        let (host, length) = (self.host(), body.len());
+        let head = format!(
+            "POST /{}/{path} HTTP/1.1\r\nhost: {host}\r\norigin: http://{host}\r\ncontent-length: {length}\r\n\
+             content-type: application/octet-stream\r\nconnection: close\r\n\r\n",
+            self.secret
+        );
+        self.raw(&[head.as_bytes(), body].concat())
+    }
+
     /// Whether it still answers.
     pub fn is_up(&self) -> bool {
         self.get("state").status == 200

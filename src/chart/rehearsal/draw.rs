@@ -128,15 +128,18 @@ impl<'a> Drawing<'a> {
         self.grid(svg, plot, hands, scale);
         let (mut taken, mut labels) = (Vec::new(), Vec::new());
         let mut named: Vec<&str> = Vec::new();
-        let inside =
-            |note: &&RehearsalNote| note.start_s < from_s + self.line_s && note.start_s + note.length_s > from_s;
-        for note in self.notes.iter().filter(inside) {
+        let inside = |(_, note): &(usize, &RehearsalNote)| {
+            note.start_s < from_s + self.line_s && note.start_s + note.length_s > from_s
+        };
+        for (number, note) in self.notes.iter().enumerate().filter(inside) {
             let (left, right) = (x(note.start_s), x(note.start_s + note.length_s));
             let right = (right - 0.8).max(left + LEAST_WIDE).min(plot.right);
             let bar = Area { left: left.min(right - LEAST_WIDE), right, ..self.row(plot, note.midi_note) };
             taken.push(bar);
             let begins = note.start_s >= from_s;
-            svg.group(&in_words(note), |svg| bar_of(svg, bar, note.outcome, note.share_gone));
+            svg.group_of("note", &number.to_string(), &in_words(note), |svg| {
+                bar_of(svg, bar, note.outcome, note.share_gone);
+            });
             if let Some((_, breath, slide)) = &note.on {
                 hand(
                     svg,

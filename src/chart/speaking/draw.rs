@@ -79,7 +79,9 @@ impl Drawing<'_> {
         self.series(&mut page.svg, &axis, levels);
         for index in 0..self.reeds.len() {
             let tooltip = self.in_words(index);
-            page.svg.group(&tooltip, |svg| self.marks(svg, axis.x(index), index, levels));
+            page.svg.group_of("reed", &self.reeds[index].reed.id, &tooltip, |svg| {
+                self.marks(svg, axis.x(index), index, levels)
+            });
         }
         if self.reeds.is_empty() {
             page.empty(plot, "There are no reeds in this set.");

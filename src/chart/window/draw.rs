@@ -72,7 +72,8 @@ impl Drawing<'_> {
         }
         for index in 0..self.reeds.len() {
             let tooltip = self.in_words(index);
-            page.svg.group(&tooltip, |svg| self.reed(svg, &axis, index, row, levels));
+            let reed = self.reeds[index];
+            page.svg.group_of("reed", &reed.reed.id, &tooltip, |svg| self.reed(svg, &axis, index, row, levels));
         }
         self.player_lines(&mut page.svg, &axis, levels);
         if self.reeds.is_empty() {

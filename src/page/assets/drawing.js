@@ -34,6 +34,45 @@ export function tongue(node, { before, after }) {
   ), el("p.caption", {}, caption));
 }
 
+// Speaking time and level over pressure: solid as changed, dashed the reed as measured.
+const [LEFT, RIGHT] = [96, 624];
+const PLOTS = [
+  { key: "t50_s", name: "speaks after", top: 30, bottom: 160, isRatio: true, ticks: [0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5], label: (s) => (s < 1 ? `${1000 * s} ms` : `${s} s`) },
+  { key: "level_dba_at_1m", name: "level at 1 m", top: 206, bottom: 316, isRatio: false, ticks: Array.from({ length: 30 }, (_, k) => 5 * k), label: (db) => `${db} dB` },
+];
+
+export function response(node, { each, allowed }, pressures) {
+  const at = each.map((it) => it.pressure_pa);
+  const [low, high] = [at[0], at[at.length - 1]];
+  const x = (pascal) => LEFT + ((RIGHT - LEFT) * Math.log(pascal / low)) / Math.log(high / low);
+  const inside = TICKS.filter((pascal) => pascal >= low && pascal <= high);
+  const band = pressures && svg("rect.band", { x: x(pressures[0]), y: PLOTS[0].top, width: x(pressures[2]) - x(pressures[0]), height: PLOTS[1].bottom - PLOTS[0].top });
+  const tick = (pascal, k) => svg(`g.tick${k % 2 === 1 ? ".odd" : ""}`, {}, PLOTS.map(({ top, bottom }) => svg("line", { x1: x(pascal), x2: x(pascal), y1: top, y2: bottom })),
+    svg("text", { x: x(pascal), y: PLOTS[1].bottom + 22, "text-anchor": "middle" }, pascal < 1000 ? String(pascal) : `${pascal / 1000}k`));
+  fill(node, svg("svg.response", { viewBox: `0 0 ${WIDTH} 350`, role: "img", "aria-label": `Speaking time and level over pressure from ${Math.round(low)} to ${Math.round(high)} Pa, as measured and as changed` },
+    band, inside.map(tick), PLOTS.map((plot) => curves(plot, each, x))),
+  el("p.caption", {}, `Over pressure in Pa: solid as changed, dashed the reed as measured; no line where it does not speak. Shaded: from the player's soft to hard${allowed ? `, who allows ${allowed}` : ""}.`));
+}
+
+// One of the two plots.
+function curves({ key, name, top, bottom, isRatio, ticks, label }, each, x) {
+  const values = each.flatMap((it) => [it[key].before.value, it[key].after.value]).filter((value) => value !== null);
+  if (values.length === 0) return svg("text", { x: LEFT, y: (top + bottom) / 2 }, `${name}: at none of these pressures`);
+  const of = isRatio ? Math.log : (value) => value;
+  const room = isRatio ? 0.2 : 2;
+  const [low, high] = [of(Math.min(...values)) - room, of(Math.max(...values)) + room];
+  const y = (value) => bottom - ((bottom - top) * (of(value) - low)) / (high - low);
+  const inside = ticks.filter((value) => of(value) >= low && of(value) <= high);
+  const tick = (value, k) => svg(`g.tick${k % 2 === 1 ? ".odd" : ""}`, {}, svg("line", { x1: LEFT, x2: RIGHT, y1: y(value), y2: y(value) }),
+    svg("text", { x: LEFT - 8, y: y(value) + 5, "text-anchor": "end" }, label(value)));
+  const line = (when, kind) => {
+    const points = each.map((it) => [it.pressure_pa, it[key][when].value]);
+    const runs = points.reduce((all, [pascal, value]) => (value === null ? [...all, []] : [...all.slice(0, -1), [...all[all.length - 1], `${x(pascal).toFixed(1)},${y(value).toFixed(1)}`]]), [[]]);
+    return runs.filter((run) => run.length).map((run) => svg(`polyline.${kind}`, { points: run.length > 1 ? run.join(" ") : `${run[0]} ${run[0]}` }));
+  };
+  return svg("g", {}, svg("text", { x: LEFT, y: top - 10 }, name), inside.slice(0, 12).map(tick), line("before", "ghost"), line("after", "now"));
+}
+
 // Pressures on a ruler whose steps are ratios.
 const ENDS = [20, 20000];
 const TICKS = [20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000];

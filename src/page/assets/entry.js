@@ -1,4 +1,5 @@
 // One reed: what is so, what to do, its readings, the player's word, work done with a stopwatch.
+import { Ear } from "./ear.js";
 import { ask, capital, el, fill, Gone, say, why } from "./parts.js";
 
 export class Entry {
@@ -9,9 +10,10 @@ export class Entry {
     this.reasons = el("div.reasons");
     this.cells = el("div.cells.large");
     this.words = el("div.words", { role: "group", "aria-label": "The player's word" });
-    this.more = el("details.more", {}, el("summary", {}, "Sizes, measured once"), (this.sizes = el("div.cells.small")));
+    this.more = el("details.more", {}, el("summary", {}, "Sizes, measured once, and pitch when blown"), (this.sizes = el("div.cells.small")));
     this.work = new Work(bench);
-    fill(node, this.told, this.cells, el("div.feel", {}, el("h3", {}, "The player says"), this.words), this.work.node, this.more, this.reasons);
+    this.ear = new Ear(this);
+    fill(node, this.told, this.ear.node, this.cells, el("div.feel", {}, el("h3", {}, "The player says"), this.words), this.work.node, this.more, this.reasons);
   }
 
   // Shows a reed; what is being typed is left alone.
@@ -28,6 +30,7 @@ export class Entry {
   build(state, id) {
     this.id = id;
     this.fields.clear();
+    this.ear.forget();
     const field = (column) => {
       const made = new Field(column, this);
       this.fields.set(column.key, made);
@@ -102,20 +105,42 @@ class Field {
   show(cell) {
     const fresh = cell ?? { text: "", shown: "" };
     const typing = document.activeElement === this.input && this.input.value !== this.known.shown;
-    if (!typing && !this.node.classList.contains("refused")) {
+    if (!typing && !this.isHeard && !this.node.classList.contains("refused")) {
       this.input.value = fresh.shown;
       this.known = fresh;
     }
-    this.from.textContent = fresh.also ? `${fresh.also}, ${fresh.file}` : (fresh.file ?? "");
+    if (!this.isHeard) this.from.textContent = fresh.also ? `${fresh.also}, ${fresh.file}` : (fresh.file ?? "");
+  }
+
+  // What a microphone heard: it stands in the cell, and is saved only when it is kept.
+  hear(text) {
+    if (document.activeElement === this.input && !this.isHeard && this.input.value !== this.known.shown) return;
+    this.isHeard = true;
+    this.refuse("");
+    this.input.value = text;
+    this.node.classList.add("heard");
+    this.node.closest("details")?.setAttribute("open", "");
+    this.from.textContent = "heard, not saved";
+  }
+
+  letGo() {
+    if (!this.isHeard) return;
+    this.isHeard = false;
+    this.node.classList.remove("heard");
+    this.input.value = this.known.shown;
+    this.from.textContent = this.known.file ?? "";
   }
 
   async key(event) {
     if (event.key === "Escape") {
+      if (this.isHeard) this.entry.ear.letGo();
+      this.letGo();
       this.input.value = this.known.shown;
       this.refuse("");
     }
     if (event.key !== "Enter") return;
     event.preventDefault();
+    if (this.isHeard) return this.entry.ear.keep();
     if (await this.save(true)) this.entry.bench.next(this.column.key, event.shiftKey ? -1 : 1);
   }
 
@@ -123,6 +148,7 @@ class Field {
     const text = this.input.value.trim();
     if (text === this.known.shown) {
       this.refuse("");
+      this.letGo();
       return true;
     }
     if (this.saving) return this.saving;
@@ -138,6 +164,8 @@ class Field {
     const { status, answer } = await this.entry.bench.save({ id: this.entry.id, column: this.column.key, text, was });
     if (status === 200 || status === 0) {
       this.refuse("");
+      this.isHeard = false;
+      this.node.classList.remove("heard");
       this.known = { ...this.known, shown: text, text };
       if (status === 200) this.show(answer.reeds.find((reed) => reed.id === this.entry.id)?.cells[this.column.key]);
       return true;

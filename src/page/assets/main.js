@@ -4,6 +4,7 @@ import { Plates } from "./plates.js";
 import { Entry } from "./entry.js";
 import { WhatIf } from "./whatif.js";
 import { begin, SetView } from "./set.js";
+import { Music } from "./music.js";
 
 const main = document.getElementById("main");
 const KEPT = "freereed not saved yet";
@@ -62,12 +63,13 @@ const bench = {
     show();
   },
 
-  // The same column of the next reed, in the order of the bench.
+  // The same column of the next reed, in the order of the bench; without a column only the reed.
   next(column, step) {
     const ids = this.state.reeds.map((reed) => reed.id);
     const at = ids.indexOf(this.chosen) + step;
     if (at < 0 || at >= ids.length) return say("That was the last reed.");
     this.choose(ids[at]);
+    if (column === null) return;
     const input = document.getElementById(`cell-${column}`);
     input?.closest("details")?.setAttribute("open", "");
     input?.focus();
@@ -100,9 +102,12 @@ function build(state) {
   views.plates = new Plates(plates, (id) => bench.choose(id));
   views.entry = new Entry(entry, bench);
   views.set = new SetView(views.all, bench);
-  fill(main, plates, views.one, views.all);
-  const tab = (view, label) => el("button", { type: "button", "data-view": view, onclick: () => { bench.view = view; show(); if (view === "set") views.set.open(); } }, label);
-  fill(document.getElementById("views"), tab("reed", "The reed"), tab("set", "The set"));
+  const piece = el("section.set", { "aria-label": "The music", hidden: true });
+  views.music = new Music(piece, bench);
+  views.nodes = { reed: views.one, set: views.all, music: piece };
+  fill(main, plates, Object.values(views.nodes));
+  const tab = (view, label) => el("button", { type: "button", "data-view": view, onclick: () => { bench.view = view; show(); views[view]?.open?.(); } }, label);
+  fill(document.getElementById("views"), tab("reed", "The reed"), tab("set", "The set"), tab("music", "The music"));
   const wanted = decodeURIComponent(location.hash.slice(1));
   const isThere = (id) => state.reeds.some((reed) => reed.id === id);
   bench.chosen = isThere(wanted) ? wanted : state.reeds[0]?.id;
@@ -120,8 +125,8 @@ function show() {
   views.plates.show(state, chosen);
   views.entry.show(state, chosen);
   views.set.show(state, chosen);
-  views.one.hidden = bench.view !== "reed";
-  views.all.hidden = bench.view !== "set";
+  views.music.show(state);
+  for (const [view, node] of Object.entries(views.nodes)) node.hidden = bench.view !== view;
   for (const tab of document.querySelectorAll("#views button")) tab.setAttribute("aria-current", tab.dataset.view === bench.view ? "page" : "false");
   progress(state.progress);
   undo(state.undo);

@@ -33,9 +33,12 @@ export class Gone extends Error {}
 
 // Asks the program; gives status and answer, and throws only where there is no answer at all.
 export async function ask(path, body) {
+  const isBytes = ArrayBuffer.isView(body) || body instanceof Blob;
   const options = body === undefined
     ? {}
-    : { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body) };
+    : isBytes
+      ? { method: "POST", headers: { "content-type": "application/octet-stream" }, body }
+      : { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body) };
   let response;
   try {
     response = await fetch(path, { ...options, cache: "no-store" });
@@ -50,15 +53,61 @@ export async function ask(path, body) {
   }
 }
 
-// What the program computes for long: asked again until nothing is left to solve.
-export async function patiently(path, told) {
-  for (;;) {
-    const { status, answer } = await ask(path);
-    if (status !== 202) return { status, answer };
-    told?.("Waiting until every reed is solved.");
-    await wait(700);
+// What the program computes for long, one at a time: what is asked anew or stopped is not computed any further.
+export class Heavy {
+  constructor() {
+    [this.window, this.number] = [crypto.getRandomValues(new Uint32Array(1))[0], 0];
+  }
+
+  // Asks until nothing is left to solve; meanwhile `node` says so, with a button that stops it.
+  async ask(path, node, body) {
+    this.number += 1;
+    const { window, number } = this;
+    const of = `${path}${path.includes("?") ? "&" : "?"}${new URLSearchParams({ window, number })}`;
+    const stop = el("button", { type: "button", onclick: () => this.stop(node) }, "Stop");
+    fill(node, el("p.soon", {}, "Being computed; it takes some seconds. ", stop));
+    node.classList.remove("stale");
+    say("Being computed; it takes some seconds.");
+    while (number === this.number) {
+      const { status, answer } = await ask(of, body);
+      if (number !== this.number) break;
+      if (status !== 202) return { status, answer };
+      say("Waiting until every reed is solved.");
+      await wait(700);
+    }
+    return { status: 409, answer: { overtaken: true } };
+  }
+
+  async stop(node) {
+    this.number += 1;
+    fill(node, el("p", {}, "Stopped."));
+    say("Stopped.");
+    const { window, number } = this;
+    await ask("overtake", { window, number });
   }
 }
+
+// So far beside a mark a finger may tap, pixels.
+const REACH = 30;
+
+// A chart of the program's whose reeds or notes can be tapped: `act` is given the name of the nearest.
+export function chart(text, words, what, act) {
+  const drawn = document.importNode(new DOMParser().parseFromString(text, "image/svg+xml").documentElement, true);
+  const node = el("div.chart.scroll", { tabindex: 0, role: "region", "aria-label": words }, drawn);
+  node.addEventListener("click", (event) => {
+    const away = (mark) => {
+      const { left, right, top, bottom } = mark.getBoundingClientRect();
+      // Reeds stand side by side, each in its column.
+      return Math.hypot(Math.max(left - event.clientX, 0, event.clientX - right), what === "reed" ? 0 : Math.max(top - event.clientY, 0, event.clientY - bottom));
+    };
+    const marks = [...drawn.querySelectorAll(`[data-${what}]`)].map((mark) => [away(mark), mark]).sort(([a], [b]) => a - b);
+    if (marks.length && marks[0][0] < REACH) act(marks[0][1].dataset[what]);
+  });
+  return node;
+}
+
+// Once what was changed is on the screen.
+export const painted = () => new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
 
 export const wait = (ms) => new Promise((done) => setTimeout(done, ms));
 

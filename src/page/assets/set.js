@@ -1,8 +1,9 @@
 // The whole set: what is so, charts over pitch, the gaps that balance gives, the work in order, rounds, papers to print.
-import { ask, el, fill, patiently, say, why } from "./parts.js";
+import { ask, chart, el, fill, Heavy, say, why } from "./parts.js";
 
 const CHARTS = [
   ["window.svg", "From which to which pressure each reed speaks, with the player's soft and hard"],
+  ["softest.svg", "How softly each reed starts, measured and computed, with the player's soft"],
   ["speaking.svg", "How soon each reed speaks"],
   ["pitch.svg", "How far each reed is from its pitch"],
   ["level.svg", "How loud each reed is beside its neighbours"],
@@ -10,12 +11,13 @@ const CHARTS = [
 
 export class SetView {
   constructor(node, bench) {
-    Object.assign(this, { node, bench, revision: null });
+    Object.assign(this, { node, bench, revision: null, heavy: new Map() });
     this.short = el("div.short");
     this.charts = el("div.charts");
     this.work = el("div.list");
     this.gaps = el("div.gaps");
     this.rounds = el("div.rounds");
+    this.tests = el("div.tests");
     this.smooth = el("input", { id: "smooth", type: "range", min: 0, max: 10, step: 0.5, value: 2, onchange: () => this.balance(), oninput: () => { this.weight.textContent = this.smooth.value; } });
     const button = (label, act) => el("button", { type: "button", onclick: act }, label);
     const paper = (name, label) => el("li", {}, el("a", { href: `paper/${name}`, target: "_blank", rel: "noopener" }, label));
@@ -27,6 +29,7 @@ export class SetView {
       el("div.knob", {}, el("label", { for: "smooth" }, "Roomy, or even"), this.smooth, (this.weight = el("output", { for: "smooth" }, "2"))), button("Balance the gaps", () => this.balance()), this.gaps,
       el("h2", {}, "Charts"), button("Draw the charts", () => this.draw()), this.charts,
       el("h2", {}, "Rounds: expected and measured"), button("Compare", () => this.compare()), this.rounds,
+      el("h2", {}, "To test before signing off"), button("What to test", () => this.protocol()), this.tests,
       el("h2", {}, "To print"), el("ul.papers", {}, paper("report", "Report for the customer and for the bench, with room to sign"), paper("card", "Card for the bench"), this.booklet),
       el("p.caption", {}, "Each takes some seconds, and opens beside the page; print it from there."));
   }
@@ -42,7 +45,7 @@ export class SetView {
       el("button", { type: "button", "aria-label": `Work on it: ${it.id}`, onclick: () => this.bench.workOn({ ...it, operation: it.aimed_gap_mm ? "regap" : "retune" }) }, "Work on it"));
     fill(this.aims, state.aims.length ? el("ul.work", {}, state.aims.map(aim)) : null);
     if (this.revision !== null && this.revision !== state.revision) {
-      for (const node of [this.work, this.gaps, this.charts, this.rounds]) node.classList.toggle("stale", node.children.length > 0);
+      for (const node of [this.work, this.gaps, this.charts, this.rounds, this.tests]) node.classList.toggle("stale", node.children.length > 0);
     }
     this.revision = state.revision;
   }
@@ -53,11 +56,19 @@ export class SetView {
   }
 
   async ask(path, node, show) {
-    fill(node, el("p.soon", { role: "status" }, "Being computed; it takes some seconds."));
-    node.classList.remove("stale");
-    const { status, answer } = await patiently(path, say);
+    const heavy = this.heavy.get(node) ?? new Heavy();
+    this.heavy.set(node, heavy);
+    const { status, answer } = await heavy.ask(path, node);
+    if (answer.overtaken) return;
     if (status !== 200) return fill(node, el("p", {}, why(answer)));
-    show(answer);
+    await show(answer);
+  }
+
+  // A chart of the set: a tap on a reed chooses it.
+  async picture(path, words) {
+    const { answer: { refused: text } } = await ask(path);
+    return el("figure", {}, chart(text, words, "reed", (id) => this.bench.go(id)),
+      el("figcaption", {}, `${words}. Tap a reed to go to it, or see the chart `, el("a", { href: path, target: "_blank", rel: "noopener", "aria-label": `by itself, to print or save: ${words}` }, "by itself, to print or save"), "."));
   }
 
   plan() {
@@ -71,29 +82,37 @@ export class SetView {
 
   balance() {
     const path = `gaps?smooth=${this.smooth.value}`;
-    return this.ask(path, this.gaps, (answer) => fill(this.gaps, el("p", {}, answer.words),
+    return this.ask(path, this.gaps, async (answer) => fill(this.gaps, el("p", {}, answer.words),
       el("ul.columns", {}, answer.bent.map((it) => el("li", {}, el("button.link", { type: "button", onclick: () => this.bench.go(it.id) }, `${it.id} ${it.note}`), `: ${it.now} to ${it.to}`))),
-      picture(`chart/gaps.svg?smooth=${this.smooth.value}`, "The gap of each reed now, best for itself, and as balance gives it")));
+      await this.picture(`chart/gaps.svg?smooth=${this.smooth.value}`, "The gap of each reed now, best for itself, and as balance gives it")));
   }
 
   draw() {
-    return this.ask(`chart/${CHARTS[0][0]}`, this.charts, () => fill(this.charts, CHARTS.map(([name, words]) => picture(`chart/${name}?${this.state.revision}`, words))));
+    return this.ask(`chart/${CHARTS[0][0]}`, this.charts, async () => {
+      const drawn = [];
+      for (const [name, words] of CHARTS) drawn.push(await this.picture(`chart/${name}`, words));
+      fill(this.charts, drawn);
+    });
   }
 
   compare() {
     return this.ask("rounds", this.rounds, (answer) => {
       if (!answer.rows.length) return fill(this.rounds, el("p", {}, "Nothing was measured in a round yet."));
       const lines = answer.rows.flatMap(({ round, id, done, lines: of }) => of.map((cells, k) => [k ? "" : round, k ? "" : id, k ? "" : done, ...cells]));
-      const head = el("thead", {}, el("tr", {}, ["round", ...answer.heads].map((name) => el("th", { scope: "col" }, name || "so"))));
-      const body = el("tbody", {}, lines.map((cells) => el("tr", {}, cells.map((cell) => el("td", {}, cell)))));
-      const table = el("table", {}, el("caption.unseen", {}, "What was done, expected and measured"), head, body);
-      fill(this.rounds, el("div.scroll", { tabindex: 0, role: "region", "aria-label": "Rounds" }, table), answer.legend ? el("p.caption", {}, answer.legend) : null);
+      fill(this.rounds, table("What was done, expected and measured", ["round", ...answer.heads], lines), answer.legend ? el("p.caption", {}, answer.legend) : null);
     });
+  }
+
+  protocol() {
+    return this.ask("protocol", this.tests, ({ words, before, heads, rows }) => fill(this.tests, el("p", {}, `${words}. ${before.join(" ")}`),
+      table("What to test, doubtful reeds first", heads, rows), el("p.caption", {}, "It stands in the report too, to print and to fill.")));
   }
 }
 
-function picture(address, words) {
-  return el("figure.chart", {}, el("img", { src: address, alt: words, loading: "lazy" }), el("figcaption", {}, el("a", { href: address, target: "_blank", rel: "noopener" }, `${words} (by itself, to print or save)`)));
+function table(words, heads, rows) {
+  const head = el("thead", {}, el("tr", {}, heads.map((name) => el("th", { scope: "col" }, name || "so"))));
+  const body = el("tbody", {}, rows.map((cells) => el("tr", {}, cells.map((cell) => el("td", {}, cell)))));
+  return el("div.scroll", { tabindex: 0, role: "region", "aria-label": words }, el("table", {}, el("caption.unseen", {}, words), head, body));
 }
 
 // A new job in three questions.

@@ -1,6 +1,6 @@
 // What if: sliders with numbers; what is quick to compute is shown first, what is overtaken is not computed.
-import { ask, capital, el, fill, Gone, wait, why } from "./parts.js";
-import { ruler, tongue } from "./drawing.js";
+import { ask, capital, el, fill, Gone, painted, wait, why } from "./parts.js";
+import { response, ruler, tongue } from "./drawing.js";
 
 const MOST_PINS = 3;
 // How long hands must rest before it is asked what takes longer, and what takes long.
@@ -15,6 +15,7 @@ export class WhatIf {
     this.knobs = el("div.knobs");
     this.drawing = el("figure.drawing");
     this.ruler = el("figure.drawing");
+    this.response = el("figure.drawing");
     this.words = el("div.changes", { "aria-live": "polite" });
     this.numbers = el("div.numbers");
     this.told = el("p.told-off", { role: "alert" });
@@ -22,9 +23,9 @@ export class WhatIf {
     this.sound = el("div.sound");
     const button = (label, act, kind = "") => el(`button${kind}`, { type: "button", onclick: act }, label);
     this.buttons = el("div.row", {},
-      button("Back to the reed", () => this.reset()), button("Pin", () => this.pin()), button("Plan the bend", () => this.bend()),
+      button("Back to the reed", () => this.reset()), button("Pin", () => this.pin()), button("Plan it", () => this.planIt()),
       (this.aim = button("Take this gap as aim", () => this.takeAim())), button("Hear both", () => this.hear()));
-    fill(node, el("h3", {}, "What if"), this.drawing, this.knobs, this.buttons, this.told, this.words, this.ruler, this.numbers, this.plan, this.sound);
+    fill(node, el("h3", {}, "What if"), this.drawing, this.knobs, this.buttons, this.told, this.words, this.ruler, this.response, this.numbers, this.plan, this.sound);
   }
 
   // Shows the sliders of a reed; those that are moved stay where they are while it stays the same.
@@ -38,6 +39,7 @@ export class WhatIf {
       this.pins = [];
       fill(this.plan);
       fill(this.sound);
+      fill(this.response);
     }
     this.aim.hidden = details.pressures_pa === null;
     fill(this.knobs, details.knobs.map((knob) => this.knob(knob)));
@@ -85,6 +87,7 @@ export class WhatIf {
     this.at ??= performance.now();
     this.isNew = true;
     this.node.setAttribute("aria-busy", "true");
+    this.response.classList.add("waiting");
     if (this.busy || this.id === null) return;
     this.busy = true;
     try {
@@ -131,6 +134,10 @@ export class WhatIf {
       this.settled = { ...settled, number };
       this.window = this.settled;
       this.draw();
+      const curves = await this.try("curves", number);
+      if (!curves || number !== moves) return;
+      response(this.response, curves, this.pressures);
+      this.response.classList.remove("waiting");
       await wait(REST_MS);
       if (number !== moves) return;
       const sure = this.set.size && (await this.try("sure", number));
@@ -232,13 +239,18 @@ export class WhatIf {
     return this.set.get("reed.tip_gap_mm");
   }
 
-  async bend() {
-    if (!this.gap()) return fill(this.told, "Move the tip gap first: the plan is for the gap that it shows.");
-    const { status, answer } = await ask("bend", { id: this.id, to_mm: Number(this.gap()) });
-    if (status !== 200 || answer.refused) return fill(this.plan, el("h3", {}, "The bend"), el("p", {}, why(answer)));
+  // What is changed as steps for the hands.
+  async planIt() {
+    if (this.set.size === 0) return fill(this.told, "Nothing is changed: move a slider first. A gap is bent; thickness is filed and weight put on the tip, to the pitch that they give.");
+    fill(this.plan, el("p", {}, "Planning."));
+    const { status, answer } = await ask("plan", { id: this.id, set: [...this.set] });
+    if (status !== 200) return fill(this.plan, el("p", {}, why(answer)));
     fill(this.told);
-    fill(this.plan, el("h3", {}, capital(answer.title)), el("ol", {}, answer.steps.map((step) => el("li", {}, step))),
-      el("p", {}, el("b", {}, "Stop "), answer.stop), answer.cautions.map((caution) => el("p.care", {}, caution)));
+    const one = (plan) => (plan.refused
+      ? el("p", {}, why(plan))
+      : el("div", {}, el("h3", {}, capital(plan.title)), el("ol", {}, plan.steps.map((step) => el("li", {}, step))),
+        el("p", {}, el("b", {}, "Stop "), plan.stop), plan.cautions.map((caution) => el("p.care", {}, caution))));
+    fill(this.plan, answer.plans.map(one), answer.others.length ? el("p", {}, `No steps are planned here for ${answer.others.join(", ")}.`) : null);
   }
 
   async takeAim() {
@@ -259,5 +271,3 @@ export class WhatIf {
       el("audio", { controls: true, src: this.address, "aria-label": "The reed as it is, then changed" }));
   }
 }
-
-const painted = () => new Promise((done) => requestAnimationFrame(() => setTimeout(done)));

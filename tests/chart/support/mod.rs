@@ -10,7 +10,7 @@ mod windows;
 
 use freereed::chart::{
     Breath, GapsChart, GapsReed, LevelsChart, LevelsReed, PitchChart, PitchReed, Playable, PlayerPressures, ReedLabel,
-    Slide, SpeakingChart, SpeakingReed, Speech, Window, WindowChart, WindowReed,
+    Slide, SoftestChart, SoftestReed, SpeakingChart, SpeakingReed, Speech, Window, WindowChart, WindowReed,
 };
 
 pub use reading::*;
@@ -122,6 +122,25 @@ pub fn demo_levels(count: usize) -> LevelsChart {
         set_name: "Invented set in C".into(),
         reeds: some_reeds(count).into_iter().enumerate().map(level).collect(),
         passes_db: 1.0,
+        small_print: SMALL_PRINT.into(),
+    }
+}
+
+pub fn demo_softest(count: usize) -> SoftestChart {
+    let one = |(k, reed): (usize, ReedLabel)| {
+        let soft_pa = player(reed.midi_note).soft_pa;
+        let computed_pa = 0.7 * soft_pa;
+        let (measured_pa, computed_pa) = match reed.id.as_str() {
+            "3-draw-out" => (Some(1.6 * soft_pa), Some(computed_pa)),
+            "5-blow-in" => (None, Some(1.2 * soft_pa)),
+            "9-draw-in" => (None, None),
+            _ => ((k % 3 != 0).then_some(computed_pa * (1.0 + 0.1 * noise(k as i32))), Some(computed_pa)),
+        };
+        SoftestReed { reed, measured_pa, computed_pa, soft_pa }
+    };
+    SoftestChart {
+        set_name: "Invented set in C".into(),
+        reeds: some_reeds(count).into_iter().enumerate().map(one).collect(),
         small_print: SMALL_PRINT.into(),
     }
 }
