@@ -5,7 +5,7 @@ use super::quantity::{Need, Quantity};
 use crate::physics::attack::{Attack, Ending, Start, Steady, Stop};
 use crate::physics::dynamic_range::DynamicRange;
 use crate::physics::onset::{Choke, Growth, Speaking};
-use crate::physics::playable::{Edge, End, Playable};
+use crate::physics::playable::{Edge, End, Like, Playable};
 use crate::physics::steady::Branch;
 use crate::physics::{InputError, Reed, ReedModel};
 use crate::sheet::notes;
@@ -50,7 +50,8 @@ impl Solved {
         Self::with_window_like(reed, wanted, conditions, swing_scale, None)
     }
 
-    /// The same, where the playable window of a reed much like this one is known ([`ReedModel::playable_like`]).
+    /// The same, where a reed much like this one is solved: its window shows where to seek this one's
+    /// ([`ReedModel::playable_like`]).
     ///
     /// # Errors
     /// A value for which the equations have no meaning.
@@ -59,7 +60,7 @@ impl Solved {
         wanted: &[Quantity],
         conditions: &Conditions,
         swing_scale: f64,
-        like: Option<&Playable>,
+        like: Option<&Self>,
     ) -> Result<Self, InputError> {
         let needs = |needs: &[Need]| wanted.iter().any(|quantity| needs.contains(&quantity.row().need));
         let model = ReedModel::new(reed.clone())?;
@@ -74,6 +75,8 @@ impl Solved {
         });
         let growth = needs(&[Need::Growth]).then(|| model.growth(&[model.resting_mouth_pa(conditions.pressure_pa)])[0]);
         let found = speaking.as_ref();
+        let like =
+            like.and_then(|like| Some(Like { speaking: like.speaking.as_ref()?, window: like.playable.as_ref()? }));
         let playable =
             found.filter(|_| needs(&windows)).and_then(|speaking| model.playable_like(speaking, demand, like));
         let range = playable.filter(|_| needs(&[Need::Range])).and_then(|window| model.dynamic_range(&window, demand));
@@ -106,7 +109,7 @@ impl Solved {
             other => other,
         };
         let solved: Vec<Quantity> = wanted.iter().copied().map(goes_with).collect();
-        let other = Self::of(reed, &solved, &self.conditions, self.swing_scale)?;
+        let other = Self::with_window_like(reed, &solved, &self.conditions, self.swing_scale, Some(self))?;
         let value = |(&wanted, &solved): (&Quantity, &Quantity)| {
             let there = other.answer(solved).value?;
             Some(if wanted == solved {

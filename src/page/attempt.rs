@@ -13,7 +13,6 @@ use super::reed::Subject;
 use super::tongue::tongue;
 use crate::answer::{Answer, Comparing, Conditions, Line, Quantity, Solved, swing_scale};
 use crate::physics::ReedModel;
-use crate::physics::playable::Playable;
 use crate::sheet::{CheckedReed, SheetError};
 use crate::units;
 
@@ -109,8 +108,8 @@ pub(super) fn attempt(bench: &Bench, attempt: &Attempt) -> Result<Value, NoAttem
     }
     let before = remembered(bench, &subject, attempt, &go_on)?;
     let parts = parts(&subject, attempt.stage);
-    let like = before.solved.first().filter(|_| attempt.stage == Stage::Window).and_then(|before| before.playable);
-    let after: Vec<Solved> = solved(&changed, &parts, before.swing_scale, like.as_ref(), &go_on)?;
+    let like = before.solved.first().filter(|_| attempt.stage == Stage::Window);
+    let after: Vec<Solved> = solved(&changed, &parts, before.swing_scale, like, &go_on)?;
     let told = |(part, (a, b)): (&Part, (&Solved, &Solved))| part.told(a, b);
     let all: Vec<Value> = parts.iter().zip(before.solved.iter().zip(&after)).map(told).collect();
     let mut answer = json!({
@@ -180,7 +179,7 @@ fn solved(
     reed: &CheckedReed,
     parts: &[Part],
     swing_scale: f64,
-    like: Option<&Playable>,
+    like: Option<&Solved>,
     go_on: &(impl Fn() -> Result<(), NoAttempt> + Sync),
 ) -> Result<Vec<Solved>, NoAttempt> {
     let one = |part: &Part| {

@@ -57,16 +57,24 @@ pub struct Playable {
     pub evaluations: usize,
 }
 
-impl Playable {
-    /// What a third window might be at `x`, if the logarithms of the ends of two others, each with its place, go on straight.
-    #[must_use]
-    pub fn straight_on(before: &(f64, Self), last: &(f64, Self), x: f64) -> Self {
-        let share = (x - last.0) / (last.0 - before.0);
-        let end = |pick: fn(&Self) -> End| {
-            let (from, to) = (pick(&before.1), pick(&last.1));
-            End { pressure_pa: to.pressure_pa * (to.pressure_pa / from.pressure_pa).powf(share), ..to }
+/// What is known of a reed much like another: its small motion, and its window.
+#[derive(Debug, Clone, Copy)]
+pub struct Like<'a> {
+    /// Onset and choke.
+    pub speaking: &'a Speaking,
+    /// The window.
+    pub window: &'a Playable,
+}
+
+impl Like<'_> {
+    /// Where the ends would be if the lower went with onset and the upper with choke.
+    fn ends(&self, speaking: &Speaking) -> [End; 2] {
+        let gone = |end: End, of: fn(&Speaking) -> Option<f64>| {
+            let times = of(speaking).zip(of(self.speaking)).map_or(1.0, |(there, here)| there / here);
+            End { pressure_pa: times * end.pressure_pa, ..end }
         };
-        Self { low: end(|window| window.low), high: end(|window| window.high), ..last.1 }
+        let onset_pa = |speaking: &Speaking| speaking.onset.map(|onset| onset.pressure_pa);
+        [gone(self.window.low, onset_pa), gone(self.window.high, |speaking| speaking.choke.pressure_pa())]
     }
 }
 
@@ -86,14 +94,15 @@ impl ReedModel {
         self.playable_like(speaking, demand, None)
     }
 
-    /// The same, where the window of a reed much like this one is known: the same roots to the same accuracy, sought from there
-    /// in fewer attacks.
-    pub fn playable_like(&self, speaking: &Speaking, demand: Demand, like: Option<&Playable>) -> Option<Playable> {
+    /// The same, where a reed much like this one is known: the same roots to the same accuracy, sought from there in fewer
+    /// attacks.
+    pub fn playable_like(&self, speaking: &Speaking, demand: Demand, like: Option<Like<'_>>) -> Option<Playable> {
         let onset = speaking.onset?.pressure_pa;
         let fastest = speaking.fastest?.pressure_pa;
         let mut search = WindowSearch { model: self, speaking, demand, evaluations: 0 };
-        let (low, high) =
-            like.map_or((None, None), |like| search.both(|low| low.near(like.low), |high| high.near(like.high)));
+        let (low, high) = like
+            .map(|like| like.ends(speaking))
+            .map_or((None, None), |[low, high]| search.both(|search| search.near(low), |search| search.near(high)));
         let (low, high) = match (low, high) {
             (Some(low), Some(high)) if low.pressure_pa < high.pressure_pa => (low, high),
             (low, high) => {

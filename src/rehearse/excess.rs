@@ -8,7 +8,7 @@ use super::ringing::{left_after, saved_s};
 use crate::instrument::ReedAssessment;
 use crate::instrument::balance::ReedBalance;
 use crate::physics::ReedModel;
-use crate::physics::playable::Demand;
+use crate::physics::playable::{Demand, Like};
 use crate::sheet::{Note, NoteCurve, PlayerProfile};
 use crate::study::changed::with_tip_gap;
 
@@ -118,7 +118,8 @@ pub(super) fn excess(assessed: &ReedAssessment, notes: &[&PlayedNote]) -> Option
 fn pressure_off(assessed: &ReedAssessment, pressure_pa: f64, allowed_s: f64) -> PressureOff {
     let demand = Demand { allowed_s, ..assessed.demand };
     let speaking = &assessed.prediction.speaking;
-    match assessed.prediction.model.playable_like(speaking, demand, assessed.playable.as_ref()) {
+    let like = assessed.playable.as_ref().map(|window| Like { speaking, window });
+    match assessed.prediction.model.playable_like(speaking, demand, like) {
         None => PressureOff::NoPressure,
         Some(window) => {
             let (harder, softer) = (window.low.pressure_pa / pressure_pa, pressure_pa / window.high.pressure_pa);

@@ -16,7 +16,6 @@ pub use sustained::{Sustained, SustainedPoint};
 
 use crate::answer::{Answer, Conditions, DoesNotSound, Quantity, Solved, SwingScale};
 use crate::physics::onset::Speaking;
-use crate::physics::playable::Playable;
 use crate::physics::{InputError, Reed, ReedModel};
 use crate::sheet::CheckedReed;
 
@@ -91,8 +90,8 @@ impl Study {
         if gap_m == self.gap_m() { wider } else { changed::with_tip_gap(&wider, gap_m) }
     }
 
-    /// Results at each of `gaps_m` in turn, with one clearance; `done` is told of each reed. Each window is sought where those of
-    /// the two gaps before lead.
+    /// Results at each of `gaps_m` in turn, with one clearance; `done` is told of each reed. Each window is sought from
+    /// that of the gap before.
     fn along_gaps(
         &self,
         gaps_m: &[f64],
@@ -101,19 +100,11 @@ impl Study {
         conditions: &Conditions,
         done: &(dyn Fn() + Sync),
     ) -> Vec<Option<Solved>> {
-        let mut windows: Vec<(f64, Playable)> = Vec::new();
+        let mut last: Option<Solved> = None;
         let at = |&gap_m: &f64| {
-            let like = match windows.as_slice() {
-                [.., before, last] => Some(Playable::straight_on(before, last, gap_m)),
-                [last] => Some(last.1),
-                [] => None,
-            };
             let reed = self.at(gap_m, clearance_m);
-            let solved = Solved::with_window_like(&reed, of, conditions, self.swing_scale, like.as_ref()).ok();
-            match solved.as_ref().and_then(|solved| solved.playable) {
-                Some(window) => windows.push((gap_m, window)),
-                None => windows.clear(),
-            }
+            let solved = Solved::with_window_like(&reed, of, conditions, self.swing_scale, last.as_ref()).ok();
+            last.clone_from(&solved);
             done();
             solved
         };

@@ -104,6 +104,9 @@ export class WhatIf {
     const began = this.at;
     [this.isNew, this.at] = [false, null];
     const number = moves;
+    // Both at once: the window need not wait until what is quick is on the screen.
+    const asked = this.try("window", number);
+    asked.catch(() => {});
     const quick = await this.try("quick", number);
     if (!quick) return;
     this.quick = quick;
@@ -113,7 +116,7 @@ export class WhatIf {
     await painted();
     performance.measure("quick", { start: began });
     if (this.isNew) return;
-    const window = await this.try("window", number);
+    const window = await asked;
     if (!window) return;
     this.window = { ...window, number };
     this.draw();
