@@ -10,7 +10,7 @@
 
 use std::f64::consts::PI;
 
-use super::aperture::{Aperture, Flow, FlowSlopes, MODES, Rule};
+use super::aperture::{Aperture, Flow, FlowSlopes, MODES};
 use super::beam::Mode;
 use super::condensed::{FLOW, PRESSURE};
 use super::ladder::{Ladder, SECTIONS};
@@ -261,10 +261,10 @@ impl ReedModel {
         self.rates_with(&self.aperture.flow(state.tip_m, state.speed_m_s, state.reed_pa()), state, blown_pa)
     }
 
-    /// The same, the flow summed up by a rule, as code of whoever calls it.
+    /// The same, as code of whoever calls it.
     #[inline(always)]
-    pub(super) fn rates_by(&self, rule: Rule, state: &State, blown_pa: f64) -> State {
-        self.rates_with(&self.aperture.flow_by(rule, state.tip_m, state.speed_m_s, state.reed_pa()), state, blown_pa)
+    pub(super) fn rates_by(&self, state: &State, blown_pa: f64) -> State {
+        self.rates_with(&self.aperture.flow_by(state.tip_m, state.speed_m_s, state.reed_pa()), state, blown_pa)
     }
 
     /// The same, where the flow through the opening is known.
@@ -299,10 +299,10 @@ impl ReedModel {
         (self.rates_with(&flow.flow, state, blown_pa), self.slopes_with(&flow, state))
     }
 
-    /// The same, the flow summed up by a rule, as code of whoever calls it.
+    /// The same, as code of whoever calls it.
     #[inline(always)]
-    pub(super) fn rates_and_slopes_by(&self, rule: Rule, state: &State, blown_pa: f64) -> (State, Slopes) {
-        let flow = self.aperture.slopes_by(rule, state.tip_m, state.speed_m_s, state.reed_pa());
+    pub(super) fn rates_and_slopes_by(&self, state: &State, blown_pa: f64) -> (State, Slopes) {
+        let flow = self.aperture.slopes_by(state.tip_m, state.speed_m_s, state.reed_pa());
         (self.rates_with(&flow.flow, state, blown_pa), self.slopes_with(&flow, state))
     }
 

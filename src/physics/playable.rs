@@ -153,12 +153,6 @@ impl Tried {
         self.pressure_pa.ln()
     }
 
-    /// By how much it is sooner than allowed, as a share of its own time: it goes with growth, and is near straight over the
-    /// pressure where the time itself runs away.
-    fn haste(&self) -> Option<f64> {
-        self.lateness.map(|lateness| (-lateness).exp_m1())
-    }
-
     /// How far its time is from the one allowed, as a logarithm.
     fn distance(&self) -> f64 {
         self.lateness.map_or(f64::INFINITY, f64::abs)
@@ -174,11 +168,10 @@ impl Tried {
     }
 }
 
-/// Where the line through the haste of two comes to none, as a logarithm of the pressure, and the slope of `ln t50` there.
+/// Where the line through two logarithms of `t50` comes to the time allowed, as a logarithm of the pressure, and its slope.
 fn line(a: &Tried, b: &Tried) -> Option<(f64, f64)> {
-    let slope = (b.haste()? - a.haste()?) / (b.ln_pressure() - a.ln_pressure());
-    let root = a.ln_pressure() - a.haste()? / slope;
-    slope.is_normal().then_some((root, -slope))
+    let slope = (b.lateness? - a.lateness?) / (b.ln_pressure() - a.ln_pressure());
+    slope.is_normal().then(|| (a.ln_pressure() - a.lateness.unwrap_or(0.0) / slope, slope))
 }
 
 #[derive(Clone)]
@@ -232,8 +225,8 @@ impl WindowSearch<'_> {
         Some(pair[0].pressure_pa + share * (pair[1].pressure_pa - pair[0].pressure_pa))
     }
 
-    /// The end near that of a reed much like this one, where beyond that it was too slow: along the line through the haste of
-    /// the last two attacks, at first as steep as there. Nothing where that does not soon lead to it.
+    /// The end near that of a reed much like this one, where beyond that it was too slow: along the line through the last
+    /// two attacks, at first as steep as there. Nothing where that does not soon lead to it.
     fn near(&mut self, like: End) -> Option<End> {
         const ROUNDS: usize = 4;
         let mut slope = like.steepness.filter(|_| like.edge == Edge::TooSlow)?;
@@ -255,12 +248,10 @@ impl WindowSearch<'_> {
         self.edge(inside, Tried { pressure_pa: onset, lateness: None, speaks: true })
     }
 
-    /// Goes up in growing steps until the reed fails, then closes in: from midway between where small motion grows too slowly
-    /// and choke, since on the way to choke a swing once begun grows faster than a small one.
+    /// Goes up in growing steps until the reed fails, from where growth falls short of what is needed, then closes in.
     fn upper(&mut self, inside: Tried) -> End {
         let limit = self.speaking.limit_pa;
-        let (short, choke) = (self.guess(&inside, [inside.pressure_pa, limit]), self.speaking.choke.pressure_pa());
-        let short = short.zip(choke).map(|(short, choke)| (short * choke).sqrt()).or(short).or(choke);
+        let short = self.guess(&inside, [inside.pressure_pa, limit]).or(self.speaking.choke.pressure_pa());
         let [mut step, widest] = STEPS;
         let (mut good, mut next) = (inside, short.unwrap_or(limit).max(step * inside.pressure_pa));
         loop {
@@ -280,7 +271,7 @@ impl WindowSearch<'_> {
     }
 
     /// Closes in between a pressure at which the reed speaks in time and one at which it fails: by growth while they are far
-    /// apart, by the line through the haste of the two when they are near, by halves where neither gets on.
+    /// apart, by the line through the two logarithms of `t50` when they are near, by halves where neither gets on.
     fn edge(&mut self, mut good: Tried, mut bad: Tried) -> End {
         const ROUNDS: usize = 16;
         let mut before: Option<Tried> = None;

@@ -5,9 +5,11 @@ use crate::physics::beam::{self, Mode};
 use crate::physics::quadrature::gauss_legendre;
 use crate::physics::reed::Reed;
 
-/// Spans of which each has a whole rule; of more than these each has a quarter of it, for the whole tongue needs no more points
-/// than one span of it would.
-const FEW_SPANS: usize = 4;
+/// Points of the Gauss-Legendre rule on each span between stations: of a few spans, and of each where there are more than
+/// [`FEW_SPANS`], for the whole tongue needs no more points than one span of it would.
+const POINTS: usize = 32;
+const POINTS_OF_MANY: usize = 8;
+const FEW_SPANS: usize = POINTS / POINTS_OF_MANY;
 
 /// Spans between stations that are integrated one by one; where there are more, the reed is cut evenly into so many.
 const MOST_SPANS: usize = 16;
@@ -30,37 +32,19 @@ pub(super) struct EdgePoints<const N: usize = LANES> {
     pub(super) viscous_drag: [f64; N],
 }
 
-/// Places along the edge of a reed at which its flow is summed up, with their shares of the way from 0 to 1.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(in crate::physics) enum Rule {
-    /// Gauss-Legendre, 32 points on each span between stations.
-    Fine,
-    /// 16 points: enough where steps in time are as coarse. Over twelve harmonica reeds, blown at 1.5 to 12 times onset, `t50`
-    /// and both ends of the playable window differ from those of 64 points by 0.2 % (most 0.6 %), and so they do with 32
-    /// points: it is what the steps make of them.
-    Coarse,
-}
-
-impl Rule {
-    fn points(self, spans: usize) -> Vec<(f64, f64)> {
-        match (self, spans <= FEW_SPANS) {
-            (Self::Fine, true) => gauss_legendre::<32>().to_vec(),
-            (Self::Coarse, true) => gauss_legendre::<16>().to_vec(),
-            (Self::Fine, false) => gauss_legendre::<8>().to_vec(),
-            (Self::Coarse, false) => gauss_legendre::<4>().to_vec(),
-        }
-    }
-}
-
 impl EdgePoints {
     /// Both sides of `reed`; where they are alike, one counts twice.
-    pub(super) fn sides(reed: &Reed, modes: &[Mode], rule: Rule) -> Vec<Self> {
+    pub(super) fn sides(reed: &Reed, modes: &[Mode]) -> Vec<Self> {
         let length = reed.beam.length_m;
         let (left, right) = (&reed.slot.left_clearance_m, &reed.slot.right_clearance_m);
         let sides: &[(_, f64)] = if left == right { &[(left, 2.0)] } else { &[(left, 1.0), (right, 1.0)] };
         let mut points = Vec::new();
         let breaks = integration_breaks(reed);
-        let rule = rule.points(breaks.len() - 1);
+        let rule = if breaks.len() <= FEW_SPANS + 1 {
+            gauss_legendre::<POINTS>().to_vec()
+        } else {
+            gauss_legendre::<POINTS_OF_MANY>().to_vec()
+        };
         for span in breaks.windows(2) {
             let middle = 0.5 * (span[0] + span[1]);
             for (index, &(clearance, count)) in sides.iter().enumerate() {

@@ -19,7 +19,6 @@ use super::beam::Mode;
 use super::reed::Reed;
 use super::widths::for_each_width;
 use edge::EdgePoints;
-pub(super) use edge::Rule;
 use lanes::{Moment, Sums};
 pub use slit::Slit;
 
@@ -29,8 +28,7 @@ pub const MODES: usize = 2;
 /// The opening around one reed.
 #[derive(Debug, Clone)]
 pub struct Aperture {
-    fine: Vec<EdgePoints>,
-    coarse: Vec<EdgePoints>,
+    sides: Vec<EdgePoints>,
     tip: EdgePoints<1>,
     air: lanes::Air,
     /// `alpha S_s sqrt(2/rho)` of (5).
@@ -78,8 +76,7 @@ impl Aperture {
         let (density, contraction) = (reed.air.density_kg_m3, reed.coefficients.contraction);
         let slot_area = slot_width * (length + reed.slot.tip_clearance_m);
         Self {
-            fine: EdgePoints::sides(reed, modes, Rule::Fine),
-            coarse: EdgePoints::sides(reed, modes, Rule::Coarse),
+            sides: EdgePoints::sides(reed, modes),
             tip: EdgePoints::tip(reed),
             air: lanes::Air {
                 inertial: 0.5 * density / (contraction * contraction),
@@ -92,14 +89,7 @@ impl Aperture {
 
     /// Points along the sides at which a flow is summed up: what one costs.
     pub fn points(&self) -> usize {
-        self.fine.len() * edge::LANES
-    }
-
-    fn sides(&self, rule: Rule) -> &[EdgePoints] {
-        match rule {
-            Rule::Fine => &self.fine,
-            Rule::Coarse => &self.coarse,
-        }
+        self.sides.len() * edge::LANES
     }
 
     /// Flow with the tip displaced by `tip` (m, per mode), moving at `speed` (m/s, per mode), under `dp` (Pa).
@@ -119,15 +109,15 @@ impl Aperture {
 
     /// The flow, as code of whoever calls it.
     #[inline(always)]
-    pub(super) fn flow_by(&self, rule: Rule, tip: [f64; MODES], speed: [f64; MODES], dp: f64) -> Flow {
-        let sums = lanes::sums(self.sides(rule), &self.tip, &self.air, &Moment { tip, speed, dp: dp.abs() });
+    pub(super) fn flow_by(&self, tip: [f64; MODES], speed: [f64; MODES], dp: f64) -> Flow {
+        let sums = lanes::sums(&self.sides, &self.tip, &self.air, &Moment { tip, speed, dp: dp.abs() });
         self.in_series(&sums, dp)
     }
 
     /// The flow and its derivatives, as code of whoever calls it.
     #[inline(always)]
-    pub(super) fn slopes_by(&self, rule: Rule, tip: [f64; MODES], speed: [f64; MODES], dp: f64) -> FlowSlopes {
-        let sums = lanes::slope_sums(self.sides(rule), &self.tip, &self.air, &Moment { tip, speed, dp: dp.abs() });
+    pub(super) fn slopes_by(&self, tip: [f64; MODES], speed: [f64; MODES], dp: f64) -> FlowSlopes {
+        let sums = lanes::slope_sums(&self.sides, &self.tip, &self.air, &Moment { tip, speed, dp: dp.abs() });
         let flow = self.in_series(&sums.sums, dp);
         let symmetric = |[a, b, c]: [f64; 3]| [[a, b], [b, c]];
         FlowSlopes {
@@ -160,7 +150,7 @@ impl Aperture {
         let (sign, slot) = (dp.signum(), self.slot_flow(dp));
         let (ratio, share) = (flow.edges_m3_s / slot, flow.share);
         let slot_by_dp = 0.5 * slot / dp.abs();
-        let through_by_edges = share * share.sqrt();
+        let through_by_edges = share.powf(1.5);
         let share_by_edges = -2.0 * ratio * share * share / slot;
         FlowSlopes {
             flow,
@@ -180,12 +170,12 @@ impl Aperture {
 
 for_each_width! {
     fn flow(aperture: &Aperture, tip: [f64; MODES], speed: [f64; MODES], dp: f64) -> Flow {
-        aperture.flow_by(Rule::Fine, tip, speed, dp)
+        aperture.flow_by(tip, speed, dp)
     }
 }
 
 for_each_width! {
     fn slopes(aperture: &Aperture, tip: [f64; MODES], speed: [f64; MODES], dp: f64) -> FlowSlopes {
-        aperture.slopes_by(Rule::Fine, tip, speed, dp)
+        aperture.slopes_by(tip, speed, dp)
     }
 }

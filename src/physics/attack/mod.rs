@@ -9,7 +9,6 @@ mod run;
 
 use serde::{Deserialize, Serialize};
 
-use super::aperture::Rule;
 use super::model::{ReedModel, State};
 use super::sound::Level;
 use super::trace::Trace;
@@ -143,17 +142,17 @@ pub const SILENT_SHARE: f64 = 0.02;
 
 /// The way up: the study in [`rosenbrock`] has what the accuracy costs. When a reed speaks follows from growth, which this
 /// keeps to some thousandths, and from where the run is heading.
-const RISING: Accuracy = Accuracy { rule: Rule::Coarse, tolerance: 2e-2, steps_per_period: 16.0, level: 1e-2 };
+const RISING: Accuracy = Accuracy { tolerance: 2e-2, steps_per_period: 16.0, level: 1e-2 };
 /// The steady state: near onset, where growth is weak, its swing is as far off as the loss or gain of the integrator in a
 /// period is beside that growth.
-const SETTLING: Accuracy = Accuracy { rule: Rule::Fine, tolerance: 3e-3, steps_per_period: 16.0, level: 1e-3 };
+const SETTLING: Accuracy = Accuracy { tolerance: 3e-3, steps_per_period: 16.0, level: 1e-3 };
 /// Whether and when it speaks, and nothing else: `t50` to some thousandths at half the work. What is left to come is told
 /// from how fast it comes.
-const STARTING: Accuracy = Accuracy { rule: Rule::Coarse, tolerance: 1e-1, steps_per_period: 12.0, level: 3e-2 };
+const STARTING: Accuracy = Accuracy { tolerance: 1e-1, steps_per_period: 12.0, level: 3e-2 };
 /// What a motion goes over to that sounded when it was let go.
 const NEARBY: Accuracy = Accuracy { level: 5e-2, ..STARTING };
 /// The last period again, finely enough for its harmonics up to 20 kHz.
-const FINE: Accuracy = Accuracy { rule: Rule::Fine, tolerance: 1e-4, steps_per_period: 64.0, level: 1e-3 };
+const FINE: Accuracy = Accuracy { tolerance: 1e-4, steps_per_period: 64.0, level: 1e-3 };
 /// The same for what is only compared with another, to a few tenths of a decibel (A-weighted, a faint low reed to one). Its steps must be as true: the air of a low
 /// reed, in which much goes on within a step, else rings on as no air does, and is heard.
 const COMPARED: Accuracy = Accuracy { steps_per_period: 32.0, ..FINE };
@@ -261,7 +260,7 @@ impl ReedModel {
     /// What sounds at the end of a run: its motion, followed so finely for two periods more, of which the last counts.
     fn steady_after(&self, run: &mut Run<'_>, accuracy: Accuracy) -> Option<Steady> {
         let kept = run.trace.replace(Trace::default());
-        run.go_on_by(accuracy);
+        run.accuracy = accuracy;
         let (here, period_s) = (run.here, run.period_s());
         let done = run.integrate_to(here.time_s + 2.2 * period_s);
         run.here = here;

@@ -23,7 +23,6 @@
 //! method of order 5 (Dormand and Prince) at 1e-6 took 1400.
 
 use super::Blow;
-use crate::physics::aperture::Rule;
 use crate::physics::condensed::{Condensed, Values};
 use crate::physics::model::{ReedModel, Slopes, State};
 use crate::physics::widths::for_each_width;
@@ -73,7 +72,6 @@ pub(super) struct Stepper<'a> {
 pub(super) struct Motion<'a> {
     pub(super) model: &'a ReedModel,
     pub(super) blow: &'a Blow,
-    pub(super) rule: Rule,
 }
 
 impl Stepper<'_> {
@@ -92,14 +90,14 @@ impl Stepper<'_> {
 impl Motion<'_> {
     #[inline(always)]
     fn rates(&self, time_s: f64, state: &Values<f64>) -> Values<f64> {
-        self.model.rates_by(self.rule, &State::from_values(state), self.blow.pressure_at(time_s)).values()
+        self.model.rates_by(&State::from_values(state), self.blow.pressure_at(time_s)).values()
     }
 }
 
 for_each_width! {
     fn here(motion: Motion<'_>, time_s: f64, state: Values<f64>) -> Here {
         let (at, blown_pa) = (State::from_values(&state), motion.blow.pressure_at(time_s));
-        let (rates, slopes) = motion.model.rates_and_slopes_by(motion.rule, &at, blown_pa);
+        let (rates, slopes) = motion.model.rates_and_slopes_by(&at, blown_pa);
         Here { time_s, state, rates: rates.values(), slopes }
     }
 }

@@ -6,7 +6,6 @@ use super::ending::yet_to_go;
 use super::envelope::{Envelope, Step};
 use super::rosenbrock::{Here, Motion, Stepper};
 use super::{Blow, Ending, SILENT_M, SILENT_SHARE, Start, Stop};
-use crate::physics::aperture::Rule;
 use crate::physics::condensed::{FLOW, PRESSURE, SPEED, Values};
 use crate::physics::model::{ReedModel, State};
 use crate::physics::onset::AboutRest;
@@ -27,8 +26,6 @@ const LONGER: f64 = 2.0;
 /// How finely to integrate.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Accuracy {
-    /// How the flow past the reed is summed up.
-    pub(super) rule: Rule,
     /// Error of a step, relative to the swing of the tongue and to pressure and flow.
     pub(super) tolerance: f64,
     /// Steps in a plucked period at the least.
@@ -88,7 +85,7 @@ impl<'a> Run<'a> {
         for i in 0..SPEED {
             (sizes[i], sizes[SPEED + i]) = (1.0 / w, 1.0);
         }
-        let motion = Motion { model, blow, rule: accuracy.rule };
+        let motion = Motion { model, blow };
         let mut stepper = Stepper { motion, flows: 0, slopes: 0 };
         let here = stepper.here(time_s, state.values());
         let plucked_period_s = 1.0 / model.modes()[0].frequency_hz;
@@ -208,11 +205,6 @@ impl<'a> Run<'a> {
         sum.sqrt() / self.accuracy.tolerance
     }
 
-    /// Integrates otherwise from here on.
-    pub(super) fn go_on_by(&mut self, accuracy: Accuracy) {
-        (self.accuracy, self.stepper.motion.rule) = (accuracy, accuracy.rule);
-    }
-
     /// Integrates on to `end_s`; false where the solver gave up.
     pub(super) fn integrate_to(&mut self, end_s: f64) -> bool {
         while self.here.time_s < end_s {
@@ -240,8 +232,7 @@ impl<'a> Run<'a> {
                         && let Some(finer) = then.take()
                     {
                         self.heading_m_s = self.recent().map(|recent| recent[2] + yet_to_go(recent));
-                        self.since_s = self.here.time_s;
-                        self.go_on_by(finer);
+                        (self.accuracy, self.since_s) = (finer, self.here.time_s);
                     } else if let Some(ending) = ending.filter(|_| free) {
                         return ending;
                     }
