@@ -2,10 +2,10 @@
 
 use super::near::{NearLabel, Placer};
 use super::notes::{self, NoteAxis};
-use super::page::{KeyItem, Page, SeriesName, WIDTH, height_of, series_names};
+use super::page::{KeyItem, Page, WIDTH, height_of, named_line};
 use super::reed::{ReedLabel, absent, by_pitch, kinds, mark};
 use super::scale::{Scale, signed};
-use super::svg::{Area, Point, Svg, at, pen};
+use super::svg::{Area, Svg, at, pen};
 use super::{LARGEST, count_of_reeds, palette, verb, with_left_out};
 
 const PLOT_HEIGHT: f64 = 330.0;
@@ -109,7 +109,8 @@ impl Drawing<'_> {
         page.upright_axis(plot, scale, AXIS_TITLE);
         let height = |db: Option<f64>| known(db).map(|db| height_of(plot, scale, db));
         let run = axis.across(|index| height(self.reeds[index].run_db));
-        self.run(&mut page.svg, plot, &run);
+        let name_of_run =
+            named_line(&mut page.svg, plot, &run, pen(palette::GRID, 5.0), ("neighbours", palette::SOFT_INK));
         let heights: Vec<[Option<f64>; 2]> =
             self.reeds.iter().map(|reed| [reed.level_db, reed.run_db].map(height)).collect();
         for (index, (reed, [level, run])) in self.reeds.iter().zip(&heights).enumerate() {
@@ -125,12 +126,6 @@ impl Drawing<'_> {
                 }
             });
         }
-        let name_of_run = run.last().and_then(|run| run.last()).map(|end| Area {
-            left: plot.right,
-            top: end.y - 12.0,
-            right: WIDTH,
-            bottom: end.y + 12.0,
-        });
         let left_out = self.names(&mut page.svg, &axis, plot, name_of_run, &heights);
         if self.reeds.is_empty() {
             page.empty(plot, "There are no reeds in this set.");
@@ -192,16 +187,6 @@ impl Drawing<'_> {
             items.push(KeyItem { sign: &absent, meaning: "no level is known".to_owned() });
         }
         page.key(&items);
-    }
-
-    /// The run, and its name at its end.
-    fn run(&self, svg: &mut Svg, plot: Area, runs: &[Vec<Point>]) {
-        for run in runs {
-            svg.path(run, pen(palette::GRID, 5.0));
-        }
-        let end = runs.last().and_then(|run| run.last());
-        let name = |end: &Point| SeriesName { name: "neighbours".to_owned(), colour: palette::SOFT_INK, end: *end };
-        series_names(svg, plot, end.map(name).into_iter().collect());
     }
 
     /// Names what stands off, the furthest first; returns how many found no room.

@@ -153,6 +153,22 @@ pub(super) fn series_names(svg: &mut Svg, plot: Area, mut names: Vec<SeriesName>
     }
 }
 
+/// A line over the notes of a set, broken where nothing is known, its name at its end; where that stands.
+pub(super) fn named_line(
+    svg: &mut Svg,
+    plot: Area,
+    stretches: &[Vec<Point>],
+    pen: Pen,
+    (name, colour): (&str, &'static str),
+) -> Option<Area> {
+    for stretch in stretches {
+        svg.path(stretch, pen);
+    }
+    let end = *stretches.last()?.last()?;
+    series_names(svg, plot, vec![SeriesName { name: name.to_owned(), colour, end }]);
+    Some(Area { left: plot.right, top: end.y - 12.0, right: WIDTH, bottom: end.y + 12.0 })
+}
+
 /// Rising heights, each moved as little as keeps them `gap` apart and, if there is room, between `low` and `high`.
 fn spread(heights: &[f64], gap: f64, low: f64, high: f64) -> Vec<f64> {
     let mut moved = heights.to_vec();

@@ -2,7 +2,7 @@
 
 use super::near::{NearLabel, Placer};
 use super::notes::{self, NoteAxis};
-use super::page::{KeyItem, Page, SeriesName, WIDTH, height_of, series_names};
+use super::page::{KeyItem, Page, WIDTH, height_of, named_line};
 use super::reed::{ReedLabel, absent, by_pitch, kinds, mark};
 use super::scale::Scale;
 use super::svg::{Area, Point, Svg, at, pen};
@@ -111,7 +111,8 @@ impl Drawing<'_> {
         page.upright_axis(plot, scale, AXIS_TITLE);
         let height = |pressure_pa: f64| height_of(plot, scale, pressure_pa);
         let soft = axis.across(|index| plottable(self.reeds[index].soft_pa).map(height));
-        player(&mut page.svg, plot, &soft);
+        let dashed = pen(palette::INK, 1.1).dashed("2 3");
+        let name_of_soft = named_line(&mut page.svg, plot, &soft, dashed, ("player's soft", palette::INK));
         let heights: Vec<[Option<f64>; 2]> =
             self.reeds.iter().map(|reed| [reed.measured(), reed.computed()].map(|known| known.map(height))).collect();
         for (index, (reed, heights)) in self.reeds.iter().zip(&heights).enumerate() {
@@ -119,8 +120,8 @@ impl Drawing<'_> {
             let foot = at(axis.x(index), plot.bottom - 7.0);
             page.svg.group_of("reed", &reed.reed.id, &words, |svg| one(svg, &reed.reed, foot, *heights));
         }
-        let softs: Vec<Option<f64>> = self.reeds.iter().map(|reed| plottable(reed.soft_pa).map(height)).collect();
-        let left_out = self.names(&mut page.svg, &axis, plot, &softs, &heights);
+        let taken = name_of_soft.into_iter().chain(soft.iter().flat_map(|line| along(line))).collect();
+        let left_out = self.names(&mut page.svg, &axis, plot, taken, &heights);
         if self.reeds.is_empty() {
             page.empty(plot, "There are no reeds in this set.");
         }
@@ -179,19 +180,9 @@ impl Drawing<'_> {
         svg: &mut Svg,
         axis: &NoteAxis<'_>,
         plot: Area,
-        softs: &[Option<f64>],
+        mut taken: Vec<Area>,
         heights: &[[Option<f64>; 2]],
     ) -> usize {
-        let end = softs.last().copied().flatten();
-        let name = end.map(|y| Area { left: plot.right, top: y - 12.0, right: WIDTH, bottom: y + 12.0 });
-        let mut taken: Vec<Area> = name.into_iter().collect();
-        // The line of the player's soft from each reed to the next.
-        for (index, pair) in softs.windows(2).enumerate() {
-            if let [Some(here), Some(next)] = *pair {
-                let (top, bottom) = (here.min(next) - 3.0, here.max(next) + 3.0);
-                taken.push(Area { left: axis.x(index), top, right: axis.x(index + 1), bottom });
-            }
-        }
         let mut labels = Vec::new();
         for (index, (reed, both)) in self.reeds.iter().zip(heights).enumerate() {
             let x = axis.x(index);
@@ -226,12 +217,12 @@ fn computed(svg: &mut Svg, place: Point) {
     svg.line(at(place.x - TICK, place.y), at(place.x + TICK, place.y), pen(palette::INK, 2.0));
 }
 
-/// The player's soft, and its name at its end.
-fn player(svg: &mut Svg, plot: Area, runs: &[Vec<Point>]) {
-    for run in runs {
-        svg.path(run, pen(palette::INK, 1.1).dashed("2 3"));
-    }
-    let end = runs.last().and_then(|run| run.last());
-    let name = |end: &Point| SeriesName { name: "player's soft".to_owned(), colour: palette::INK, end: *end };
-    series_names(svg, plot, end.map(name).into_iter().collect());
+/// Room that a line takes.
+fn along(line: &[Point]) -> impl Iterator<Item = Area> + '_ {
+    line.windows(2).map(|pair| Area {
+        left: pair[0].x,
+        top: pair[0].y.min(pair[1].y) - 3.0,
+        right: pair[1].x,
+        bottom: pair[0].y.max(pair[1].y) + 3.0,
+    })
 }

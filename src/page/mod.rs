@@ -36,6 +36,7 @@ mod reed;
 mod rehearsal;
 mod routes;
 mod set;
+mod set_routes;
 mod shares;
 mod shell;
 mod solver;

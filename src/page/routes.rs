@@ -7,7 +7,7 @@ use axum::Json;
 use axum::Router;
 use axum::body::Bytes;
 use axum::extract::rejection::JsonRejection;
-use axum::extract::{DefaultBodyLimit, Path, Query, State};
+use axum::extract::{DefaultBodyLimit, Query, State};
 use axum::http::StatusCode;
 use axum::middleware::from_fn_with_state;
 use axum::response::IntoResponse;
@@ -16,30 +16,27 @@ use serde::Deserialize;
 use serde_json::json;
 
 use super::address::Address;
-use super::answers::{Answer, Refused, bytes, not_there, not_yet, ok, refused};
+use super::answers::{Answer, Refused, bytes, ok, refused};
 use super::attempt::{Attempt, Stage, attempt};
 use super::bench::Bench;
 use super::ear::{self, Piece};
 use super::enter::{Reading, Refusal, Work};
-use super::gate::{NotDone, Pace, Turn};
+use super::gate::{Pace, Turn};
 use super::guard::{Guard, guard};
 use super::opened::OpenJob;
 use super::overview::overview;
-use super::papers;
-use super::rehearsal::{self, Asked, Passage};
-use super::set::{self, Solved};
+use super::set_routes;
 use super::shell;
 use super::start::Answers;
-use crate::instrument::balance::BalanceOptions;
 
 /// Longest body of a request (bytes).
 const LONGEST_BODY: usize = 16 * 1024;
 /// So long a request for news is held.
 const NEWS_WITHIN: Duration = Duration::from_secs(20);
 
-type Of = State<Arc<Bench>>;
+pub(super) type Of = State<Arc<Bench>>;
 /// A body that may not be what was asked for.
-type Body<T> = Result<Json<T>, JsonRejection>;
+pub(super) type Body<T> = Result<Json<T>, JsonRejection>;
 
 /// Every address.
 pub(super) fn router(bench: Arc<Bench>, address: &Address) -> Router {
@@ -56,17 +53,9 @@ pub(super) fn router(bench: Arc<Bench>, address: &Address) -> Router {
         .route(&at("hear"), post(hear))
         .route(&at("ear"), post(listen).layer(DefaultBodyLimit::max(ear::LONGEST_PIECE)))
         .route(&at("overtake"), post(overtake))
-        .route(&at("pieces"), get(pieces))
-        .route(&at("rehearse"), post(rehearse).layer(DefaultBodyLimit::max(rehearsal::LONGEST_FILE)))
-        .route(&at("rehearse/sound"), post(passage))
         .route(&at("ear/stop"), post(stop_listening))
-        .route(&at("work"), get(work))
-        .route(&at("gaps"), get(gaps))
-        .route(&at("rounds"), get(rounds))
-        .route(&at("protocol"), get(protocol))
-        .route(&at("chart/{name}"), get(chart))
-        .route(&at("paper/{name}"), get(paper))
-        .route(&at("begin"), post(begin));
+        .route(&at("begin"), post(begin))
+        .merge(set_routes::router(&at));
     for (name, kind, text) in shell::ASSETS {
         router = router.route(&at(name), get(move || async move { bytes(kind, text) }));
     }
@@ -77,12 +66,12 @@ pub(super) fn router(bench: Arc<Bench>, address: &Address) -> Router {
 }
 
 /// A body, or what is wrong with it.
-fn body<T>(body: Body<T>) -> Result<T, Refused> {
+pub(super) fn body<T>(body: Body<T>) -> Result<T, Refused> {
     body.map(|Json(body)| body).map_err(|why| Refused::new(why.status(), why.body_text()))
 }
 
 /// Computes on a thread for it, behind the gate.
-async fn computed<T: Send + 'static>(
+pub(super) async fn computed<T: Send + 'static>(
     bench: &Arc<Bench>,
     pace: Pace,
     turn: Option<&Turn>,
@@ -113,9 +102,9 @@ async fn state(State(bench): Of, Query(Seen { seen }): Query<Seen>) -> Answer {
 }
 
 #[derive(Deserialize)]
-struct Which {
+pub(super) struct Which {
     #[serde(default)]
-    id: String,
+    pub(super) id: String,
 }
 
 /// What is told of a reed; only its name where it cannot be solved.
@@ -208,110 +197,10 @@ async fn stop_listening(State(bench): Of, listener: Body<Listener>) -> Answer {
     Ok(ok(json!({})))
 }
 
-/// Whose turn a request is, where it can be overtaken.
-#[derive(Deserialize)]
-struct Whose {
-    window: Option<u64>,
-    number: Option<u64>,
-}
-
-impl Whose {
-    fn turn(&self) -> Option<Turn> {
-        self.window.zip(self.number).map(|(window, number)| Turn { window, number })
-    }
-}
-
 /// What this window asked for before is not wanted any more.
 async fn overtake(State(bench): Of, turn: Body<Turn>) -> Answer {
     bench.gate.note(&body(turn)?);
     Ok(ok(json!({})))
-}
-
-/// Computes something of the set once nothing is left to solve.
-async fn of_set<T: Send + 'static, E: IntoResponse + Send + 'static>(
-    bench: &Arc<Bench>,
-    whose: &Whose,
-    compute: impl FnOnce(&Bench, &Solved) -> Result<T, E> + Send + 'static,
-) -> Result<T, axum::response::Response> {
-    let turn = whose.turn();
-    let solved = Solved::of(bench, turn.clone()).ok_or_else(not_yet)?;
-    let found = computed(bench, Pace::Long, turn.as_ref(), move |bench| compute(bench, &solved)).await?;
-    found.map_err(IntoResponse::into_response)
-}
-
-async fn work(State(bench): Of, Query(whose): Query<Whose>) -> Answer {
-    of_set(&bench, &whose, |bench, solved| Ok::<_, NotDone>(set::work(solved, &*solved.work(bench)?))).await.map(ok)
-}
-
-async fn protocol(State(bench): Of, Query(whose): Query<Whose>) -> Answer {
-    of_set(&bench, &whose, |_, solved| Ok::<_, NotDone>(set::protocol(solved))).await.map(ok)
-}
-
-#[derive(Deserialize)]
-struct Smooth {
-    smooth: Option<f64>,
-}
-
-impl Smooth {
-    fn checked(self) -> Result<f64, Refused> {
-        let smooth = self.smooth.unwrap_or(BalanceOptions::SMOOTH);
-        let within = (0.0..=BalanceOptions::MOST_SMOOTH).contains(&smooth);
-        within.then_some(smooth).ok_or_else(|| Refused::new(StatusCode::BAD_REQUEST, BalanceOptions::SMOOTH_WORDS))
-    }
-}
-
-async fn gaps(State(bench): Of, Query(smooth): Query<Smooth>, Query(whose): Query<Whose>) -> Answer {
-    let smooth = smooth.checked()?;
-    of_set(&bench, &whose, move |bench, solved| Ok::<_, NotDone>(set::gaps(&*solved.balance(bench, smooth)?)))
-        .await
-        .map(ok)
-}
-
-async fn rounds(State(bench): Of, Query(whose): Query<Whose>) -> Answer {
-    of_set(&bench, &whose, |bench, solved| Ok::<_, NotDone>(set::rounds(&*solved.rounds(bench)?))).await.map(ok)
-}
-
-async fn chart(
-    State(bench): Of,
-    Path(name): Path<String>,
-    Query(smooth): Query<Smooth>,
-    Query(whose): Query<Whose>,
-) -> Answer {
-    let smooth = smooth.checked()?;
-    if !set::CHARTS.contains(&name.as_str()) {
-        return Err(not_there("chart"));
-    }
-    let svg = of_set(&bench, &whose, move |bench, solved| set::chart(bench, solved, &name, smooth)).await?;
-    svg.map(|svg| bytes("image/svg+xml", svg)).ok_or_else(|| not_there("chart"))
-}
-
-async fn paper(
-    State(bench): Of,
-    Path(name): Path<String>,
-    Query(Which { id }): Query<Which>,
-    Query(whose): Query<Whose>,
-) -> Answer {
-    let html = match name.as_str() {
-        "report" => Some(of_set(&bench, &whose, papers::report).await?),
-        "card" => Some(of_set(&bench, &whose, papers::bench_card).await?),
-        "booklet" => computed(&bench, Pace::Long, None, move |bench| papers::booklet(bench, &id)).await?,
-        _ => None,
-    };
-    html.map(|html| bytes("text/html; charset=utf-8", html)).ok_or_else(|| not_there("paper"))
-}
-
-async fn pieces() -> Answer {
-    Ok(ok(json!(rehearsal::pieces())))
-}
-
-async fn rehearse(State(bench): Of, Query(asked): Query<Asked>, Query(whose): Query<Whose>, file: Bytes) -> Answer {
-    of_set(&bench, &whose, move |bench, solved| rehearsal::piece(bench, solved, &asked, &file)).await.map(ok)
-}
-
-async fn passage(State(bench): Of, asked: Body<Passage>) -> Answer {
-    let asked = body(asked)?;
-    let wav = computed(&bench, Pace::Resting, None, move |bench| rehearsal::passage(bench, &asked)).await?;
-    wav.map(|wav| bytes("audio/wav", wav)).ok_or_else(|| not_there("note, or the piece was rehearsed anew"))
 }
 
 async fn begin(State(bench): Of, answers: Body<Answers>) -> Answer {

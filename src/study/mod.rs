@@ -100,15 +100,13 @@ impl Study {
         conditions: &Conditions,
         done: &(dyn Fn() + Sync),
     ) -> Vec<Option<Solved>> {
-        let mut last: Option<Solved> = None;
-        let at = |&gap_m: &f64| {
-            let reed = self.at(gap_m, clearance_m);
-            let solved = Solved::with_window_like(&reed, of, conditions, self.swing_scale, last.as_ref()).ok();
-            last.clone_from(&solved);
+        let mut all: Vec<Option<Solved>> = Vec::new();
+        for &gap_m in gaps_m {
+            let (reed, last) = (self.at(gap_m, clearance_m), all.last().and_then(Option::as_ref));
+            all.push(Solved::with_window_like(&reed, of, conditions, self.swing_scale, last).ok());
             done();
-            solved
-        };
-        gaps_m.iter().map(at).collect()
+        }
+        all
     }
 
     fn solved(&self, reed: Reed, of: &[Quantity], conditions: &Conditions) -> Option<Solved> {

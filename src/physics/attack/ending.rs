@@ -53,7 +53,7 @@ impl Run<'_> {
 
     /// Whether nothing has swung for twenty periods, and small motion dies.
     pub(super) fn is_still(&self) -> bool {
-        let last_s = self.envelope.last().map_or(0.0, |(time_s, _)| time_s).max(self.stepper.motion.blow.rise_s);
+        let last_s = self.envelope.last().map_or(0.0, |(time_s, _)| time_s).max(self.stepper.blow.rise_s);
         let still = self.here.time_s - last_s > 2.0 * BLOCK_PERIODS * self.plucked_period_s;
         still && self.growth_per_s().is_some_and(|rate| rate <= 0.0)
     }

@@ -153,8 +153,9 @@ const STARTING: Accuracy = Accuracy { tolerance: 1e-1, steps_per_period: 12.0, l
 const NEARBY: Accuracy = Accuracy { level: 5e-2, ..STARTING };
 /// The last period again, finely enough for its harmonics up to 20 kHz.
 const FINE: Accuracy = Accuracy { tolerance: 1e-4, steps_per_period: 64.0, level: 1e-3 };
-/// The same for what is only compared with another, to a few tenths of a decibel (A-weighted, a faint low reed to one). Its steps must be as true: the air of a low
-/// reed, in which much goes on within a step, else rings on as no air does, and is heard.
+/// The same for what is only compared with another, to a few tenths of a decibel (A-weighted, a faint low reed to one). Its
+/// steps must be as true: the air of a low reed, in which much goes on within a step, else rings on as no air does, and is
+/// heard.
 const COMPARED: Accuracy = Accuracy { steps_per_period: 32.0, ..FINE };
 
 /// Whether and when a reed speaks when blown so.

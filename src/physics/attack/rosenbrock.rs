@@ -61,53 +61,38 @@ pub(super) struct Here {
 
 /// Takes steps and counts their work.
 pub(super) struct Stepper<'a> {
-    pub(super) motion: Motion<'a>,
+    pub(super) model: &'a ReedModel,
+    pub(super) blow: &'a Blow,
     /// Evaluations of the equations of motion, and of their derivatives with them.
     pub(super) flows: usize,
     pub(super) slopes: usize,
 }
 
-/// What moves.
-#[derive(Clone, Copy)]
-pub(super) struct Motion<'a> {
-    pub(super) model: &'a ReedModel,
-    pub(super) blow: &'a Blow,
-}
-
 impl Stepper<'_> {
     pub(super) fn here(&mut self, time_s: f64, state: Values<f64>) -> Here {
         self.slopes += 1;
-        here(self.motion, time_s, state)
+        here(self.model, self.blow.pressure_at(time_s), time_s, state)
     }
 
     /// The state after a step of `h`, and the error of it.
     pub(super) fn step(&mut self, from: &Here, h: f64) -> (Values<f64>, Values<f64>) {
         self.flows += STAGES - 1;
-        step(self.motion, from, h)
-    }
-}
-
-impl Motion<'_> {
-    #[inline(always)]
-    fn rates(&self, time_s: f64, state: &Values<f64>) -> Values<f64> {
-        self.model.rates_by(&State::from_values(state), self.blow.pressure_at(time_s)).values()
+        step(self.model, self.blow, from, h)
     }
 }
 
 for_each_width! {
-    fn here(motion: Motion<'_>, time_s: f64, state: Values<f64>) -> Here {
-        let (at, blown_pa) = (State::from_values(&state), motion.blow.pressure_at(time_s));
-        let (rates, slopes) = motion.model.rates_and_slopes_by(&at, blown_pa);
+    fn here(model: &ReedModel, blown_pa: f64, time_s: f64, state: Values<f64>) -> Here {
+        let (rates, slopes) = model.rates_and_slopes_by(&State::from_values(&state), blown_pa);
         Here { time_s, state, rates: rates.values(), slopes }
     }
 }
 
 for_each_width! {
-    fn step(motion: Motion<'_>, from: &Here, h: f64) -> (Values<f64>, Values<f64>) {
-        let model = motion.model;
+    fn step(model: &ReedModel, blow: &Blow, from: &Here, h: f64) -> (Values<f64>, Values<f64>) {
         let system = Condensed::new(&from.slopes, model.ladder.sections().len(), 1.0 / (h * GAMMA));
         let blown = model.blown_place();
-        let by_time = h * from.slopes.by_blowing * motion.blow.slope_at(from.time_s);
+        let by_time = h * from.slopes.by_blowing * blow.slope_at(from.time_s);
         let per_step = 1.0 / h;
         let mut right = from.rates;
         right[blown] += GAMMAS[0] * by_time;
@@ -120,7 +105,8 @@ for_each_width! {
             } else {
                 plus(&from.state, &A[i], &stages[..i])
             };
-            let rates = motion.rates(from.time_s + ALPHA[i] * h, &at);
+            let blown_pa = blow.pressure_at(from.time_s + ALPHA[i] * h);
+            let rates = model.rates_by(&State::from_values(&at), blown_pa).values();
             right = plus(&rates, &C[i].map(|c| c * per_step), &stages[..i]);
             right[blown] += GAMMAS[i] * by_time;
             stages[i] = system.solve(&right);

@@ -4,7 +4,7 @@ use std::cell::OnceCell;
 
 use super::ending::yet_to_go;
 use super::envelope::{Envelope, Step};
-use super::rosenbrock::{Here, Motion, Stepper};
+use super::rosenbrock::{Here, Stepper};
 use super::{Blow, Ending, SILENT_M, SILENT_SHARE, Start, Stop};
 use crate::physics::condensed::{FLOW, PRESSURE, SPEED, Values};
 use crate::physics::model::{ReedModel, State};
@@ -85,8 +85,7 @@ impl<'a> Run<'a> {
         for i in 0..SPEED {
             (sizes[i], sizes[SPEED + i]) = (1.0 / w, 1.0);
         }
-        let motion = Motion { model, blow };
-        let mut stepper = Stepper { motion, flows: 0, slopes: 0 };
+        let mut stepper = Stepper { model, blow, flows: 0, slopes: 0 };
         let here = stepper.here(time_s, state.values());
         let plucked_period_s = 1.0 / model.modes()[0].frequency_hz;
         let reed = model.reed();
@@ -120,9 +119,7 @@ impl<'a> Run<'a> {
 
     /// Small motion at the pressure blown with; nothing beyond a fold.
     pub(super) fn about_rest(&self) -> Option<&AboutRest> {
-        self.about_rest
-            .get_or_init(|| self.stepper.motion.model.about_rest(self.stepper.motion.blow.pressure_pa))
-            .as_ref()
+        self.about_rest.get_or_init(|| self.stepper.model.about_rest(self.stepper.blow.pressure_pa)).as_ref()
     }
 
     /// Its growth rate (1/s).
@@ -163,7 +160,7 @@ impl<'a> Run<'a> {
     /// One step, not beyond `end_s`; whether the envelope has a new point, or nothing where no step is short enough.
     fn step(&mut self, end_s: f64) -> Option<bool> {
         let largest = self.plucked_period_s / self.accuracy.steps_per_period;
-        let rise = self.stepper.motion.blow.rise_s;
+        let rise = self.stepper.blow.rise_s;
         let end_s = if self.here.time_s < rise { rise.min(end_s) } else { end_s };
         loop {
             let left = end_s - self.here.time_s;
@@ -226,7 +223,7 @@ impl<'a> Run<'a> {
             self.leap(limit);
             match self.step(limit) {
                 None => return Ending::TooStiff,
-                Some(true) if self.here.time_s > self.stepper.motion.blow.rise_s => {
+                Some(true) if self.here.time_s > self.stepper.blow.rise_s => {
                     let ending = self.ending(true);
                     if ending == Some(Ending::Settled)
                         && let Some(finer) = then.take()

@@ -1,82 +1,9 @@
-//! The playable window: the mouth pressures at which the reed speaks within the time a player allows.
-//!
-//! Its ends are the lowest and the highest `P` at which `t50` is within that time. This is what a maker feels; onset and
-//! choke are its outer limits.
+//! The ends of a playable window, sought by whole attacks.
 
-use serde::{Deserialize, Serialize};
-
-use super::attack::{Blow, Start, Stop};
-use super::model::ReedModel;
-use super::onset::{Growth, Speaking};
-
-/// What a player asks of a reed.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Demand {
-    /// Rise time of the attack (s).
-    pub rise_s: f64,
-    /// Longest `t50` (s).
-    pub allowed_s: f64,
-    /// Largest stress (Pa), where one is not to be passed.
-    pub stress_limit_pa: Option<f64>,
-}
-
-/// Why a window ends where it does.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-pub enum Edge {
-    /// Beyond it the reed speaks, but too late.
-    TooSlow,
-    /// Beyond it the reed does not start.
-    DoesNotStart,
-    /// Beyond it the steady swing bends the reed past the stress limit that was asked for.
-    OverStressed,
-    /// The search ends here; the reed still speaks in time.
-    LimitOfSearch,
-}
-
-/// One end of the window.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct End {
-    /// Pressure (Pa): in the mouth, or in the lungs where there is a player.
-    pub pressure_pa: f64,
-    /// Why it ends here.
-    pub edge: Edge,
-    /// Derivative of `ln t50` by the logarithm of the pressure there, where the reed is too slow beyond it.
-    pub steepness: Option<f64>,
-    /// Growth rate of small motion there (1/s).
-    pub growth_per_s: f64,
-}
-
-/// The playable window.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Playable {
-    /// Softest blow.
-    pub low: End,
-    /// Hardest blow.
-    pub high: End,
-    /// Evaluations of the equations of motion.
-    pub evaluations: usize,
-}
-
-/// What is known of a reed much like another: its small motion, and its window.
-#[derive(Debug, Clone, Copy)]
-pub struct Like<'a> {
-    /// Onset and choke.
-    pub speaking: &'a Speaking,
-    /// The window.
-    pub window: &'a Playable,
-}
-
-impl Like<'_> {
-    /// Where the ends would be if the lower went with onset and the upper with choke.
-    fn ends(&self, speaking: &Speaking) -> [End; 2] {
-        let gone = |end: End, of: fn(&Speaking) -> Option<f64>| {
-            let times = of(speaking).zip(of(self.speaking)).map_or(1.0, |(there, here)| there / here);
-            End { pressure_pa: times * end.pressure_pa, ..end }
-        };
-        let onset_pa = |speaking: &Speaking| speaking.onset.map(|onset| onset.pressure_pa);
-        [gone(self.window.low, onset_pa), gone(self.window.high, |speaking| speaking.choke.pressure_pa())]
-    }
-}
+use super::{Demand, Edge, End};
+use crate::physics::attack::{Start, Stop};
+use crate::physics::model::ReedModel;
+use crate::physics::onset::{Growth, Speaking};
 
 /// Relative accuracy of the ends, and of `t50` there.
 const ACCURACY: f64 = 1e-2;
@@ -85,67 +12,17 @@ const FAR: f64 = 0.25;
 /// First step outwards, and the widest.
 const STEPS: [f64; 2] = [1.06, 1.3];
 
-impl ReedModel {
-    /// The playable window, given what the small motion told; nothing where the reed speaks in time at no pressure tried.
-    ///
-    /// Each end is a root of `t50(P) = allowed` found by whole attacks. The time to speak is taken to fall from onset to a
-    /// shortest time near the pressure of fastest growth and to rise from there on.
-    pub fn playable(&self, speaking: &Speaking, demand: Demand) -> Option<Playable> {
-        self.playable_like(speaking, demand, None)
-    }
-
-    /// The same, where a reed much like this one is known: the same roots to the same accuracy, sought from there in fewer
-    /// attacks.
-    pub fn playable_like(&self, speaking: &Speaking, demand: Demand, like: Option<Like<'_>>) -> Option<Playable> {
-        let onset = speaking.onset?.pressure_pa;
-        let fastest = speaking.fastest?.pressure_pa;
-        let mut search = WindowSearch { model: self, speaking, demand, evaluations: 0 };
-        let (low, high) = like
-            .map(|like| like.ends(speaking))
-            .map_or((None, None), |[low, high]| search.both(|search| search.near(low), |search| search.near(high)));
-        let (low, high) = match (low, high) {
-            (Some(low), Some(high)) if low.pressure_pa < high.pressure_pa => (low, high),
-            (low, high) => {
-                let tries = [fastest, 0.7 * fastest, 1.4 * fastest, 2.0 * fastest];
-                let in_range = tries.into_iter().filter(|&p| p >= onset && p <= speaking.limit_pa);
-                let inside = in_range.map(|p| search.try_at(p)).find(Tried::in_time)?;
-                let low = low.filter(|low| low.pressure_pa < inside.pressure_pa);
-                let high = high.filter(|high| high.pressure_pa > inside.pressure_pa);
-                search.both(
-                    |search| low.unwrap_or_else(|| search.lower(inside, onset)),
-                    |search| high.unwrap_or_else(|| search.upper(inside)),
-                )
-            }
-        };
-        let high = demand.stress_limit_pa.map_or(Some(high), |limit| search.stressed(low, high, limit))?;
-        Some(Playable { low, high, evaluations: search.evaluations })
-    }
-}
-
-impl Demand {
-    /// An attack as this player makes it.
-    pub fn blow(&self, pressure_pa: f64) -> Blow {
-        Blow { pressure_pa, rise_s: self.rise_s }
-    }
-
-    /// Much later than allowed is late enough to know that it is too late.
-    pub fn late_enough(&self) -> Stop {
-        const LATE: f64 = 3.0;
-        Stop::WhenSteadyOrAt(self.rise_s + LATE * self.allowed_s)
-    }
-}
-
 /// A pressure and when the reed spoke there.
 #[derive(Debug, Clone, Copy)]
-struct Tried {
-    pressure_pa: f64,
+pub(super) struct Tried {
+    pub(super) pressure_pa: f64,
     /// Logarithm of `t50` over the time allowed; nothing where the reed does not speak.
     lateness: Option<f64>,
     speaks: bool,
 }
 
 impl Tried {
-    fn in_time(&self) -> bool {
+    pub(super) fn in_time(&self) -> bool {
         self.lateness.is_some_and(|lateness| lateness <= 0.0)
     }
 
@@ -174,17 +51,18 @@ fn line(a: &Tried, b: &Tried) -> Option<(f64, f64)> {
     slope.is_normal().then(|| (a.ln_pressure() - a.lateness.unwrap_or(0.0) / slope, slope))
 }
 
+/// Seeks the ends of one reed's window.
 #[derive(Clone)]
-struct WindowSearch<'a> {
-    model: &'a ReedModel,
-    speaking: &'a Speaking,
-    demand: Demand,
-    evaluations: usize,
+pub(super) struct WindowSearch<'a> {
+    pub(super) model: &'a ReedModel,
+    pub(super) speaking: &'a Speaking,
+    pub(super) demand: Demand,
+    pub(super) evaluations: usize,
 }
 
 impl WindowSearch<'_> {
     /// Seeks both ends, one beside the other.
-    fn both<T: Send>(
+    pub(super) fn both<T: Send>(
         &mut self,
         low: impl FnOnce(&mut Self) -> T + Send,
         high: impl FnOnce(&mut Self) -> T + Send,
@@ -196,7 +74,7 @@ impl WindowSearch<'_> {
     }
 
     /// Whether it would speak at all, where it is too late to count, is told by growth.
-    fn try_at(&mut self, pressure_pa: f64) -> Tried {
+    pub(super) fn try_at(&mut self, pressure_pa: f64) -> Tried {
         let Start { t50_s, speaks, evaluations, .. } =
             self.model.start(&self.demand.blow(pressure_pa), self.demand.late_enough());
         self.evaluations += evaluations;
@@ -227,7 +105,7 @@ impl WindowSearch<'_> {
 
     /// The end near that of a reed much like this one, where beyond that it was too slow: along the line through the last
     /// two attacks, at first as steep as there. Nothing where that does not soon lead to it.
-    fn near(&mut self, like: End) -> Option<End> {
+    pub(super) fn near(&mut self, like: End) -> Option<End> {
         const ROUNDS: usize = 4;
         let mut slope = like.steepness.filter(|_| like.edge == Edge::TooSlow)?;
         let mut tried = self.try_at(like.pressure_pa);
@@ -244,12 +122,12 @@ impl WindowSearch<'_> {
     }
 
     /// At onset itself growth is infinitely slow.
-    fn lower(&mut self, inside: Tried, onset: f64) -> End {
+    pub(super) fn lower(&mut self, inside: Tried, onset: f64) -> End {
         self.edge(inside, Tried { pressure_pa: onset, lateness: None, speaks: true })
     }
 
     /// Goes up in growing steps until the reed fails, from where growth falls short of what is needed, then closes in.
-    fn upper(&mut self, inside: Tried) -> End {
+    pub(super) fn upper(&mut self, inside: Tried) -> End {
         let limit = self.speaking.limit_pa;
         let short = self.guess(&inside, [inside.pressure_pa, limit]).or(self.speaking.choke.pressure_pa());
         let [mut step, widest] = STEPS;
@@ -299,7 +177,7 @@ impl WindowSearch<'_> {
     }
 
     /// The upper end where the stress limit comes before it; nothing where even the softest blow passes the limit.
-    fn stressed(&mut self, low: End, high: End, limit_pa: f64) -> Option<End> {
+    pub(super) fn stressed(&mut self, low: End, high: End, limit_pa: f64) -> Option<End> {
         let (mut good, mut bad) = (low.pressure_pa, high.pressure_pa);
         if !self.passes(bad, limit_pa) {
             return Some(high);
