@@ -43,7 +43,7 @@ impl Doubt {
             // Its scale follows from the pluck.
             return None;
         }
-        if let (Some(spread), false) = (key.spread, measured) {
+        if let (Some(spread), false) = (checked.spec.spread(key), measured) {
             return Some(Self { key, values: [0.1, 0.9].map(|u| spread.at(value, u)).to_vec(), measured });
         }
         if key.name == "tip_mass_mg" && value == 0.0 {

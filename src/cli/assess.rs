@@ -16,7 +16,7 @@ use freereed::instrument::{Assessment, assess_sampled};
 use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::print::assumed::assumptions;
 use freereed::print::in_short::Tone;
-use freereed::print::judged_by_run::judged_by_run;
+use freereed::print::judged_by_run::{blown_off, judged_by_run};
 use freereed::print::{assess as print, charts};
 use freereed::sheet::{Feel, Job, RowError};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
@@ -137,6 +137,7 @@ fn whole(job: &Job, assessment: &Assessment, fit: Option<&Fit>) -> String {
         parts.push(wrap(table::LEGEND, "  "));
     }
     parts.extend(judged_by_run(job, assessment).map(|said| wrap(&said, "  ")));
+    parts.extend(blown_off(assessment).map(|said| wrap(&format!("{said}."), "  ")));
     parts.push(what_to_look_at(assessment));
     parts.extend(players_words(assessment));
     parts.extend(still_to_measure::words_by(&assessment.reeds, wrap));

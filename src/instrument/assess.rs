@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::alike;
 use super::asked::{Asked, Pressures};
+use super::blown::off_alike;
 use super::evenness::{OctaveEvenness, evenness};
 use super::figure::Figures;
 use super::finding::Finding;
@@ -181,6 +182,9 @@ pub struct Assessment {
     pub pairs: Vec<PairAssessment>,
     /// How many reeds fail what the player asks, where they are so many that all are judged by the run of the set instead.
     pub fail_alike: Option<usize>,
+    /// By how many times the softest blows are off what is computed, where they are off alike: above the softest playable
+    /// pressures, or, below 1, under the onsets.
+    pub blown_off: Option<f64>,
 }
 
 impl Assessment {
@@ -300,5 +304,6 @@ pub(super) fn as_a_set(
             reed.margins.extend(level.as_ref().map(margin));
         }
     }
-    Assessment { reeds, evenness, groups, jumps, pairs, fail_alike }
+    let blown_off = off_alike(reeds.iter().flatten());
+    Assessment { reeds, evenness, groups, jumps, pairs, fail_alike, blown_off }
 }

@@ -1,12 +1,13 @@
 //! All that is wrong with a reed.
 
 use super::assess::{PitchFrom, ReedAssessment};
+use super::blown::harder_than_computed;
 use super::cause::{Cause, Failing, Why};
 use super::figure::Figure;
 use super::finding::{CENTRED, Finding, in_tune_cents, margin_of};
 use super::margin::{Against, Margin, MarginOf};
 use super::neighbours::Neighbours;
-use super::odd::{apart, harder_than_computed, other_gap, out_of_run};
+use super::odd::{apart, other_gap, out_of_run};
 use super::word::speaks_of;
 use crate::sheet::Feel;
 use crate::study::changed::tip_gap_m;

@@ -8,6 +8,7 @@ mod anew;
 mod asked;
 mod assess;
 pub mod balance;
+mod blown;
 mod cause;
 mod clearance;
 mod evenness;

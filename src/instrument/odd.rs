@@ -8,7 +8,6 @@
 
 use super::assess::ReedAssessment;
 use super::cause::{Cause, Failing};
-use super::figure::Figure;
 use super::finding::Finding;
 use super::known::Uncertainty;
 use super::margin::MarginOf;
@@ -22,11 +21,6 @@ use crate::physics::{Reed, ReedModel};
 use crate::sheet::keys::find;
 use crate::sheet::{CheckedReed, Feel};
 use crate::study::changed::tip_gap_m;
-
-/// A blow that a player calls the softest is as soft as that to so much, as a standard deviation (assumed).
-const BLOWN_TO: f64 = 0.2;
-/// How many times the softest blow may be what is computed: beyond it something was not measured.
-const HARDER: f64 = 1.5;
 
 /// What is out of the run; nothing of a reed that is to be as its counterpart, or that its player calls good.
 pub(super) fn out_of_run(assessed: &ReedAssessment, failing: &Failing<'_>, neighbours: &Neighbours) -> Option<Finding> {
@@ -105,19 +99,4 @@ fn gains(own: Ends, other: Ends) -> [f64; 2] {
         (None, _) => 0.0,
     };
     [softer, harder]
-}
-
-/// That the softest blow that was measured is far above what is computed from all else that was: something is not as the
-/// sheet has it.
-pub(super) fn harder_than_computed(assessed: &ReedAssessment) -> Option<Finding> {
-    let blown_pa = assessed.reed.checked.measured.softest_blow_pa?;
-    let computed_pa = assessed.playable?.low.pressure_pa;
-    let low = assessed.uncertainties.get(Figure::Low);
-    let beyond = (blown_pa / computed_pa).ln() - low.off - HARDER.ln();
-    let probability = above_zero(beyond, low.deviation().hypot(BLOWN_TO));
-    (probability >= Surety::LIKELY).then(|| Finding::HarderThanComputed {
-        blown_pa,
-        computed_pa: computed_pa * low.off.exp(),
-        surety: Surety::of(probability),
-    })
 }

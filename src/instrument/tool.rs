@@ -134,7 +134,7 @@ impl Off {
             _ => None,
         };
         let value = typed.or_else(|| checked.assumed_number(key))?;
-        let (tool, range) = match (key.spread, doubt.measured) {
+        let (tool, range) = match (checked.spec.spread(key), doubt.measured) {
             (Some(spread), false) => (Tool::of_assumed(key), Range::Spread(spread)),
             _ => (Tool::of(key), Range::Within((doubt.values.first()? - value).abs())),
         };

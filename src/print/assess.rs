@@ -27,6 +27,7 @@ pub fn to_json(job: &Job, assessment: &Assessment) -> Map<String, Value> {
             "failed_rows_elsewhere": job.bad_rows_elsewhere().map(|row| row.to_string()).collect::<Vec<_>>(),
             "with_findings": with_findings,
             "fail_alike": assessment.fail_alike,
+            "softest_blows_times_computed": assessment.blown_off,
             "in_tune_cents": IN_TUNE_CENTS,
             "evenness": assessment.evenness,
             "groups": assessment.groups,

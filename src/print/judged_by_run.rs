@@ -1,4 +1,4 @@
-//! What is said of a set that is judged by its run.
+//! What is said of a set that fails alike.
 
 use super::to_measure::Unknown;
 use crate::instrument::balance::UPPER_END_BY_GAP;
@@ -50,4 +50,16 @@ pub fn judged_by_run(job: &Job, assessment: &Assessment) -> Option<String> {
         format!("to know more, measure {}", measure.join("; "))
     };
     Some(format!("{why}; {measure}. {}", would_do(assessment)))
+}
+
+/// That the softest blows are off what is computed, all alike: a sentence without its point.
+pub fn blown_off(assessment: &Assessment) -> Option<String> {
+    let times = assessment.blown_off?;
+    let (times, what) =
+        if times > 1.0 { (times, "times the softest playable pressures") } else { (times, "of the onsets") };
+    Some(format!(
+        "The softest blows are {} {what} that are computed, over the whole set: no single reed is to blame; look at how they \
+         were read (hose, manometer, how slowly the pressure rose) and at what is assumed of player and air",
+        significant(times, 2)
+    ))
 }

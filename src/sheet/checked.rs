@@ -197,6 +197,7 @@ impl CheckedReed {
             && self.metal == other.metal
             && self.assumed == other.assumed
             && self.assumed_numbers == other.assumed_numbers
+            && self.spec.of_evidence == other.spec.of_evidence
             && typed(self) == typed(other)
     }
 }

@@ -6,6 +6,7 @@ use std::path::Path;
 use super::checked::Assumed;
 use super::csv_sheet::{SheetRow, read_sheet};
 use super::error::{Problem, SheetError};
+use super::evidence::Evidence;
 use super::instrument::{Instrument, Wind};
 use super::job_file::JobFile;
 use super::job_files::JobFiles;
@@ -127,7 +128,7 @@ impl Job {
             ));
         }
         notes.extend(rounds.iter().flat_map(Round::notes));
-        let target = target(file, sources.target, &rows)?;
+        let mut target = target(file, sources.target, &rows)?;
         notes.extend(target.iter().flat_map(|target| target.notes(&rows)));
         let layout = Layout::of(file.instrument.wind, &rows);
         let all: Vec<Result<Newest, RowError>> =
@@ -137,7 +138,12 @@ impl Job {
         notes.extend(all.iter().flatten().flat_map(|newest| newest.notes.clone()));
         let set = OfSet { layout, run: Run::of(newest_rows.iter().flatten()) };
         let reed = |newest| JobReed::new(file, &file.surroundings, &set, sheet, newest);
-        let reeds = all.into_iter().map(|newest| newest.and_then(reed)).collect();
+        let mut reeds: Vec<Result<JobReed, RowError>> = all.into_iter().map(|newest| newest.and_then(reed)).collect();
+        let evidence = Evidence::of(&reeds.iter().flatten().map(|reed| &reed.checked).collect::<Vec<_>>());
+        if let Some(evidence) = &evidence {
+            let of_target = target.iter_mut().flat_map(|target: &mut Target| &mut target.reeds);
+            reeds.iter_mut().chain(of_target).flatten().for_each(|reed| reed.told_by(evidence));
+        }
         Ok(Self {
             instrument: file.instrument.clone(),
             player: file.player.clone(),

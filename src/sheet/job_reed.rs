@@ -3,6 +3,7 @@
 use super::checked::CheckedReed;
 use super::csv_sheet::{Breath, SheetRow, Slide};
 use super::date::Date;
+use super::evidence::Evidence;
 use super::feel::Feel;
 use super::job_file::JobFile;
 use super::layer::Layer;
@@ -85,6 +86,12 @@ impl JobReed {
         let SheetRow { hole, breath, slide, note, valve, feel, remark, .. } = row;
         let checked = now;
         Ok(Self { id, hole, breath, slide, note, target_hz, valve, feel, said_of, remark, tongue_since, line, checked })
+    }
+
+    /// With what was measured of its set in place of what is assumed of any reed.
+    pub(super) fn told_by(&mut self, evidence: &Evidence) {
+        let all = std::iter::once(&mut self.checked).chain(self.said_of.as_deref_mut());
+        all.for_each(|checked| *checked = evidence.told(checked));
     }
 
     /// Whether every value is the same as of another, wherever they were typed: solved, both give the same.

@@ -1,5 +1,6 @@
 //! The key table as a document.
 
+use super::evidence;
 use super::keys::{KEYS, Key, Kind, Table, WhenLeftOut};
 use super::of_run;
 
@@ -35,7 +36,11 @@ fn row(key: &Key) -> String {
         WhenLeftOut::AssumedText { value, why } => format!("{value} assumed: {why}"),
         WhenLeftOut::Optional(then) => then.to_owned(),
     };
-    let run = if of_run::is_read_off(key) { "; in a set the run of its neighbours in pitch is assumed" } else { "" };
+    let run = match key {
+        key if of_run::is_read_off(key) => "; in a set the run of its neighbours in pitch is assumed",
+        key if evidence::INFERRED.contains(&key.name) => "; in a set what its ring-downs and softest blows say",
+        _ => "",
+    };
     let tolerance = key.tolerance.map(|typed| key.with_unit(typed)).unwrap_or_default();
     let spread = key.spread.map(|spread| spread.words(key)).unwrap_or_default();
     let Key { name, unit, meaning, measure, .. } = key;

@@ -6,6 +6,7 @@ use super::alloys::Alloy;
 use super::build;
 use super::checked::{CheckedReed, ThicknessFinding};
 use super::error::{Problem, SheetError};
+use super::evidence::{self, OfEvidence};
 use super::keys::{KEYS, Key, Kind, Table, find};
 use super::layer::{Entry, Layer, problem};
 use super::names;
@@ -14,6 +15,7 @@ use super::of_run::{self, OfRun};
 use super::own_alloys;
 use super::read::read;
 use super::source::{Place, Source};
+use super::spread::Spread;
 use super::tolerances::Tolerances;
 use super::toml_text::{Reading, parse};
 use super::value::Value;
@@ -47,6 +49,8 @@ pub struct ReedSpec {
     pub(super) of_layout: Option<OfLayout>,
     /// What the run of its neighbours suggests.
     pub(super) of_run: OfRun,
+    /// What was measured of the others says of it.
+    pub(super) of_evidence: OfEvidence,
     /// Problems found in reading.
     pub(super) problems: Vec<Problem>,
     /// What the pluck said about the thickness before a change.
@@ -66,6 +70,7 @@ impl ReedSpec {
             usual_air: UsualAir::Breath,
             of_layout: None,
             of_run: OfRun::default(),
+            of_evidence: OfEvidence::default(),
             problems: Vec::new(),
             kept: None,
         }
@@ -203,6 +208,16 @@ impl ReedSpec {
         }
     }
 
+    /// How the value assumed for a key is spread, by what was measured of the set where that says something.
+    pub fn spread(&self, key: &Key) -> Option<Spread> {
+        self.of_evidence.of(key).map(|told| told.spread).or(key.spread)
+    }
+
+    /// By how many times the softest blows of its set are off what is computed, all alike; 1 where nothing tells.
+    pub fn blown_times(&self) -> f64 {
+        self.of_evidence.blown_times.unwrap_or(1.0)
+    }
+
     /// The tolerance that was stated for a key, in its unit.
     pub fn stated_tolerance(&self, key: &Key) -> Option<f64> {
         self.tolerances.stated_for(key)
@@ -244,6 +259,7 @@ impl ReedSpec {
         let mut air = build::room_air_to_write(self);
         air.extend(of_layout::to_write(self));
         air.extend(of_run::to_write(self));
+        air.extend(evidence::to_write(self));
         for table in Table::ALL {
             let of_table = KEYS.iter().filter(|key| key.table == table);
             let lines: Vec<String> = of_table

@@ -38,10 +38,10 @@ pub enum Law {
     },
 }
 
-/// Upper end of the middle 80 % of the normal distribution, in standard deviations (any table of it).
-const Z_90: f64 = 1.281_551_565_544_6;
-
 impl Spread {
+    /// Upper end of the middle 80 % of the normal distribution, in standard deviations (any table of it).
+    pub(super) const Z_90: f64 = 1.281_551_565_544_6;
+
     /// The value below which the true one lies in the share `u` of all cases, strictly between 0 and 1, where `assumed` was
     /// assumed: for samples from even numbers, or steps by standard deviations.
     ///
@@ -53,7 +53,7 @@ impl Spread {
     /// ```
     pub fn at(&self, assumed: f64, u: f64) -> f64 {
         match self.law {
-            Law::Times(times) => assumed * times.powf(normal_quantile(u) / Z_90),
+            Law::Times(times) => assumed * times.powf(normal_quantile(u) / Self::Z_90),
             Law::Even { least, most } => least + u * (most - least),
             Law::ToTwice { of_none } => u * if assumed > 0.0 { 2.0 * assumed } else { of_none },
             Law::Exponential { mean } => -mean * (-u).ln_1p(),
@@ -95,7 +95,7 @@ mod tests {
         for (u, z) in [(0.5, 0.0), (0.841_344_7, 1.0), (0.95, 1.644_854), (0.999, 3.090_232), (0.05, -1.644_854)] {
             assert!((normal_quantile(u) - z).abs() < 1e-6, "{u}");
         }
-        assert!((normal_quantile(0.9) - Z_90).abs() < 1e-12);
+        assert!((normal_quantile(0.9) - Spread::Z_90).abs() < 1e-12);
     }
 
     #[test]
@@ -105,7 +105,7 @@ mod tests {
             (0..10_000).map(|k| spread.at(assumed, (f64::from(k) + 0.5) / 1e4)).sum::<f64>() / 1e4
         };
         // Closed forms: log-normal e^(s^2/2), even the middle, exponential its mean.
-        let s = 2.5_f64.ln() / Z_90;
+        let s = 2.5_f64.ln() / Spread::Z_90;
         assert!((mean(Law::Times(2.5), 1.0) / (0.5 * s * s).exp() - 1.0).abs() < 1e-3);
         assert!((mean(Law::Even { least: 0.58, most: 0.75 }, 0.61) - 0.665).abs() < 1e-9);
         assert!((mean(Law::ToTwice { of_none: 0.05 }, 0.2) - 0.2).abs() < 1e-9);

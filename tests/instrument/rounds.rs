@@ -1,8 +1,9 @@
 //! Rounds of measuring: what is expected of a reed, and the fit of loss and leak.
 
-use freereed::instrument::rounds::{Apart, BEYOND_ONSET, Basis, Fit, LEAK_DOUBT_M2, Quantity, Rounds, SCATTER};
+use freereed::instrument::rounds::{Apart, Basis, Fit, LEAK_DOUBT_M2, Quantity, Rounds, SCATTER};
 use freereed::physics::ReedModel;
 use freereed::physics::onset::Search;
+use freereed::sheet::BEYOND_ONSET;
 use freereed::sheet::{Job, JobFile, JobSources, Source};
 
 const JOB: &str = "sheet = \"sheet.csv\"

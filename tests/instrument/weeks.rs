@@ -11,9 +11,10 @@ use std::f64::consts::PI;
 
 use super::demo::weight_share;
 use crate::support::physics::Random;
-use freereed::instrument::rounds::{BEYOND_ONSET, Basis, Fit, LEAK_DOUBT_M2, Quantity, Reach, Rounds};
+use freereed::instrument::rounds::{Basis, Fit, LEAK_DOUBT_M2, Quantity, Reach, Rounds};
 use freereed::physics::ReedModel;
 use freereed::physics::onset::Search;
+use freereed::sheet::BEYOND_ONSET;
 use freereed::sheet::{Job, JobFile, JobSources, Note, Source};
 
 const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/data/weeks");

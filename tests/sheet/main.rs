@@ -1,6 +1,10 @@
 //! Tests of what is read: reeds, jobs, sheets, rounds.
 
+#[path = "../support/physics.rs"]
+mod physics;
+
 mod csv;
+mod evidence;
 mod files;
 mod job;
 mod loss;

@@ -11,10 +11,7 @@ use nalgebra::{DMatrix, DVector};
 use crate::answer::Doubt;
 use crate::physics::ReedModel;
 use crate::physics::onset::Search;
-use crate::sheet::{CheckedReed, JobReed};
-
-/// How far a softest blow may lie from the model's onset, besides what tolerances make of it (relative; assumed).
-pub const BEYOND_ONSET: f64 = 0.05;
+use crate::sheet::{BEYOND_ONSET, CheckedReed, JobReed};
 
 /// Sizes whose tolerances move onset most.
 const SIZES: [&str; 4] = ["tip_gap_mm", "side_clearance_mm", "left_clearance_mm", "right_clearance_mm"];

@@ -7,7 +7,7 @@ use super::evidence::{Current, Evidence};
 use super::solve::{FOUR_OF_FIVE, Found, LEAK_DOUBT_M2, SCATTER, Solution, loss_doubt, solve};
 use super::spread::of_a_pluck;
 use crate::physics::coefficients::PLAUSIBLE_SHARES;
-use crate::sheet::{Assumed, CheckedReed, Job, JobReed};
+use crate::sheet::{Assumed, BEYOND_ONSET, CheckedReed, Job, JobReed};
 
 /// A value and the range that holds the true one four times in five, if what is assumed is right.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -266,7 +266,7 @@ fn assumed(evidence: &Evidence) -> Vec<Assumed> {
             "fit.softest_blow_pa",
             format!(
                 "the model's onset, give or take {:.0} %, the manometer and the tolerances of gap and clearance",
-                100.0 * super::blow::BEYOND_ONSET
+                100.0 * BEYOND_ONSET
             ),
             "a blow just above onset takes long to start; that and what the model leaves out",
         ),

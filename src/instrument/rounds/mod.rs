@@ -11,7 +11,6 @@ mod solve;
 mod spread;
 mod words;
 
-pub use blow::BEYOND_ONSET;
 pub use change::Changed;
 pub use fit::{Apart, Estimate, ExpectedOnset, Fit, ReedFit, Same, Work};
 pub use minutes::{Minutes, minutes};

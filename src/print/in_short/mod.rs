@@ -7,7 +7,7 @@ use std::path::Path;
 
 use lead::Lead;
 
-use super::judged_by_run::{why_by_run, would_do};
+use super::judged_by_run::{blown_off, why_by_run, would_do};
 use super::to_measure::Unknown;
 use crate::instrument::{Assessment, Finding, PitchFrom, ReedAssessment, Surety};
 use crate::sheet::Job;
@@ -165,6 +165,7 @@ impl<'a> InShort<'a> {
         let mut lines: Vec<Line> = self.by_run().into_iter().collect();
         lines.push(self.verdict());
         lines.extend(self.common());
+        lines.extend(blown_off(self.assessment).map(|said| Line::plain(format!("{said}."))));
         lines.extend(self.worst_lines());
         lines
     }

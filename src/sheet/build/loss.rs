@@ -18,6 +18,8 @@ impl Build<'_> {
             return None;
         }
         let mode = beam.map(|beam| beam.modes(1).remove(0));
+        let heat = metal.and_then(|metal| metal.alloy.as_ref()).and_then(|alloy| alloy.heat());
+        let bound = heat.and_then(|heat| Some(beam?.thermoelastic_quality_factor(mode.as_ref()?, &heat)));
         let plucked = self.given_si(Table::Reed, "measured_pluck_hz");
         let frequency_hz = plucked.or_else(|| mode.as_ref().map(|mode| mode.frequency_hz));
         let of_ring = |ring_down_s: f64| Some(PI * frequency_hz? * ring_down_s);
@@ -25,7 +27,7 @@ impl Build<'_> {
             match (self.given(Table::Reed, "ring_down_s"), self.given(Table::Reed, "quality_factor")) {
                 (Some(entry), _) => (entry, of_ring(self.given_si(Table::Reed, "ring_down_s")?)?),
                 (None, Some(entry)) => (entry, self.given_si(Table::Reed, "quality_factor")?),
-                (None, None) => return self.usual_loss(frequency_hz?),
+                (None, None) => return self.usual_loss(frequency_hz?, bound),
             };
         let key = find_in(Table::Reed, "quality_factor")?;
         if !(key.least..=key.most).contains(&quality_factor) {
@@ -33,8 +35,6 @@ impl Build<'_> {
             self.fault(entry, Fault::new(fault).allowed(key.range_text()).cure("check the time, in seconds"));
             return None;
         }
-        let heat = metal.and_then(|metal| metal.alloy.as_ref()).and_then(|alloy| alloy.heat());
-        let bound = heat.and_then(|heat| Some(beam?.thermoelastic_quality_factor(mode.as_ref()?, &heat)));
         match (bound, frequency_hz) {
             (Some(bound), Some(frequency_hz)) if quality_factor > bound => {
                 self.above_the_metal_s(entry, quality_factor, bound, frequency_hz)
@@ -43,10 +43,13 @@ impl Build<'_> {
         }
     }
 
-    fn usual_loss(&mut self, frequency_hz: f64) -> Option<f64> {
+    /// The usual loss, or what its set says of it, as far as the metal allows.
+    fn usual_loss(&mut self, frequency_hz: f64, bound: Option<f64>) -> Option<f64> {
         let key = find_in(Table::Reed, "quality_factor")?;
         let WhenLeftOut::AssumedText { why, .. } = key.left_out else { return None };
-        Some(self.assume_number(key, rounded(usual_quality_factor(frequency_hz)), why))
+        let usual = rounded(usual_quality_factor(frequency_hz));
+        let most = bound.map_or(f64::INFINITY, |bound| bound.max(usual));
+        Some(self.assume_told(key, usual, most, why))
     }
 
     /// A loss below the metal's own is told where the tolerance of the reading explains it, and refused where not.

@@ -19,7 +19,7 @@ use super::error::{Problem, SheetError};
 use super::keys::{Key, Table, WhenLeftOut, find_in};
 use super::layer::Entry;
 use super::reed_spec::ReedSpec;
-use super::value::{Fault, Value};
+use super::value::{Fault, Value, rounded};
 use crate::physics::Reed;
 
 /// What building a reed has gathered so far.
@@ -131,6 +131,14 @@ impl<'a> Build<'a> {
         key.si(value)
     }
 
+    /// The same, in place of which what was measured of the set may say another, `most` at the most.
+    fn assume_told(&mut self, key: &'static Key, value: f64, most: f64, why: &str) -> f64 {
+        match self.spec.of_evidence.of(key) {
+            Some(told) => self.assume_number(key, rounded((told.times * value).min(most)), self.spec.of_evidence.why()),
+            None => self.assume_number(key, value, why),
+        }
+    }
+
     /// Whether a key was typed, right or wrong.
     fn is_typed(&self, table: Table, name: &str) -> bool {
         self.given(table, name).is_some() || self.is_wrong(table, name)
@@ -147,7 +155,7 @@ impl<'a> Build<'a> {
         }
         let key = find_in(table, name)?;
         match key.left_out {
-            WhenLeftOut::Assumed { value, why } => Some(self.assume_number(key, value, why)),
+            WhenLeftOut::Assumed { value, why } => Some(self.assume_told(key, value, key.most, why)),
             WhenLeftOut::AssumedText { value, why } => {
                 self.assume(shown_name(key), value, why);
                 None
