@@ -297,6 +297,34 @@ fn a_softest_blow_that_fits_nothing_is_told() {
     assert_eq!(found([5.0 * low, 1.1 * other]).map(|it| it.0), [true, false]);
 }
 
+/// Softest blows that are all far above what is computed speak of how they were read; the one that is above the others too is
+/// told.
+#[test]
+fn softest_blows_that_are_off_alike_blame_no_reed() {
+    let set = |blown_pa: &dyn Fn(usize) -> Option<f64>| {
+        let rows = (0..12).map(|k| {
+            let blown = blown_pa(k).map(|pa| pa.to_string()).unwrap_or_default();
+            format!("{},{blown}\n", line(k + 1, &healthy(72 + k as i32)).trim_end())
+        });
+        let sheet = format!("{},softest_blow_pa\n{}", HEAD.trim_end(), rows.collect::<String>());
+        assess(&Job::parse(("job.toml", &JOB), ("sheet.csv", &sheet)).unwrap(), || ())
+    };
+    let low_pa: Vec<f64> = set(&|_| None).good_rows().map(|reed| reed.playable.unwrap().low.pressure_pa).collect();
+    let told = |times: &dyn Fn(usize) -> f64| {
+        let assessment = set(&|k| Some(times(k) * low_pa[k]));
+        let is =
+            |reed: &ReedAssessment| reed.findings.iter().any(|it| matches!(it, Finding::HarderThanComputed { .. }));
+        (assessment.good_rows().map(is).collect::<Vec<bool>>(), assessment.blown_off)
+    };
+    let (alike, off) = told(&|_| 2.5);
+    assert_eq!(alike, [false; 12]);
+    assert!((2.0..3.0).contains(&off.unwrap()), "{off:?}");
+    let (one, _) = told(&|k| if k == 4 { 12.0 } else { 2.5 });
+    assert_eq!(one, std::array::from_fn::<bool, 12, _>(|k| k == 4));
+    let (_, near) = told(&|_| 1.0);
+    assert_eq!(near, None);
+}
+
 /// One hole whose channel is a third of the others'.
 #[test]
 fn a_narrow_channel_is_told_where_it_harms() {
