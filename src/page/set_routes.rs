@@ -9,7 +9,6 @@ use axum::http::StatusCode;
 use axum::response::IntoResponse;
 use axum::routing::{get, post};
 use serde::Deserialize;
-use serde_json::json;
 
 use super::answers::{Answer, Refused, bytes, not_there, not_yet, ok};
 use super::bench::Bench;
@@ -121,7 +120,7 @@ async fn paper(
 }
 
 async fn pieces() -> Answer {
-    Ok(ok(json!(rehearsal::pieces())))
+    Ok(ok(rehearsal::pieces()))
 }
 
 async fn rehearse(State(bench): Of, Query(asked): Query<Asked>, Query(whose): Query<Whose>, file: Bytes) -> Answer {

@@ -9,7 +9,9 @@ use super::json;
 use crate::instrument::Cause;
 use crate::instrument::balance::{NoGap, ReedBalance, Verdict};
 use crate::physics::coefficients::MODEL_VERSION;
-use crate::rehearse::{Double, Effort, Excess, Outcome, PlayedNote, PressureOff, Rehearsal, TOGETHER_S, notes};
+use crate::rehearse::{
+    Double, Effort, Excess, Otherwise, Outcome, PlayedNote, PressureOff, Rehearsal, TOGETHER_S, notes,
+};
 use crate::sheet::Note;
 use crate::units::{decibel, metres, pascal, seconds, significant};
 
@@ -118,8 +120,30 @@ pub fn note_row(played: &PlayedNote) -> Vec<String> {
     cells
 }
 
+/// How it is played: how long it lasts, how hard it is blown, and at which tempo and how much higher than written, where that is
+/// asked for; part of a sentence.
+pub fn played(rehearsal: &Rehearsal, otherwise: &Otherwise, written_bpm: Option<f64>) -> String {
+    let tempo = otherwise.bpm.map(|bpm| {
+        let written = written_bpm.map_or(String::new(), |written| format!(", written at {}", tempo(written)));
+        format!("at {} quarter notes a minute{written}", tempo(bpm))
+    });
+    let way = if otherwise.semitones > 0 { "higher" } else { "lower" };
+    let pitch = match otherwise.semitones.abs() {
+        0 => None,
+        1 => Some(format!("1 semitone {way} than written")),
+        semitones => Some(format!("{semitones} semitones {way} than written")),
+    };
+    let parts = [Some(seconds(rehearsal.duration_s())), Some(blown(rehearsal)), tempo, pitch];
+    parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
+}
+
+/// Quarter notes a minute, without their unit.
+pub fn tempo(bpm: f64) -> String {
+    format!("{}", (100.0 * bpm).round() / 100.0)
+}
+
 /// How hard it is blown, from the softest note to the hardest: part of a sentence.
-pub fn blown(rehearsal: &Rehearsal) -> String {
+fn blown(rehearsal: &Rehearsal) -> String {
     let pressures = || rehearsal.notes.iter().filter_map(|note| note.on.as_ref()).map(|on| on.pressure_pa);
     let (low, high) = pressures().fold((f64::INFINITY, 0.0), |(low, high): (f64, f64), p| (low.min(p), high.max(p)));
     if high > 0.0 {

@@ -7,6 +7,7 @@
 //! | question | where |
 //! |---|---|
 //! | What is to be played, when, how hard? | [`read`], [`Piece`] |
+//! | At which tempo, how high? | [`Otherwise`] |
 //! | On which reeds, with how few changes of breath and slide? | [`Effort`] |
 //! | How hard is that blown? | [`pressure_pa`] |
 //! | Does each note speak, in time, as loud as the reeds about it? | [`PlayedNote`], [`Outcome`] |
@@ -22,6 +23,7 @@ mod clock;
 mod doubles;
 mod excess;
 mod midi;
+mod otherwise;
 mod piece;
 mod played;
 mod ringing;
@@ -34,6 +36,7 @@ mod voice;
 pub use doubles::Double;
 pub use excess::{Excess, PressureOff};
 pub use midi::{NotReadable, Read, read};
+pub use otherwise::{NotSo, Otherwise};
 pub use piece::{Piece, PieceNote, notes};
 pub use played::{OnReed, Outcome, PlayedNote};
 pub use route::Effort;

@@ -76,7 +76,11 @@ fn tempo_and_pitch_can_be_changed() {
     assert!((number(&slow["notes"][1], "start_s") - 1.0).abs() < 1e-9);
     let moved = with(&["--transpose", "-12"]);
     assert_eq!((number(&moved["notes"][0], "midi"), &moved["counts"]["not_on_instrument"]), (60.0, &5.into()));
+    let both = bench.run(&["rehearse", "job.toml", "tune.mid", "--at-bpm", "92.5", "--transpose", "-1"]).code(0).out;
+    let told = both.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("at 92.5 quarter notes a minute, written at 120, 1 semitone lower than written"), "{both}");
     bench.run(&["rehearse", "job.toml", "tune.mid", "--at-bpm", "0"]).refused(&["1 to 1000"]);
+    bench.run(&["rehearse", "job.toml", "tune.mid", "--transpose", "61"]).refused(&["-60 to 60"]);
 }
 
 #[test]
