@@ -10,7 +10,7 @@ use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::print::charts::rehearsal_chart;
 use freereed::print::rehearse as print;
 use freereed::print::wav::{WAV_RATE_HZ, scale_to_peak, wav_with_comment};
-use freereed::rehearse::{Otherwise, Piece, Rehearsal, read, rehearse, sound};
+use freereed::rehearse::{Excess, Otherwise, Piece, Rehearsal, read, rehearse, sound};
 use freereed::sheet::Job;
 use freereed::workshop::Caution;
 
@@ -113,9 +113,9 @@ fn piece(arguments: &Arguments) -> Result<(Piece, Option<f64>), Failure> {
     }
     let mut bytes = Vec::new();
     file.read_to_end(&mut bytes).map_err(unreadable)?;
-    let found = read(&bytes).map_err(|why| refuse(why.to_string()))?;
-    let written_bpm = found.bpm;
-    let piece = arguments.otherwise().of(found).map_err(|why| refuse(why.to_string()))?;
+    let written = read(&bytes).map_err(|why| refuse(why.to_string()))?;
+    let written_bpm = written.bpm;
+    let piece = arguments.otherwise().of(written).map_err(|why| refuse(why.to_string()))?;
     Ok((piece, written_bpm))
 }
 
@@ -147,11 +147,15 @@ fn text(arguments: &Arguments, name: &str, job: &Job, rehearsal: &Rehearsal, pla
 
 fn too_much(rehearsal: &Rehearsal, most: usize) -> Option<String> {
     let all = &rehearsal.too_much;
-    let one = |excess: &freereed::rehearse::Excess| {
+    let one = |excess: &Excess| {
         let head = format!("  {:<11} {:<4} ", excess.reed, excess.note.to_string());
         let indent = " ".repeat(head.len());
         let worst = if most == usize::MAX { format!(" {}.", print::worst_words(excess)) } else { String::new() };
-        let words = format!("{head}{}.{worst} To serve: {}.", print::excess_words(excess), print::serve_words(excess));
+        let words = format!(
+            "{head}{}.{worst} To serve: {}.",
+            print::excess_words(excess),
+            print::serve_words(excess, rehearsal.bpm)
+        );
         wrap(&words, &indent)
     };
     let mut lines: Vec<String> = all.iter().take(most).map(one).collect();
@@ -201,7 +205,7 @@ fn small_print(arguments: &Arguments, rehearsal: &Rehearsal) -> String {
         lines.push(format!("The WAV is {}. {}", print::OF_A_MODEL, Caution::Sound.sentence()));
     }
     lines.push(format!(
-        "Model {MODEL_VERSION}. Fair: speaking and time; weak: level. The gap serves all notes of a reed at once.{}",
+        "Model {MODEL_VERSION}. Fair: speaking and time; weak: level. Gap and work serve all notes of a reed at once.{}",
         if arguments.table { "" } else { " --table shows every note and what is assumed." }
     ));
     wrapped(lines)

@@ -140,9 +140,9 @@ fn keep(
     otherwise: Otherwise,
 ) -> Result<Arc<Rehearsed>, NotRehearsed> {
     let wrong = |why: &dyn std::fmt::Display| NotRehearsed::Wrong(format!("{name} {why}"));
-    let found = read(bytes).map_err(|why| wrong(&why))?;
-    let written_bpm = found.bpm;
-    let piece = otherwise.of(found).map_err(|why| wrong(&why))?;
+    let written = read(bytes).map_err(|why| wrong(&why))?;
+    let written_bpm = written.bpm;
+    let piece = otherwise.of(written).map_err(|why| wrong(&why))?;
     let played = unless_overtaken(bench, solved.turn.as_ref(), |go_on| {
         rehearse(&solved.job, &solved.set, &piece, |_| (), go_on)
     });
@@ -163,7 +163,7 @@ fn told(rehearsed: &Rehearsed, solved: &Solved) -> Value {
             "note": excess.note.to_string(),
             "words": print::excess_words(excess),
             "worst": print::worst_words(excess),
-            "serve": print::serve_words(excess),
+            "serve": print::serve_words(excess, rehearsal.bpm),
         })
     };
     let off = rehearsal.doubles.iter().filter(|double| double.is_off());

@@ -2,7 +2,6 @@
 
 use std::ops::RangeInclusive;
 
-use super::midi::Read;
 use super::piece::Piece;
 
 /// Another tempo and pitch than those written.
@@ -58,10 +57,10 @@ impl Otherwise {
     ///
     /// # Errors
     /// [`NotSo`].
-    pub fn of(&self, read: Read) -> Result<Piece, NotSo> {
+    pub fn of(&self, written: Piece) -> Result<Piece, NotSo> {
         let piece = match self.bpm {
-            None => read.piece,
-            Some(bpm) => read.at_bpm(bpm).ok_or(NotSo::NoTempo)?,
+            None => written,
+            Some(bpm) => written.at_bpm(bpm).ok_or(NotSo::NoTempo)?,
         };
         let piece = if self.semitones == 0 { piece } else { piece.transposed(self.semitones) };
         if piece.notes.is_empty() { Err(NotSo::NoNotes) } else { Ok(piece) }

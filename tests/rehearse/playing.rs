@@ -48,7 +48,7 @@ static SET: LazyLock<(Job, Assessment)> = LazyLock::new(|| {
 });
 
 fn played(score: &Score) -> Rehearsal {
-    let piece: Piece = read(&score.bytes()).unwrap().piece;
+    let piece: Piece = read(&score.bytes()).unwrap();
     let (job, assessment) = &*SET;
     rehearse(job, assessment, &piece, |_| {}, || {}).unwrap()
 }
@@ -213,8 +213,7 @@ fn a_huge_piece_is_played_in_bounded_work() {
     let (job, assessment) = &*SET;
     let blows = std::cell::Cell::new(0);
     let rehearsal =
-        rehearse(job, assessment, &read(&bytes).unwrap().piece, |count| blows.set(blows.get().max(count)), || {})
-            .unwrap();
+        rehearse(job, assessment, &read(&bytes).unwrap(), |count| blows.set(blows.get().max(count)), || {}).unwrap();
     assert_eq!(rehearsal.notes.len(), 100_000);
     // No blow is solved twice: at most every velocity of every reed.
     assert!(blows.get() <= 4 * 127, "{}", blows.get());
