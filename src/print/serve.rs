@@ -13,20 +13,21 @@ use crate::units::{metres, significant};
 
 /// The gap, the work and the tempo that would serve; `bpm` is the tempo of the piece as it is played.
 pub(super) fn serve_json(excess: &Excess, bpm: Option<f64>) -> Map<String, Value> {
-    let Serve { balance, gap, work, slower } = &excess.serve;
-    let (failing_then, _) = excess.serve.best(excess.failing());
+    let Serve { balance, gap, work, .. } = &excess.serve;
+    let (left, _) = excess.serve.best();
     let one = |next: &Candidate| json!({ "operation": next.operation().name(), "how": next.plan.title() });
     let work = work.as_ref().filter(|work| work.steps > 0);
     json::object(json!({
         "gap_now_m": balance.as_ref().map(|balance| balance.now.gap_m),
         "gap_wanted_m": balance.as_ref().map(|balance| balance.wanted.gap_m),
         "verdict": balance.as_ref().map(|balance| balance.verdict.kind()),
-        "gap": gap,
+        "gap_m": gap.map(|gap| gap.gap_m),
+        "gap_failing_then": gap.map(|gap| gap.then.failing),
         "work": work.map(|work| steps(work).map(one).collect::<Vec<_>>()),
-        "work_failing_then": work.map(|work| work.failing_then),
-        "failing_then": failing_then,
-        "times_slower_would_do": slower,
-        "quarters_a_minute_would_do": slower.zip(bpm).map(|(slower, bpm)| bpm / slower),
+        "work_failing_then": work.map(|work| work.then.failing),
+        "failing_then": left.failing,
+        "times_slower_would_do": left.slower,
+        "quarters_a_minute_would_do": left.slower.zip(bpm).map(|(slower, bpm)| bpm / slower),
     }))
 }
 
@@ -38,8 +39,8 @@ fn steps(work: &PieceWork) -> impl Iterator<Item = &Candidate> {
 /// What would serve: part of a sentence; `bpm` is the tempo of the piece as it is played.
 pub fn serve_words(excess: &Excess, bpm: Option<f64>) -> String {
     let serve = &excess.serve;
-    let (failing, best) = serve.best(excess.failing());
-    let then = match failing {
+    let (left, best) = serve.best();
+    let then = match left.failing {
         0 => "all its notes speak then".to_owned(),
         failing => format!("{failing} of {} fail then", notes(excess.notes)),
     };
@@ -48,7 +49,7 @@ pub fn serve_words(excess: &Excess, bpm: Option<f64>) -> String {
         (Best::Gap(gap), Some(balance)) => (format!("{}; {then}", bend(balance, gap.gap_m)), "then"),
         _ => (unserved(serve), "as it is"),
     };
-    match (failing, serve.slower) {
+    match (left.failing, left.slower) {
         (0, _) => done,
         (_, Some(slower)) => format!("{done}; {} all its notes speak {state}", slow_tempo(slower, bpm)),
         (_, None) => format!("{done}; nor would a slower tempo do"),

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::played::{Outcome, PlayedNote};
 use super::serve::Serve;
+use super::trial::Trial;
 use crate::instrument::ReedAssessment;
 use crate::physics::playable::{Demand, Like};
 use crate::sheet::{Note, NoteCurve, PlayerProfile};
@@ -104,7 +105,12 @@ pub(super) fn excess(assessed: &ReedAssessment, notes: &[&PlayedNote]) -> Option
         late_s,
         pressure,
         worst,
-        serve: Serve::default(),
+        serve: Serve {
+            now: Trial::of(&assessed.prediction.model, assessed.demand, notes).left(),
+            balance: None,
+            gap: None,
+            work: None,
+        },
     })
 }
 

@@ -45,6 +45,7 @@ pub use played::{OnReed, Outcome, PlayedNote};
 pub use route::Effort;
 pub use serve::{Best, PieceGap, PieceWork, Serve};
 pub use touch::{ENDS, NORMAL, pressure_pa};
+pub use trial::Left;
 pub use voice::TOGETHER_S;
 
 use rayon::prelude::*;

@@ -10,6 +10,30 @@ use crate::physics::ReedModel;
 use crate::physics::playable::Demand;
 use crate::sheet::PlayerProfile;
 
+/// What a reed leaves undone of its notes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Left {
+    /// How many fail.
+    pub failing: usize,
+    /// How many times as long the piece would have to last for none to fail, 1 where none does; nothing where some fail at any
+    /// tempo.
+    pub slower: Option<f64>,
+}
+
+impl Left {
+    /// A tempo that comes nearer by less is not worth work (assumed).
+    const NEARER: f64 = 1.05;
+
+    /// Whether it is less: fewer notes fail, or as many and a tempo serves that is nearer.
+    pub fn is_less_than(&self, other: &Self) -> bool {
+        let nearer = match (self.slower, other.slower) {
+            (Some(own), Some(others)) => Self::NEARER * own < others,
+            (own, others) => own.is_some() && others.is_none(),
+        };
+        self.failing < other.failing || self.failing == other.failing && nearer
+    }
+}
+
 /// A reed that is given its notes of a piece, in their order.
 pub(super) struct Trial<'a> {
     model: &'a ReedModel,
@@ -33,8 +57,13 @@ impl<'a> Trial<'a> {
         Self { model, player, notes, answers }
     }
 
+    /// What is left undone.
+    pub fn left(&self) -> Left {
+        Left { failing: self.failing(1.0), slower: self.in_time_slower() }
+    }
+
     /// How many of the notes fail where the piece lasts so many times as long.
-    pub fn failing(&self, slower: f64) -> usize {
+    fn failing(&self, slower: f64) -> usize {
         let mut last_end_s: Option<f64> = None;
         let mut failing = 0;
         for (note, pressure_pa) in &self.notes {
@@ -49,7 +78,10 @@ impl<'a> Trial<'a> {
     }
 
     /// How many times as long the piece must last for no note to fail, to a thousandth; nothing where that does not help.
-    pub fn in_time_slower(&self) -> Option<f64> {
+    fn in_time_slower(&self) -> Option<f64> {
+        if self.failing(1.0) == 0 {
+            return Some(1.0);
+        }
         // So slow, each is in time from rest.
         let from_rest = |(note, pressure_pa): &(PieceNote, f64)| {
             let t50_s = self.answers[&pressure_pa.to_bits()].t50_s?;
