@@ -10,13 +10,11 @@ use freereed::physics::coefficients::MODEL_VERSION;
 use freereed::print::charts::rehearsal_chart;
 use freereed::print::rehearse as print;
 use freereed::print::wav::{WAV_RATE_HZ, scale_to_peak, wav_with_comment};
-use freereed::rehearse::{Piece, Rehearsal, read, rehearse, sound};
+use freereed::rehearse::{Excess, Otherwise, Piece, Rehearsal, read, rehearse, sound};
 use freereed::sheet::Job;
-use freereed::units::seconds;
 use freereed::workshop::Caution;
 
 use super::assess::{lines, progress, table};
-use super::attack::within;
 use super::balance::assessed;
 use super::failure::{Failure, show_bad_rows};
 use super::text::{wrap_80 as wrap, wrapped_80 as wrapped};
@@ -34,10 +32,10 @@ pub struct Arguments {
     /// The piece, a standard MIDI file of format 0 or 1
     piece: PathBuf,
     /// Play it at this tempo, quarter notes a minute at its beginning; later changes of tempo in proportion
-    #[arg(long, value_name = "BPM", value_parser = bpm, allow_hyphen_values = true)]
+    #[arg(long, value_name = "BPM", value_parser = Otherwise::bpm_of, allow_hyphen_values = true)]
     at_bpm: Option<f64>,
     /// Play it so many semitones higher, lower below 0
-    #[arg(long, value_name = "SEMITONES", default_value_t = 0, value_parser = clap::value_parser!(i32).range(-60..=60), allow_hyphen_values = true)]
+    #[arg(long, value_name = "SEMITONES", default_value_t = 0, value_parser = Otherwise::semitones_of, allow_hyphen_values = true)]
     transpose: i32,
     /// Print all of it: a line a note, every reed asked too much, every two notes at once, what is assumed
     #[arg(long, conflicts_with = "json")]
@@ -56,8 +54,11 @@ pub struct Arguments {
     pub json: bool,
 }
 
-fn bpm(typed: &str) -> Result<f64, String> {
-    within(typed, 1.0, 1000.0, "a tempo is 1 to 1000 quarter notes a minute")
+impl Arguments {
+    /// How it is played otherwise than written.
+    fn otherwise(&self) -> Otherwise {
+        Otherwise { bpm: self.at_bpm, semitones: self.transpose }
+    }
 }
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
@@ -67,7 +68,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     if let (Some(chart), Some(wav)) = (&arguments.chart, &arguments.wav) {
         output::check_different(chart, wav)?;
     }
-    let piece = piece(arguments)?;
+    let (piece, written_bpm) = piece(arguments)?;
     if arguments.wav.is_some() && piece.duration_s() > sound::LONGEST_S {
         let [lasts, longest] = [piece.duration_s(), sound::LONGEST_S].map(|time_s| format!("{time_s:.0} s"));
         return Err(Failure::Call(format!(
@@ -94,13 +95,14 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     if arguments.json {
         output::print_json(&print::to_json(&rehearsal))?;
     } else {
-        output::print(&text(arguments, &name, &job, &rehearsal))?;
+        let played = print::played(&rehearsal, &arguments.otherwise(), written_bpm);
+        output::print(&text(arguments, &name, &job, &rehearsal, &played))?;
     }
     Ok(outcome)
 }
 
-/// The piece as it is to be played.
-fn piece(arguments: &Arguments) -> Result<Piece, Failure> {
+/// The piece as it is to be played, and its own tempo (quarter notes a minute), where it has one.
+fn piece(arguments: &Arguments) -> Result<(Piece, Option<f64>), Failure> {
     let path = &arguments.piece;
     let refuse = |why: String| Failure::Call(format!("{} {why}", path.display()));
     let unreadable = |why: std::io::Error| refuse(format!("cannot be read: {why}"));
@@ -111,18 +113,10 @@ fn piece(arguments: &Arguments) -> Result<Piece, Failure> {
     }
     let mut bytes = Vec::new();
     file.read_to_end(&mut bytes).map_err(unreadable)?;
-    let found = read(&bytes).map_err(|why| refuse(why.to_string()))?;
-    let piece = match arguments.at_bpm {
-        None => found.piece,
-        Some(bpm) => found
-            .at_bpm(bpm)
-            .ok_or_else(|| refuse("has the time of a film, and no tempo to change; leave --at-bpm out".to_owned()))?,
-    };
-    let piece = if arguments.transpose == 0 { piece } else { piece.transposed(arguments.transpose) };
-    match piece.notes.is_empty() {
-        true => Err(refuse("has no note left; transpose it less far".to_owned())),
-        false => Ok(piece),
-    }
+    let written = read(&bytes).map_err(|why| refuse(why.to_string()))?;
+    let written_bpm = written.bpm;
+    let piece = arguments.otherwise().of(written).map_err(|why| refuse(why.to_string()))?;
+    Ok((piece, written_bpm))
 }
 
 fn rehearsed(arguments: &Arguments, job: &Job, assessment: &Assessment, piece: &Piece) -> Result<Rehearsal, Failure> {
@@ -136,10 +130,9 @@ fn rehearsed(arguments: &Arguments, job: &Job, assessment: &Assessment, piece: &
     rehearsal.map_err(|why| Failure::Call(format!("{}: {why}", arguments.job.display())))
 }
 
-fn text(arguments: &Arguments, name: &str, job: &Job, rehearsal: &Rehearsal) -> String {
+fn text(arguments: &Arguments, name: &str, job: &Job, rehearsal: &Rehearsal, played: &str) -> String {
     let set = job.instrument.name.as_deref().unwrap_or("this set");
-    let mut parts =
-        vec![wrap(&format!("{name} on {set}: {}, {}", seconds(rehearsal.duration_s()), print::blown(rehearsal)), "  ")];
+    let mut parts = vec![wrap(&format!("{name} on {set}: {played}"), "  ")];
     if arguments.table {
         parts.push(note_table(rehearsal));
     }
@@ -154,11 +147,15 @@ fn text(arguments: &Arguments, name: &str, job: &Job, rehearsal: &Rehearsal) -> 
 
 fn too_much(rehearsal: &Rehearsal, most: usize) -> Option<String> {
     let all = &rehearsal.too_much;
-    let one = |excess: &freereed::rehearse::Excess| {
+    let one = |excess: &Excess| {
         let head = format!("  {:<11} {:<4} ", excess.reed, excess.note.to_string());
         let indent = " ".repeat(head.len());
         let worst = if most == usize::MAX { format!(" {}.", print::worst_words(excess)) } else { String::new() };
-        let words = format!("{head}{}.{worst} To serve: {}.", print::excess_words(excess), print::serve_words(excess));
+        let words = format!(
+            "{head}{}.{worst} To serve: {}.",
+            print::excess_words(excess),
+            print::serve_words(excess, rehearsal.bpm)
+        );
         wrap(&words, &indent)
     };
     let mut lines: Vec<String> = all.iter().take(most).map(one).collect();
@@ -208,7 +205,7 @@ fn small_print(arguments: &Arguments, rehearsal: &Rehearsal) -> String {
         lines.push(format!("The WAV is {}. {}", print::OF_A_MODEL, Caution::Sound.sentence()));
     }
     lines.push(format!(
-        "Model {MODEL_VERSION}. Fair: speaking and time; weak: level. The gap serves all notes of a reed at once.{}",
+        "Model {MODEL_VERSION}. Fair: speaking and time; weak: level. Gap and work serve all notes of a reed at once.{}",
         if arguments.table { "" } else { " --table shows every note and what is assumed." }
     ));
     wrapped(lines)

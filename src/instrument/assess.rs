@@ -235,44 +235,6 @@ pub fn assess_sampled(job: &Job, samples: usize, done: impl Fn() + Sync) -> Asse
     assessed(job, Some(samples), done)
 }
 
-/// As [`assess`] for less work, by telling how sure it is only of reeds with which something is wrong, or of all where the set
-/// fails its player alike: what work is planned on. Every other reed is judged as if it were known exactly, but for what is
-/// read off it, pitch and clearance.
-pub fn assess_for_work(job: &Job, done: impl Fn() + Sync) -> Assessment {
-    assess_again(job, None, |_| false, done)
-}
-
-/// As [`assess_for_work`], where the same reeds were assessed so before: those of which still the `same` is asked are taken over.
-pub fn assess_again(
-    job: &Job,
-    before: Option<&Assessment>,
-    same: impl Fn(&ReedAssessment) -> bool + Sync,
-    done: impl Fn() + Sync,
-) -> Assessment {
-    let neighbours = Neighbours::of(job);
-    // What was judged by the run of its set is judged anew.
-    let before = before.filter(|before| before.fail_alike.is_none());
-    let known = |line: usize| {
-        let reeds = before.into_iter().flat_map(Assessment::good_rows);
-        reeds.into_iter().find(|reed| reed.reed.line == line && same(reed))
-    };
-    let one = |entry: &Result<JobReed, RowError>| {
-        let assessed = entry.as_ref().map_err(Clone::clone).map(|reed| match known(reed.line) {
-            Some(known) => known.clone(),
-            None => one_reed(job, reed, &neighbours, None),
-        });
-        done();
-        assessed
-    };
-    let mut reeds: Vec<_> = job.reeds.par_iter().map(one).collect();
-    let all = alike::failing(&reeds).is_some();
-    let new = |reed: &&mut ReedAssessment| all || !reed.findings.is_empty() && known(reed.reed.line).is_none();
-    reeds.par_iter_mut().flatten().filter(new).for_each(|assessed| {
-        *assessed = one_reed(job, &assessed.reed, &neighbours, Some(0));
-    });
-    as_a_set(job, &neighbours, reeds)
-}
-
 /// Without samples nobody asks how sure it is; none of them are derivatives.
 fn assessed(job: &Job, samples: Option<usize>, done: impl Fn() + Sync) -> Assessment {
     let neighbours = Neighbours::of(job);
@@ -291,6 +253,14 @@ pub(super) fn as_a_set(
     mut reeds: Vec<Result<ReedAssessment, RowError>>,
 ) -> Assessment {
     let fail_alike = alike::by_the_run(&mut reeds, neighbours);
+    of_reeds(job, reeds, fail_alike)
+}
+
+pub(super) fn of_reeds(
+    job: &Job,
+    mut reeds: Vec<Result<ReedAssessment, RowError>>,
+    fail_alike: Option<usize>,
+) -> Assessment {
     let evenness = evenness(reeds.iter().flatten());
     let good: Vec<&ReedAssessment> = reeds.iter().flatten().collect();
     let off = LOOKED_AT.map(|(figure, _)| off_runs(figure, &good));

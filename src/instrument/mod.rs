@@ -15,6 +15,7 @@ mod evenness;
 mod figure;
 mod finding;
 mod findings;
+mod for_work;
 mod group;
 mod interval;
 mod judged;
@@ -37,13 +38,12 @@ pub mod work;
 
 pub use anew::{Depth, assess_reed, assess_solved};
 pub use asked::{Asked, AskedBy, Limit, Pressures};
-pub use assess::{
-    Assessment, Counterpart, Pitch, PitchFrom, ReedAssessment, assess, assess_again, assess_for_work, assess_sampled,
-};
+pub use assess::{Assessment, Counterpart, Pitch, PitchFrom, ReedAssessment, assess, assess_sampled};
 pub use cause::{Cause, Why};
 pub use evenness::{OctaveEvenness, Spread, evenness};
 pub use figure::{Figure, Figures};
 pub use finding::{Finding, IN_TUNE_CENTS};
+pub use for_work::{assess_again, assess_for_work};
 pub use group::GroupEvenness;
 pub use interval::Interval;
 pub use jump::{HEARD_DB, Jump, beyond_scatter};

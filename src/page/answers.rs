@@ -2,7 +2,7 @@
 
 use axum::Json;
 use axum::http::StatusCode;
-use axum::http::header::CONTENT_TYPE;
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
 use serde_json::{Value, json};
 
@@ -23,6 +23,12 @@ pub(super) fn ok(value: Value) -> Response {
 /// Bytes of a kind.
 pub(super) fn bytes(kind: &'static str, bytes: impl Into<Vec<u8>>) -> Response {
     ([(CONTENT_TYPE, kind)], bytes.into()).into_response()
+}
+
+/// Bytes of a kind, to be saved under a name.
+pub(super) fn file(kind: &'static str, name: &str, bytes: impl Into<Vec<u8>>) -> Response {
+    let disposition = format!("attachment; filename=\"{name}\"");
+    ([(CONTENT_TYPE, kind.to_owned()), (CONTENT_DISPOSITION, disposition)], bytes.into()).into_response()
 }
 
 /// A refusal with its reason.

@@ -14,8 +14,7 @@ use crate::instrument::Assessment;
 use crate::print::charts::rehearsal_chart;
 use crate::print::rehearse as print;
 use crate::print::wav::{WAV_RATE_HZ, scale_to_peak, wav_with_comment};
-use crate::rehearse::{Excess, PieceNote, PlayedNote, Rehearsal, read, rehearse, sound};
-use crate::units;
+use crate::rehearse::{Excess, Otherwise, PieceNote, PlayedNote, Rehearsal, read, rehearse, sound};
 use crate::workshop::Caution;
 
 /// Largest file that is taken (bytes).
@@ -41,6 +40,27 @@ pub(super) struct Asked {
     piece: Option<String>,
     /// What that file is called.
     name: Option<String>,
+    /// Its tempo and how much higher it is played, as typed; as written where nothing is.
+    #[serde(default)]
+    bpm: String,
+    #[serde(default)]
+    semitones: String,
+}
+
+impl Asked {
+    /// How the piece is played otherwise than written.
+    fn otherwise(&self) -> Result<Otherwise, NotRehearsed> {
+        let typed = |text: &str| Some(text.trim().to_owned()).filter(|text| !text.is_empty());
+        let bpm = typed(&self.bpm).map(|text| Otherwise::bpm_of(&text)).transpose();
+        let semitones = typed(&self.semitones).map(|text| Otherwise::semitones_of(&text)).transpose();
+        match (bpm, semitones) {
+            (Ok(bpm), Ok(semitones)) => Ok(Otherwise { bpm, semitones: semitones.unwrap_or_default() }),
+            (bpm, semitones) => {
+                let all: Vec<String> = bpm.err().into_iter().chain(semitones.err()).collect();
+                Err(NotRehearsed::Wrong(all.join("; ")))
+            }
+        }
+    }
 }
 
 /// A piece that was rehearsed.
@@ -50,6 +70,8 @@ pub(super) struct Rehearsed {
     revision: u64,
     bytes: Vec<u8>,
     name: String,
+    otherwise: Otherwise,
+    written_bpm: Option<f64>,
     rehearsal: Rehearsal,
     set: Arc<Assessment>,
 }
@@ -68,9 +90,14 @@ impl From<NotDone> for NotRehearsed {
     }
 }
 
-/// The pieces of the project, each with what it asks for.
-pub(super) fn pieces() -> Vec<Value> {
-    PIECES.iter().map(|(name, _)| json!({ "name": name, "words": words(name) })).collect()
+/// The pieces of the project, each with what it asks for, and how they may be played otherwise.
+pub(super) fn pieces() -> Value {
+    let one = |(name, _): &(&str, &[u8])| json!({ "name": name, "words": words(name) });
+    json!({
+        "pieces": PIECES.iter().map(one).collect::<Vec<_>>(),
+        "bpm": Otherwise::BPM_WORDS,
+        "semitones": Otherwise::SEMITONES_WORDS,
+    })
 }
 
 fn words(name: &str) -> &'static str {
@@ -90,11 +117,13 @@ pub(super) fn piece(bench: &Bench, solved: &Solved, asked: &Asked, bytes: &[u8])
         }
         None => (asked.name.as_deref().unwrap_or("your piece").chars().take(LONGEST_NAME).collect(), bytes),
     };
-    let known =
-        last(bench).filter(|known| known.revision == solved.revision && known.bytes == bytes && known.name == name);
-    let rehearsed = match known {
+    let otherwise = asked.otherwise()?;
+    let same = |known: &Arc<Rehearsed>| {
+        known.revision == solved.revision && known.bytes == bytes && known.name == name && known.otherwise == otherwise
+    };
+    let rehearsed = match last(bench).filter(same) {
         Some(known) => known,
-        None => keep(bench, solved, name, bytes)?,
+        None => keep(bench, solved, name, bytes, otherwise)?,
     };
     Ok(told(&rehearsed, solved))
 }
@@ -103,8 +132,17 @@ fn last(bench: &Bench) -> Option<Arc<Rehearsed>> {
     bench.rehearsed.lock().unwrap_or_else(PoisonError::into_inner).clone()
 }
 
-fn keep(bench: &Bench, solved: &Solved, name: String, bytes: &[u8]) -> Result<Arc<Rehearsed>, NotRehearsed> {
-    let piece = read(bytes).map_err(|why| NotRehearsed::Wrong(format!("{name} {why}")))?.piece;
+fn keep(
+    bench: &Bench,
+    solved: &Solved,
+    name: String,
+    bytes: &[u8],
+    otherwise: Otherwise,
+) -> Result<Arc<Rehearsed>, NotRehearsed> {
+    let wrong = |why: &dyn std::fmt::Display| NotRehearsed::Wrong(format!("{name} {why}"));
+    let written = read(bytes).map_err(|why| wrong(&why))?;
+    let written_bpm = written.bpm;
+    let piece = otherwise.of(written).map_err(|why| wrong(&why))?;
     let played = unless_overtaken(bench, solved.turn.as_ref(), |go_on| {
         rehearse(&solved.job, &solved.set, &piece, |_| (), go_on)
     });
@@ -112,27 +150,28 @@ fn keep(bench: &Bench, solved: &Solved, name: String, bytes: &[u8]) -> Result<Ar
     let mut last = bench.rehearsed.lock().unwrap_or_else(PoisonError::into_inner);
     let number = last.as_ref().map_or(1, |known| known.number + 1);
     let (revision, bytes, set) = (solved.revision, bytes.to_vec(), solved.set.clone());
-    let rehearsed = Arc::new(Rehearsed { number, revision, bytes, name, rehearsal, set });
+    let rehearsed = Arc::new(Rehearsed { number, revision, bytes, name, otherwise, written_bpm, rehearsal, set });
     *last = Some(rehearsed.clone());
     Ok(rehearsed)
 }
 
 fn told(rehearsed: &Rehearsed, solved: &Solved) -> Value {
-    let Rehearsed { number, name, rehearsal, .. } = rehearsed;
+    let Rehearsed { number, name, otherwise, written_bpm, rehearsal, .. } = rehearsed;
     let excess = |excess: &Excess| {
         json!({
             "id": excess.reed,
             "note": excess.note.to_string(),
             "words": print::excess_words(excess),
             "worst": print::worst_words(excess),
-            "serve": print::serve_words(excess),
+            "serve": print::serve_words(excess, rehearsal.bpm),
         })
     };
     let off = rehearsal.doubles.iter().filter(|double| double.is_off());
     json!({
         "number": number,
         "name": name,
-        "lasts": format!("{}, {}", units::seconds(rehearsal.duration_s()), print::blown(rehearsal)),
+        "played": print::played(rehearsal, otherwise, *written_bpm),
+        "written_bpm": written_bpm.map(print::tempo),
         "words": [print::counts(rehearsal), print::effort(&rehearsal.effort)],
         "too_much": rehearsal.too_much.iter().map(excess).collect::<Vec<_>>(),
         "off_in_level": print::off_in_level(rehearsal),

@@ -188,6 +188,11 @@ pub(super) fn protocol(solved: &Solved) -> Value {
     })
 }
 
+/// The sheet to fill at the bench, which is the next round: as `freereed protocol --csv` writes it.
+pub(super) fn protocol_sheet(solved: &Solved) -> Vec<u8> {
+    print::to_round(&Protocol::of(&solved.job, &solved.set))
+}
+
 /// Names of the charts of a set.
 pub(super) const CHARTS: [&str; 6] =
     ["window.svg", "speaking.svg", "pitch.svg", "level.svg", "softest.svg", "gaps.svg"];

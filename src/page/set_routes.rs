@@ -9,9 +9,8 @@ use axum::http::StatusCode;
 use axum::response::IntoResponse;
 use axum::routing::{get, post};
 use serde::Deserialize;
-use serde_json::json;
 
-use super::answers::{Answer, Refused, bytes, not_there, not_yet, ok};
+use super::answers::{Answer, Refused, bytes, file, not_there, not_yet, ok};
 use super::bench::Bench;
 use super::gate::{NotDone, Pace, Turn};
 use super::papers;
@@ -111,6 +110,10 @@ async fn paper(
     Query(Which { id }): Query<Which>,
     Query(whose): Query<Whose>,
 ) -> Answer {
+    if name == "protocol.csv" {
+        let sheet = of_set(&bench, &whose, |_, solved| Ok::<_, NotDone>(set::protocol_sheet(solved))).await?;
+        return Ok(file("text/csv; charset=utf-8", "protocol.csv", sheet));
+    }
     let html = match name.as_str() {
         "report" => Some(of_set(&bench, &whose, papers::report).await?),
         "card" => Some(of_set(&bench, &whose, papers::bench_card).await?),
@@ -121,7 +124,7 @@ async fn paper(
 }
 
 async fn pieces() -> Answer {
-    Ok(ok(json!(rehearsal::pieces())))
+    Ok(ok(rehearsal::pieces()))
 }
 
 async fn rehearse(State(bench): Of, Query(asked): Query<Asked>, Query(whose): Query<Whose>, file: Bytes) -> Answer {

@@ -27,6 +27,7 @@ pub mod replace;
 pub mod report;
 pub mod retune;
 pub mod rounds;
+mod serve;
 pub mod still_to_measure;
 pub mod sweep;
 pub mod to_measure;

@@ -4,14 +4,16 @@ use std::collections::BTreeMap;
 
 use serde_json::{Map, Value, json};
 
-use super::balance::fails;
 use super::json;
-use crate::instrument::Cause;
-use crate::instrument::balance::{NoGap, ReedBalance, Verdict};
+use super::serve::serve_json;
+pub use super::serve::serve_words;
 use crate::physics::coefficients::MODEL_VERSION;
-use crate::rehearse::{Double, Effort, Excess, Outcome, PlayedNote, PressureOff, Rehearsal, TOGETHER_S, notes};
+use crate::rehearse::{
+    Double, Effort, Excess, Otherwise, Outcome, PlayedNote, PressureOff, Rehearsal, TOGETHER_S, notes,
+};
 use crate::sheet::Note;
-use crate::units::{decibel, metres, pascal, seconds, significant};
+use crate::units::{decibel, pascal, seconds, significant};
+use crate::workshop::retune::RetunePlan;
 
 /// What the sound of a passage is.
 pub const OF_A_MODEL: &str =
@@ -23,12 +25,13 @@ pub fn to_json(rehearsal: &Rehearsal) -> Map<String, Value> {
         Outcome::ALL.iter().map(|outcome| (key(*outcome), rehearsal.count(*outcome).into())).collect();
     json::object(json!({
         "model_version": MODEL_VERSION,
+        "quarters_a_minute": rehearsal.bpm,
         "duration_s": rehearsal.duration_s(),
         "notes": rehearsal.notes,
         "counts": counts,
         "effort": rehearsal.effort,
         "doubles": rehearsal.doubles.iter().map(double_json).collect::<Vec<_>>(),
-        "asked_too_much": rehearsal.too_much.iter().map(excess_json).collect::<Vec<_>>(),
+        "asked_too_much": rehearsal.too_much.iter().map(|excess| excess_json(excess, rehearsal.bpm)).collect::<Vec<_>>(),
         "remarks": rehearsal.remarks,
         "assumed": assumed(),
     }))
@@ -50,10 +53,15 @@ fn double_json(double: &Double) -> Value {
         "beats_per_s": double.beats.map(|beats| beats.per_s),
         "beats_meant_per_s": double.beats.map(|beats| beats.meant_per_s),
         "beats_as_meant": double.beats.map(|_| !double.beats_otherwise()),
+        "to_retune": double.tuned.as_ref().map(|tuned| {
+            let one = |(reed, plan): &(String, RetunePlan)| json!({ "reed": reed, "need_cents": plan.need_cents, "how": plan.title() });
+            tuned.retuned.iter().map(one).collect::<Vec<_>>()
+        }),
+        "beats_then_per_s": double.tuned.as_ref().map(|tuned| tuned.beats.per_s),
     })
 }
 
-fn excess_json(excess: &Excess) -> Value {
+fn excess_json(excess: &Excess, bpm: Option<f64>) -> Value {
     let failing: Map<String, Value> =
         excess.failing.iter().map(|(outcome, count)| (key(*outcome), (*count).into())).collect();
     let (harder, softer) = match excess.pressure {
@@ -61,7 +69,7 @@ fn excess_json(excess: &Excess) -> Value {
         PressureOff::TooHard(factor) => (None, Some(factor)),
         PressureOff::NoPressure => (None, None),
     };
-    json!({
+    let mut all = json::object(json!({
         "reed": excess.reed,
         "note": excess.note.to_string(),
         "notes": excess.notes,
@@ -70,12 +78,10 @@ fn excess_json(excess: &Excess) -> Value {
         "late_s": excess.late_s,
         "times_as_hard_would_do": harder,
         "times_softer_would_do": softer,
-        "gap_now_m": excess.serve.as_ref().map(|serve| serve.now.gap_m),
-        "gap_wanted_m": excess.serve.as_ref().map(|serve| serve.wanted.gap_m),
-        "verdict": excess.serve.as_ref().map(|serve| serve.verdict.kind()),
-        "to_serve": serve_words(excess),
-        "failing_then": excess.failing_then,
-    })
+        "to_serve": serve_words(excess, bpm),
+    }));
+    all.extend(serve_json(excess, bpm));
+    Value::Object(all)
 }
 
 /// What is told of a note in [`note_row`].
@@ -118,8 +124,30 @@ pub fn note_row(played: &PlayedNote) -> Vec<String> {
     cells
 }
 
+/// How it is played: how long it lasts, how hard it is blown, and at which tempo and how much higher than written, where that is
+/// asked for; part of a sentence.
+pub fn played(rehearsal: &Rehearsal, otherwise: &Otherwise, written_bpm: Option<f64>) -> String {
+    let tempo = otherwise.bpm.map(|bpm| {
+        let written = written_bpm.map_or(String::new(), |written| format!(", written at {}", tempo(written)));
+        format!("at {} quarter notes a minute{written}", tempo(bpm))
+    });
+    let way = if otherwise.semitones > 0 { "higher" } else { "lower" };
+    let pitch = match otherwise.semitones.abs() {
+        0 => None,
+        1 => Some(format!("1 semitone {way} than written")),
+        semitones => Some(format!("{semitones} semitones {way} than written")),
+    };
+    let parts = [Some(seconds(rehearsal.duration_s())), Some(blown(rehearsal)), tempo, pitch];
+    parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
+}
+
+/// Quarter notes a minute, without their unit.
+pub fn tempo(bpm: f64) -> String {
+    format!("{}", (100.0 * bpm).round() / 100.0)
+}
+
 /// How hard it is blown, from the softest note to the hardest: part of a sentence.
-pub fn blown(rehearsal: &Rehearsal) -> String {
+fn blown(rehearsal: &Rehearsal) -> String {
     let pressures = || rehearsal.notes.iter().filter_map(|note| note.on.as_ref()).map(|on| on.pressure_pa);
     let (low, high) = pressures().fold((f64::INFINITY, 0.0), |(low, high): (f64, f64), p| (low.min(p), high.max(p)));
     if high > 0.0 {
@@ -187,32 +215,6 @@ pub fn worst_words(excess: &Excess) -> String {
     )
 }
 
-/// The work that would serve: part of a sentence.
-pub fn serve_words(excess: &Excess) -> String {
-    let Some(serve) = &excess.serve else { return "nothing is known".to_owned() };
-    let then = match excess.failing_then {
-        Some(0) => "; all its notes speak then".to_owned(),
-        Some(failing) => format!("; {failing} of {} fail then", notes(excess.notes)),
-        None => String::new(),
-    };
-    match serve.verdict {
-        Verdict::Regap => format!("{}{then}", bend(serve)),
-        Verdict::NoGap(NoGap::Fault(Cause::TongueOrChamber | Cause::NothingToCompare)) => {
-            format!("no gap, slot or seal as usual here would do; {}", fails(serve))
-        }
-        Verdict::NoGap(why) => {
-            let also = if serve.is_to_be_bent() { format!("; {}{then}", bend(serve)) } else { String::new() };
-            format!("{}; {}{also}", why.sentence(serve), why.cure())
-        }
-        Verdict::Leave => "no other gap would serve better".to_owned(),
-    }
-}
-
-fn bend(serve: &ReedBalance) -> String {
-    let way = if serve.change_m() > 0.0 { "open" } else { "close" };
-    format!("{way} the tip gap from {} to {} (regap)", metres(serve.now.gap_m), metres(serve.wanted.gap_m))
-}
-
 /// Reeds that speak in time and stand off the others in level, the furthest first: a sentence without its point; nothing where
 /// there are none.
 pub fn off_in_level(rehearsal: &Rehearsal) -> Option<String> {
@@ -245,6 +247,11 @@ pub fn double_words(double: &Double) -> String {
     }
     let interval = double.interval.map_or(String::new(), |interval| format!(", {}", interval.name));
     let times = if double.times == 1 { "once".to_owned() } else { format!("{} times", double.times) };
+    if let Some(tuned) = &double.tuned {
+        let plans = tuned.retuned.iter().map(|(reed, plan)| format!("{reed} {}", plan.title()));
+        let plans = plans.collect::<Vec<_>>().join(", and ");
+        words.push(format!("to serve: {plans} (retune); then {:.1} per s", tuned.beats.per_s));
+    }
     format!("{} and {}{interval}, {times}: {}", double.lower, double.upper, words.join("; "))
 }
 

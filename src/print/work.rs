@@ -197,6 +197,9 @@ fn plan(plan: &Plan) -> Value {
             "leak_wanted_m2": plan.small_m2,
             "onset_tight_pa": plan.tight_onset_pa,
         }),
+        Plan::CloseEdges { clearance_m, usual_m } => {
+            json!({ "clearance_m": clearance_m, "clearance_of_neighbours_m": usual_m })
+        }
         Plan::Retune(plan) => Value::Object(retune::to_json(plan)),
         Plan::Regap(plan) => Value::Object(regap::to_json(plan)),
         Plan::RegapUnknown { gap_m, wanted_m, why } => json!({ "gap_m": gap_m, "wanted_gap_m": wanted_m, "why": why }),

@@ -6,10 +6,12 @@ use super::answers::Answers;
 use super::piece::PieceNote;
 use super::route::Fate;
 use super::voice::moments;
-use crate::instrument::{Beats, Interval, LEVEL_PASSES_DB, beats};
+use crate::instrument::work::to_its_note;
+use crate::instrument::{Beats, Interval, LEVEL_PASSES_DB, ReedAssessment, beats};
+use crate::workshop::retune::RetunePlan;
 
 /// Two reeds that sound together in the piece.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Double {
     /// Id of the lower reed.
     pub lower: String,
@@ -24,6 +26,17 @@ pub struct Double {
     pub level_off_db: Option<f64>,
     /// How they beat, where both pitches were measured.
     pub beats: Option<Beats>,
+    /// What would let them beat as meant, where they do not and that can be planned.
+    pub tuned: Option<Tuned>,
+}
+
+/// Reeds of a pair brought to their notes.
+#[derive(Debug, Clone)]
+pub struct Tuned {
+    /// Which, the one further off first, and how.
+    pub retuned: Vec<(String, RetunePlan)>,
+    /// How the two beat then.
+    pub beats: Beats,
 }
 
 impl Double {
@@ -71,12 +84,35 @@ pub(super) fn doubles(notes: &[PieceNote], fates: &[Fate], answers: &Answers<'_>
 fn double(low: usize, high: usize, times: usize, level_off_db: Option<f64>, answers: &Answers<'_>) -> Double {
     let (lower, upper) = (answers.reeds[low], answers.reeds[high]);
     let interval = Interval::of(upper.reed.note.midi() - lower.reed.note.midi());
-    Double {
+    let mut double = Double {
         lower: lower.reed.id.clone(),
         upper: upper.reed.id.clone(),
         interval,
         times,
         level_off_db,
         beats: interval.and_then(|interval| beats(&interval, lower, upper)),
+        tuned: None,
+    };
+    if double.beats_otherwise() {
+        double.tuned = interval.and_then(|interval| tuned(&interval, lower, upper));
     }
+    double
+}
+
+/// The one further off its pitch brought to its note; both, where one does not do.
+fn tuned(interval: &Interval, lower: &ReedAssessment, upper: &ReedAssessment) -> Option<Tuned> {
+    let mut pair = [lower.clone(), upper.clone()];
+    let mut order = [0, 1];
+    order.sort_by(|a, b| pair[*b].pitch.cents.abs().total_cmp(&pair[*a].pitch.cents.abs()));
+    let mut retuned = Vec::new();
+    for place in order {
+        let reed = &mut pair[place];
+        retuned.push((reed.reed.id.clone(), to_its_note(reed).ok()?));
+        (reed.pitch.frequency_hz, reed.pitch.cents) = (reed.pitch.target_hz, 0.0);
+        let beats = beats(interval, &pair[0], &pair[1])?;
+        if beats.margin.verdict().good {
+            return Some(Tuned { retuned, beats });
+        }
+    }
+    None
 }

@@ -1,16 +1,13 @@
-//! The reeds of which a piece asks too much: by how much, and what would serve.
+//! The reeds of which a piece asks too much, and by how much.
 
 use std::collections::BTreeMap;
 
-use super::answers::Answer;
 use super::played::{Outcome, PlayedNote};
-use super::ringing::{left_after, saved_s};
+use super::serve::Serve;
+use super::trial::Trial;
 use crate::instrument::ReedAssessment;
-use crate::instrument::balance::ReedBalance;
-use crate::physics::ReedModel;
 use crate::physics::playable::{Demand, Like};
 use crate::sheet::{Note, NoteCurve, PlayerProfile};
-use crate::study::changed::with_tip_gap;
 
 /// By which factor the pressure of a note is off what the reed needs.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
@@ -41,10 +38,8 @@ pub struct Excess {
     pub late_s: Option<f64>,
     /// How far its pressure is off.
     pub pressure: PressureOff,
-    /// The gap that the set gives the reed where the piece's own demand stands in place of the player's, or why none suits.
-    pub serve: Option<ReedBalance>,
-    /// How many of its notes still fail at that gap.
-    pub failing_then: Option<usize>,
+    /// What would serve it.
+    pub serve: Serve,
 }
 
 impl Excess {
@@ -110,8 +105,12 @@ pub(super) fn excess(assessed: &ReedAssessment, notes: &[&PlayedNote]) -> Option
         late_s,
         pressure,
         worst,
-        serve: None,
-        failing_then: None,
+        serve: Serve {
+            now: Trial::of(&assessed.prediction.model, assessed.demand, notes).left(),
+            balance: None,
+            gap: None,
+            work: None,
+        },
     })
 }
 
@@ -155,21 +154,4 @@ pub(super) fn player_of_piece(
         time_allowed_s: curve(&player.time_allowed_s, |asks| asks.allowed_s),
         ..player.clone()
     }
-}
-
-/// How many of its notes, in their order, fail on a reed whose tip is bent to a gap (m).
-pub(super) fn failing_at(assessed: &ReedAssessment, notes: &[&PlayedNote], gap_m: f64) -> Option<usize> {
-    let model = ReedModel::new(with_tip_gap(&assessed.reed.checked.reed, gap_m)).ok()?;
-    let mut answers: BTreeMap<u64, Answer> = BTreeMap::new();
-    let mut last_end_s: Option<f64> = None;
-    let mut failing = 0;
-    for (note, on) in notes.iter().filter_map(|note| Some((note.note, note.on.as_ref()?))) {
-        let blow = assessed.demand.blow(on.pressure_pa);
-        let answer = answers.entry(on.pressure_pa.to_bits()).or_insert_with(|| Answer::starting(&model, &blow));
-        let share = last_end_s.map_or(0.0, |end_s| left_after(assessed, (note.start_s - end_s).max(0.0)));
-        let t50_s = answer.t50_s.map(|t50_s| t50_s - saved_s(answer, blow.rise_s, share));
-        failing += usize::from(t50_s.is_none_or(|t50_s| t50_s > on.allowed_s));
-        last_end_s = t50_s.filter(|t50_s| *t50_s < note.length_s).map(|_| note.end_s());
-    }
-    Some(failing)
 }

@@ -41,29 +41,11 @@ const PERCUSSION: u8 = 9;
 /// Number of the sustain pedal.
 const SUSTAIN: u8 = 64;
 
-/// A piece as read, and its tempo.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Read {
-    /// The piece.
-    pub piece: Piece,
-    /// Quarter notes a minute at its beginning; nothing where its time is that of a film.
-    pub bpm: Option<f64>,
-}
-
-impl Read {
-    /// The piece at another tempo at its beginning (quarter notes a minute), later changes in proportion; nothing where its
-    /// time is that of a film.
-    pub fn at_bpm(self, bpm: f64) -> Option<Piece> {
-        let factor = bpm / self.bpm?;
-        Some(self.piece.faster(factor))
-    }
-}
-
 /// Reads a file.
 ///
 /// # Errors
 /// [`NotReadable`]. A track that breaks off is used as far as it goes, and the piece says so.
-pub fn read(bytes: &[u8]) -> Result<Read, NotReadable> {
+pub fn read(bytes: &[u8]) -> Result<Piece, NotReadable> {
     let not_midi = |error: midly::Error| NotReadable::NotMidi(error.to_string());
     let (header, tracks) = midly::parse(bytes).map_err(not_midi)?;
     if header.format == Format::Sequential {
@@ -165,10 +147,10 @@ impl Score {
         }
     }
 
-    fn piece(mut self, timing: Timing) -> Result<Read, NotReadable> {
+    fn piece(mut self, timing: Timing) -> Result<Piece, NotReadable> {
         let bpm = Clock::bpm(timing, &self.tempos);
         let clock = Clock::new(timing, std::mem::take(&mut self.tempos))?;
-        let mut piece = Piece { notes: Vec::new(), remarks: std::mem::take(&mut self.remarks) };
+        let mut piece = Piece { bpm, notes: Vec::new(), remarks: std::mem::take(&mut self.remarks) };
         let lasting = |note: &Ticks| {
             let (start_s, end_s) = (clock.at_s(note.from), clock.at_s(note.to));
             PieceNote { midi: note.midi, start_s, length_s: end_s - start_s, velocity: note.velocity }
@@ -191,6 +173,6 @@ impl Score {
         if duration_s > LONGEST_S {
             return Err(NotReadable::TooLong(duration_s));
         }
-        Ok(Read { piece, bpm })
+        Ok(piece)
     }
 }

@@ -7,11 +7,13 @@
 //! | question | where |
 //! |---|---|
 //! | What is to be played, when, how hard? | [`read`], [`Piece`] |
+//! | At which tempo, how high? | [`Otherwise`] |
 //! | On which reeds, with how few changes of breath and slide? | [`Effort`] |
 //! | How hard is that blown? | [`pressure_pa`] |
 //! | Does each note speak, in time, as loud as the reeds about it? | [`PlayedNote`], [`Outcome`] |
 //! | Do two notes balance and beat as meant? | [`Double`] |
-//! | Of which reeds does the piece ask too much, and what would serve? | [`Excess`] |
+//! | Of which reeds does the piece ask too much, by how much? | [`Excess`] |
+//! | Which gap, which work, which tempo would serve? | [`Serve`] |
 //! | How does the model's passage sound? | [`sound`] |
 //!
 //! Every note is blown with the player's own rise of pressure and evenly to its end; a swell and a bend are left out. A reed begins
@@ -22,28 +24,33 @@ mod clock;
 mod doubles;
 mod excess;
 mod midi;
+mod otherwise;
 mod piece;
 mod played;
 mod ringing;
 mod route;
 mod seats;
+mod serve;
 pub mod sound;
 mod touch;
+mod trial;
 mod voice;
 
-pub use doubles::Double;
+pub use doubles::{Double, Tuned};
 pub use excess::{Excess, PressureOff};
-pub use midi::{NotReadable, Read, read};
+pub use midi::{NotReadable, read};
+pub use otherwise::{NotSo, Otherwise};
 pub use piece::{Piece, PieceNote, notes};
 pub use played::{OnReed, Outcome, PlayedNote};
 pub use route::Effort;
+pub use serve::{Best, PieceGap, PieceWork, Serve};
 pub use touch::{ENDS, NORMAL, pressure_pa};
+pub use trial::Left;
 pub use voice::TOGETHER_S;
 
 use rayon::prelude::*;
 
-use crate::instrument::balance::{BalanceOptions, balance};
-use crate::instrument::{Assessment, ReedAssessment, assess_again};
+use crate::instrument::{Assessment, ReedAssessment};
 use crate::sheet::{Job, Wind};
 use answers::{Answers, Blown};
 use route::{Fate, route};
@@ -52,6 +59,8 @@ use seats::Seats;
 /// A piece, rehearsed.
 #[derive(Debug, Clone)]
 pub struct Rehearsal {
+    /// Quarter notes a minute at its beginning, as it is played; nothing where its time is that of a film.
+    pub bpm: Option<f64>,
     /// Every note of the piece, by its beginning.
     pub notes: Vec<PlayedNote>,
     /// What the hands do.
@@ -125,7 +134,7 @@ pub fn rehearse(
             "{missing} reeds of the sheet are wrong or not measured; their notes count as not on this instrument"
         ));
     }
-    Ok(Rehearsal { notes, effort: route.effort, doubles, too_much, remarks })
+    Ok(Rehearsal { bpm: piece.bpm, notes, effort: route.effort, doubles, too_much, remarks })
 }
 
 /// The reeds that fail notes, with what would serve.
@@ -134,7 +143,7 @@ fn too_much(
     assessment: &Assessment,
     answers: &Answers<'_>,
     played: &[PlayedNote],
-    (begin, done): (&impl Fn(usize), &(impl Fn() + Sync)),
+    steps: (&impl Fn(usize), &(impl Fn() + Sync)),
 ) -> Vec<Excess> {
     let notes = excess::by_reed(played);
     let of_reed = |reed: &&ReedAssessment| {
@@ -145,28 +154,7 @@ fn too_much(
     if found.is_empty() {
         return found;
     }
-    // The set balanced for the piece's own demand in place of the player's, by the one owner of the gap.
-    let player = excess::player_of_piece(&job.player, &answers.reeds, played);
-    let of_piece = Job { player, target: None, ..job.clone() };
-    let sounded = |reed: &ReedAssessment| {
-        answers
-            .reeds
-            .iter()
-            .any(|other| other.reed.note == reed.reed.note && notes.contains_key(other.reed.id.as_str()))
-    };
-    let same = |reed: &ReedAssessment| job.target.is_none() && !sounded(reed);
-    begin(assessment.reeds.len() + answers.reeds.len());
-    let assessment = assess_again(&of_piece, Some(assessment), same, done);
-    let balance = balance(&of_piece, &assessment, &BalanceOptions::default(), done);
-    for excess in &mut found {
-        excess.serve = balance.reed(&excess.reed).cloned();
-        let reed = answers.reeds.iter().find(|reed| reed.reed.id == excess.reed);
-        if let (Some(serve), Some(reed)) = (&excess.serve, reed)
-            && serve.wanted.gap_m != serve.now.gap_m
-        {
-            excess.failing_then = excess::failing_at(reed, &notes[excess.reed.as_str()], serve.wanted.gap_m);
-        }
-    }
+    serve::serve(job, assessment, answers, played, &mut found, steps);
     found.sort_by_key(|excess| std::cmp::Reverse(excess.failing()));
     found
 }

@@ -25,6 +25,8 @@ impl PieceNote {
 /// A piece.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Piece {
+    /// Quarter notes a minute at its beginning; nothing where its time is that of a film.
+    pub bpm: Option<f64>,
     /// Its notes by their beginnings, of one beginning the lowest first.
     pub notes: Vec<PieceNote>,
     /// What was left out of the file or read otherwise than it stands: sentences without their points.
@@ -53,10 +55,18 @@ impl Piece {
     /// The same piece played `factor` times as fast.
     #[must_use]
     pub fn faster(mut self, factor: f64) -> Self {
+        self.bpm = self.bpm.map(|bpm| bpm * factor);
         for note in &mut self.notes {
             (note.start_s, note.length_s) = (note.start_s / factor, note.length_s / factor);
         }
         self
+    }
+
+    /// The same piece at another tempo at its beginning (quarter notes a minute), later changes in proportion; nothing where its
+    /// time is that of a film.
+    pub fn at_bpm(self, bpm: f64) -> Option<Self> {
+        let factor = bpm / self.bpm?;
+        Some(self.faster(factor))
     }
 
     /// Adds a remark on so many notes, if there are any.

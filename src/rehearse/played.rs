@@ -9,6 +9,7 @@ use super::piece::PieceNote;
 use super::ringing::{left_after, saved_s};
 use super::route::Fate;
 use crate::instrument::{LEVEL_PASSES_DB, ReedAssessment};
+use crate::physics::playable::Demand;
 use crate::sheet::{Breath, PlayerProfile, Slide};
 
 /// How a note comes out.
@@ -127,8 +128,8 @@ impl PlayedNote {
 }
 
 /// In which time a note must speak (s).
-pub(super) fn allowed_s(note: &PieceNote, reed: &ReedAssessment) -> f64 {
-    (PlayerProfile::SPEAKING_SHARE * note.length_s).min(reed.demand.allowed_s)
+pub(super) fn allowed_s(note: &PieceNote, player: &Demand) -> f64 {
+    (PlayerProfile::SPEAKING_SHARE * note.length_s).min(player.allowed_s)
 }
 
 /// Every note with its outcome.
@@ -172,7 +173,7 @@ fn on_reed(
 ) -> PlayedNote {
     let (assessed, answer) = (answers.reeds[place], answers.at((place, note.velocity)));
     let reed = &assessed.reed;
-    let swings_on = silent_s.map_or(0.0, |silent_s| left_after(assessed, silent_s));
+    let swings_on = silent_s.map_or(0.0, |silent_s| left_after(&assessed.prediction.model, silent_s));
     let saved_s = saved_s(answer, assessed.demand.rise_s, swings_on);
     let t50_s = answer.t50_s.map(|t50_s| t50_s - saved_s);
     let on = OnReed {
@@ -181,7 +182,7 @@ fn on_reed(
         breath: reed.breath,
         slide: reed.slide,
         pressure_pa: answer.pressure_pa,
-        allowed_s: allowed_s(note, assessed),
+        allowed_s: allowed_s(note, &assessed.demand),
         repeat_s,
         swings_on,
         saved_s,

@@ -3,12 +3,11 @@
 use std::f64::consts::PI;
 
 use super::answers::Answer;
-use crate::instrument::ReedAssessment;
+use crate::physics::ReedModel;
 
 /// What is left of a reed's swing after a silence (s), as a share: `exp(-t/tau)` with the ring-down `tau = Q/(pi f)` of the
 /// plucked tongue. Assumed: between two notes the air does nothing to it.
-pub(super) fn left_after(assessed: &ReedAssessment, silent_s: f64) -> f64 {
-    let model = &assessed.prediction.model;
+pub(super) fn left_after(model: &ReedModel, silent_s: f64) -> f64 {
     let tau_s = model.reed().quality_factor / (PI * model.modes()[0].frequency_hz);
     (-silent_s / tau_s).exp()
 }

@@ -42,7 +42,7 @@ pub(super) fn sounded_once(piece: &Piece) -> Piece {
         *place = Some(notes.len());
         notes.push(*note);
     }
-    let mut once = Piece { notes, remarks: piece.remarks.clone() };
+    let mut once = Piece { bpm: piece.bpm, notes, remarks: piece.remarks.clone() };
     once.said(doubled, "doubled by another part, sounded once");
     once
 }

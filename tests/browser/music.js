@@ -41,11 +41,36 @@ export async function music(page, pieces, { audit, picture, say, chosen }) {
   await page.waitForFunction(() => document.querySelector(".music h3")?.textContent.startsWith("slow-air:"), null, { timeout: 240000 });
   await page.locator("#piece-file").setInputFiles({ name: "no-piece.mid", mimeType: "audio/midi", buffer: Buffer.from("no piece") });
   await page.waitForFunction(() => document.querySelector(".music .told-off")?.textContent.includes("no standard MIDI file"));
+  await otherwise(page, pieces, { audit, say });
   await stopped(page);
   await page.locator("#piece").selectOption("slow-air");
   await done(page);
   await page.locator(".music ul.work .link, .played .link").first().click();
   check((await page.locator(".one").isVisible()) && Boolean(await chosen(page)), "a reed of the piece is gone to");
+}
+
+// Faster and lower, by keyboard alone, as the command plays it; what is beyond the range is refused with it.
+async function otherwise(page, pieces, { audit, say }) {
+  await page.locator("#piece").selectOption("slow-air");
+  await done(page);
+  check((await page.locator("#piece-bpm-own").textContent()) === "Written: 58", "the piece's own tempo stands at the field");
+  const said = say("rehearse", "demo/job.toml", join(pieces, "slow-air.mid"), "--at-bpm", "120", "--transpose", "-2");
+  await page.getByLabel("Tempo").focus();
+  await page.keyboard.type("120");
+  await page.keyboard.press("Tab");
+  check((await page.evaluate(() => document.activeElement.id)) === "piece-semitones", "Tab goes from tempo to transposition");
+  await page.keyboard.type("-2");
+  await page.keyboard.press("Enter");
+  await page.waitForFunction(() => document.querySelector(".music h3")?.textContent.includes("at 120 quarter notes a minute, written at 58, 2 semitones lower"), null, { timeout: 240000 });
+  const words = await page.locator(".music").textContent();
+  const counted = said.counts.speaks === said.notes.length ? `All ${said.notes.length} notes speak` : `${said.counts.speaks} of ${said.notes.length} notes speak as asked`;
+  check(words.includes(counted), `faster and lower: ${counted}: ${words.slice(0, 400)}`);
+  const ids = await page.locator(".music ul.work .link").allTextContents();
+  check(ids.join() === said.asked_too_much.map((it) => it.reed).join(), `asked too much, faster and lower: ${ids}`);
+  await audit(page, "the music otherwise");
+  await page.getByLabel("Tempo").fill("0");
+  await page.getByRole("button", { name: "Rehearse it so" }).press("Enter");
+  await page.waitForFunction(() => document.querySelector(".music [role=alert]")?.textContent.includes("1 to 1000 quarter notes a minute"));
 }
 
 // What is stopped is left, and the next is begun soon.

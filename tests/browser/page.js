@@ -300,6 +300,8 @@ async function theSet(page) {
   await page.locator(".tests table").waitFor({ timeout: 240000 });
   const tests = say("protocol", "demo/job.toml");
   check((await page.locator(".tests tbody tr").count()) === tests.reeds.flatMap((reed) => reed.steps).length + tests.pairs.length + 3, "the tests of protocol");
+  const sheet = await page.getByRole("link", { name: "Save the sheet to fill" }).evaluate((link) => fetch(link.href).then((answer) => answer.headers.get("content-disposition")));
+  check(sheet === 'attachment; filename="protocol.csv"', `the sheet to fill is saved: ${sheet}`);
   await audit(page, "the set");
   await picture(page, "set");
   // A tap on a reed in a chart goes to it.

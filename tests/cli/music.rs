@@ -57,6 +57,34 @@ fn the_page_rehearses_as_the_command_does() {
     assert_eq!(sound(&json!(own["number"].as_u64().unwrap() + 7), 0), 404, "there is no such rehearsal");
 }
 
+/// The same piece faster and higher, as the command plays it, and again as it is written.
+#[test]
+fn tempo_and_pitch_are_changed_as_by_the_command() {
+    let bench = bench();
+    let page = open(&bench);
+    let changed = ["--at-bpm", "200", "--transpose", "-2"];
+    let call = |more: &[&str]| bench.run(&[&["rehearse", "job.toml", &piece("slow-air.mid")], more].concat()).code(0);
+    let said = call(&[&changed[..], &["--json"]].concat()).json();
+    let text = call(&changed).out;
+    let own = patiently(|| page.post_bytes("rehearse?piece=slow-air&bpm=200&semitones=-2", &[])).json();
+    let notes = said["notes"].as_array().unwrap();
+    let here = own["notes"].as_array().unwrap();
+    assert_eq!(here.len(), notes.len());
+    for (here, there) in here.iter().zip(notes) {
+        assert_eq!(here["id"], there["on"]["reed"], "{here}");
+        assert_eq!(here["cells"][0], format!("{:.3} s", there["start_s"].as_f64().unwrap()), "{here}");
+    }
+    let told = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains(own["played"].as_str().unwrap()), "{} is not in\n{text}", own["played"]);
+    assert_eq!(own["too_much"].as_array().unwrap().len(), said["asked_too_much"].as_array().unwrap().len());
+    // Blank is as written: other notes, other times, and the piece's own tempo is told.
+    let written = patiently(|| page.post_bytes("rehearse?piece=slow-air&bpm=&semitones=", &[])).json();
+    assert_ne!(written["number"], own["number"]);
+    assert_ne!(written["notes"], own["notes"]);
+    let bpm = written["written_bpm"].as_str().unwrap();
+    assert!(own["played"].as_str().unwrap().contains(&format!("written at {bpm}, 2 semitones lower")), "{own}");
+}
+
 #[test]
 fn what_is_no_piece_is_refused() {
     let bench = bench();
@@ -74,6 +102,11 @@ fn what_is_no_piece_is_refused() {
     refused("rehearse?name=x", &broken, 400, "no standard MIDI file");
     refused("rehearse?name=x", &vec![0; 1_100_000], 413, "");
     refused("rehearse?piece=accents&window=1&number=x", &[], 400, "");
+    // Tempo and transposition in the ranges of the command, both told at once.
+    refused("rehearse?piece=accents&bpm=0", &[], 400, "a tempo is 1 to 1000 quarter notes a minute");
+    refused("rehearse?piece=accents&bpm=quick&semitones=1.5", &[], 400, "is not a number; a tempo is 1 to 1000");
+    refused("rehearse?piece=accents&bpm=1e9&semitones=-61", &[], 400, "-60 to 60 semitones, a whole number");
+    refused("rehearse?piece=slow-air&semitones=60", &[], 400, "has no note left; transpose it less far");
     // What a window does not wait for any more is not computed.
     assert_eq!(page.post("overtake", &json!({ "window": 5, "number": 9 })).status, 200);
     refused("rehearse?piece=accents&window=5&number=8", &[], 409, "overtaken");

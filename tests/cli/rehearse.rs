@@ -63,6 +63,15 @@ fn json_counts_and_keys_with_units() {
     let excess = &json["asked_too_much"][0];
     let late = number(&excess["worst"]["on"], "t50_s") - number(&excess["worst"]["on"], "allowed_s");
     assert!((number(excess, "late_s") - late).abs() < 1e-12);
+    // What would serve: nobody's work makes a sound reed speak in 16 ms; a hundredth under the tempo that is told it is in time.
+    let told = excess["to_serve"].as_str().unwrap();
+    assert!(told.starts_with("no work on the reed; at ") && told.ends_with("all its notes speak as it is"), "{told}");
+    assert_eq!((number(excess, "failing_then"), &excess["work"]), (1.0, &serde_json::Value::Null));
+    let bpm = number(excess, "quarters_a_minute_would_do");
+    assert!((120.0 / bpm / number(excess, "times_slower_would_do") - 1.0).abs() < 1e-9);
+    let slower = format!("{:.3}", 0.99 * bpm);
+    let json = bench().run(&["rehearse", "job.toml", "tune.mid", "--json", "--at-bpm", &slower]).code(0).json();
+    assert!(json["asked_too_much"].as_array().unwrap().iter().all(|other| other["reed"] != excess["reed"]));
 }
 
 #[test]
@@ -76,7 +85,11 @@ fn tempo_and_pitch_can_be_changed() {
     assert!((number(&slow["notes"][1], "start_s") - 1.0).abs() < 1e-9);
     let moved = with(&["--transpose", "-12"]);
     assert_eq!((number(&moved["notes"][0], "midi"), &moved["counts"]["not_on_instrument"]), (60.0, &5.into()));
+    let both = bench.run(&["rehearse", "job.toml", "tune.mid", "--at-bpm", "92.5", "--transpose", "-1"]).code(0).out;
+    let told = both.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("at 92.5 quarter notes a minute, written at 120, 1 semitone lower than written"), "{both}");
     bench.run(&["rehearse", "job.toml", "tune.mid", "--at-bpm", "0"]).refused(&["1 to 1000"]);
+    bench.run(&["rehearse", "job.toml", "tune.mid", "--transpose", "61"]).refused(&["-60 to 60"]);
 }
 
 #[test]

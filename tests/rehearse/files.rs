@@ -26,12 +26,12 @@ fn what_is_no_midi_file_is_told() {
 fn a_file_that_breaks_off_is_read_as_far_as_it_goes() {
     // Without the last three notes' ends and the end of the track.
     let cut = &FORMAT_0[..FORMAT_0.len() - 14];
-    let piece = read(cut).unwrap().piece;
+    let piece = read(cut).unwrap();
     assert_eq!(piece.notes.len(), 4);
     assert!(piece.remarks.iter().any(|said| said.contains("breaks off")), "{:?}", piece.remarks);
     assert!(piece.remarks.iter().any(|said| said.contains("3 notes: never ended")), "{:?}", piece.remarks);
     let missing = with(FORMAT_0, |bytes| (bytes[9], bytes[11]) = (1, 4));
-    assert!(read(&missing).unwrap().piece.remarks[0].contains("3 of the tracks that the header counts are not there"));
+    assert!(read(&missing).unwrap().remarks[0].contains("3 of the tracks that the header counts are not there"));
 }
 
 #[test]
@@ -41,27 +41,27 @@ fn what_no_reed_plays_is_left_out_and_said() {
             *byte = if matches!(*byte, 0x82 | 0x92) { *byte + 7 } else { *byte };
         }
     });
-    let piece = read(&percussion).unwrap().piece;
+    let piece = read(&percussion).unwrap();
     assert_eq!(piece.notes.len(), 2);
     assert!(piece.remarks[0].contains("2 notes: on channel 10"), "{:?}", piece.remarks);
     // Without notes there is nothing to play.
     let silent =
         with(FORMAT_0, |bytes| bytes[22..].iter_mut().filter(|byte| **byte == 0x60).for_each(|byte| *byte = 0));
-    assert!(read(&silent).is_ok_and(|read| read.piece.notes.len() < 4) || read(&silent).is_err());
+    assert!(read(&silent).is_ok_and(|read| read.notes.len() < 4) || read(&silent).is_err());
 }
 
 #[test]
 fn a_hundred_thousand_notes_are_read_and_no_more() {
     let names = "C4 ".repeat(Piece::MOST_NOTES + 10);
     let bytes = Score::new("Long", 240.0).line(&names, 0.25, 0.5, |_| 64).bytes();
-    let piece = read(&bytes).unwrap().piece;
+    let piece = read(&bytes).unwrap();
     assert_eq!(piece.notes.len(), Piece::MOST_NOTES);
     assert!(piece.remarks[0].contains("more than 100000 notes"), "{:?}", piece.remarks);
 }
 
 #[test]
 fn a_piece_is_moved_and_what_falls_off_is_said() {
-    let piece = read(&Score::new("Two", 60.0).line("C4 G9", 1.0, 1.0, |_| 64).bytes()).unwrap().piece;
+    let piece = read(&Score::new("Two", 60.0).line("C4 G9", 1.0, 1.0, |_| 64).bytes()).unwrap();
     let moved = piece.clone().transposed(2);
     assert_eq!((moved.notes.len(), moved.notes[0].midi), (1, 62));
     assert!(moved.remarks[0].contains("1 note: moved beyond"), "{:?}", moved.remarks);
@@ -79,7 +79,7 @@ proptest! {
             bytes.truncate(FORMAT_0.len() - cut);
         });
         if let Ok(found) = read(&bytes) {
-            let notes = &found.piece.notes;
+            let notes = &found.notes;
             prop_assert!(!notes.is_empty() && notes.windows(2).all(|pair| pair[0].start_s <= pair[1].start_s));
             for note in notes {
                 prop_assert!((0..=127).contains(&note.midi) && (1..=127).contains(&note.velocity));

@@ -6,4 +6,5 @@ mod files;
 mod pieces;
 mod playing;
 mod score;
+mod serve;
 mod standard;

@@ -74,7 +74,7 @@ fn what_is_shipped_is_what_is_written_here() {
         }
         assert_eq!(std::fs::read(&path).unwrap(), bytes, "{name}");
         let read = read(&bytes).unwrap();
-        assert_eq!((read.piece.notes.len(), read.piece.remarks.len()), (notes, 0), "{name}");
+        assert_eq!((read.notes.len(), read.remarks.len()), (notes, 0), "{name}");
     }
 }
 

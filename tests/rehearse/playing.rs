@@ -7,7 +7,7 @@ use crate::score::Score;
 use freereed::instrument::{Assessment, Pressures, assess_for_work};
 use freereed::physics::attack::Stop;
 use freereed::rehearse::{
-    NORMAL, Outcome, Piece, PlayedNote, PressureOff, Rehearsal, pressure_pa, read, rehearse, sound,
+    Best, NORMAL, Outcome, Piece, PlayedNote, PressureOff, Rehearsal, pressure_pa, read, rehearse, sound,
 };
 use freereed::sheet::Job;
 
@@ -48,7 +48,7 @@ static SET: LazyLock<(Job, Assessment)> = LazyLock::new(|| {
 });
 
 fn played(score: &Score) -> Rehearsal {
-    let piece: Piece = read(&score.bytes()).unwrap().piece;
+    let piece: Piece = read(&score.bytes()).unwrap();
     let (job, assessment) = &*SET;
     rehearse(job, assessment, &piece, |_| {}, || {}).unwrap()
 }
@@ -151,14 +151,16 @@ fn the_reed_that_is_too_close_is_named_with_its_gap() {
     assert!(failing.iter().all(|note| note.on.as_ref().unwrap().reed == "7-draw-out"), "{:?}", outcomes(&rehearsal));
     let [excess] = &rehearsal.too_much[..] else { panic!("{:#?}", rehearsal.too_much) };
     assert_eq!((excess.reed.as_str(), excess.notes, excess.failing()), ("7-draw-out", 2, 2));
-    let serve = excess.serve.as_ref().unwrap();
+    let serve = excess.serve.balance.as_ref().unwrap();
     assert!(serve.wanted.gap_m > 0.1e-3, "{serve:#?}");
     // Both windows are found to 3 %.
     let room = serve.now.room.unwrap();
     let PressureOff::TooHard(factor) = excess.pressure else { panic!("{:?}", excess.pressure) };
     assert!(factor > 1.2 && (factor * room.hard - 1.0).abs() < 0.06, "{factor} {room:?}");
     assert_eq!(failing[0].outcome, Outcome::Choked);
-    assert_eq!(excess.failing_then, Some(0));
+    let (left, best) = excess.serve.best();
+    let Best::Gap(gap) = best else { panic!("{best:?}") };
+    assert_eq!((left.failing, gap.gap_m), (0, serve.wanted.gap_m));
 }
 
 #[test]
@@ -213,8 +215,7 @@ fn a_huge_piece_is_played_in_bounded_work() {
     let (job, assessment) = &*SET;
     let blows = std::cell::Cell::new(0);
     let rehearsal =
-        rehearse(job, assessment, &read(&bytes).unwrap().piece, |count| blows.set(blows.get().max(count)), || {})
-            .unwrap();
+        rehearse(job, assessment, &read(&bytes).unwrap(), |count| blows.set(blows.get().max(count)), || {}).unwrap();
     assert_eq!(rehearsal.notes.len(), 100_000);
     // No blow is solved twice: at most every velocity of every reed.
     assert!(blows.get() <= 4 * 127, "{}", blows.get());

@@ -50,8 +50,8 @@ fn the_example_of_the_standard_in_both_formats() {
     let expected = [note(48, 0.0, 2.0, 96), note(60, 0.0, 2.0, 96), note(67, 0.5, 1.5, 64), note(76, 1.0, 1.0, 32)];
     for bytes in [FORMAT_0, FORMAT_1] {
         let read = read(bytes).unwrap();
-        same(&read.piece.notes, &expected);
-        assert_eq!((read.bpm, read.piece.remarks.len()), (Some(120.0), 0));
+        same(&read.notes, &expected);
+        assert_eq!((read.bpm, read.remarks.len()), (Some(120.0), 0));
     }
 }
 
@@ -73,7 +73,7 @@ fn time_code_of_a_millisecond() {
     let track = [&[0x87, 0x68, 0x90, 60, 64, 0x83, 0x74, 0x80, 60, 0][..], &END].concat();
     let read = read(&file([0xE7, 0x28], &track)).unwrap();
     // 0x87 0x68 is 1000, 0x83 0x74 is 500.
-    same(&read.piece.notes, &[note(60, 1.0, 0.5, 64)]);
+    same(&read.notes, &[note(60, 1.0, 0.5, 64)]);
     assert_eq!(read.bpm, None);
     assert_eq!(read.at_bpm(60.0), None);
 }
@@ -84,7 +84,7 @@ fn drop_frame_is_a_thousandth_slower() {
     let track = [&[0x81, 0xEA, 0x30, 0x90, 60, 64, 0x3C, 0x80, 60, 0][..], &END].concat();
     let read = read(&file([0xE3, 1], &track)).unwrap();
     // 0x81 0xEA 0x30 is 30 000 ticks, 0x3C is 60.
-    same(&read.piece.notes, &[note(60, 1001.0, 2.002, 64)]);
+    same(&read.notes, &[note(60, 1001.0, 2.002, 64)]);
 }
 
 /// A quarter at 120, then the tempo of 60 in the middle of a note, then without a tempo before the first.
@@ -92,7 +92,7 @@ fn drop_frame_is_a_thousandth_slower() {
 fn a_tempo_counts_from_where_it_stands() {
     let track = [&[0x60, 0x90, 60, 64, 0x60, 0xFF, 0x51, 3, 0x0F, 0x42, 0x40, 0x60, 0x80, 60, 0][..], &END].concat();
     let read_at = || read(&file([0, 0x60], &track)).unwrap();
-    same(&read_at().piece.notes, &[note(60, 0.5, 1.5, 64)]);
+    same(&read_at().notes, &[note(60, 0.5, 1.5, 64)]);
     // Twice as fast as the 120 at which it begins.
     same(&read_at().at_bpm(240.0).unwrap().notes, &[note(60, 0.25, 0.75, 64)]);
 }

@@ -84,6 +84,13 @@ pub enum Plan {
     Align(Box<Alignment>),
     /// To stop a leak.
     Seal(Box<LeakPlan>),
+    /// To close the edges of a slot that is wider than its neighbours'.
+    CloseEdges {
+        /// Mean side clearance now (m).
+        clearance_m: f64,
+        /// As its neighbours have it (m).
+        usual_m: f64,
+    },
     /// To bring it to its pitch.
     Retune(Box<RetunePlan>),
     /// To bend it to another gap.
@@ -108,7 +115,7 @@ impl Plan {
             Self::Fasten { .. } => Operation::Fasten,
             Self::Replace(_) => Operation::Replace,
             Self::Align(_) => Operation::Align,
-            Self::Seal(_) => Operation::Seal,
+            Self::Seal(_) | Self::CloseEdges { .. } => Operation::Seal,
             Self::Retune(_) => Operation::Retune,
             Self::Regap(_) | Self::RegapUnknown { .. } => Operation::Regap,
         }
@@ -119,7 +126,7 @@ impl Plan {
         match self {
             Self::Clean(_) | Self::Measure(Remeasure::Pitch | Remeasure::Leak) => Stage::Look,
             Self::Fasten { .. } | Self::Replace(_) => Stage::Tongue,
-            Self::Align(_) | Self::Seal(_) => Stage::Slot,
+            Self::Align(_) | Self::Seal(_) | Self::CloseEdges { .. } => Stage::Slot,
             Self::Retune(_) => Stage::Pitch,
             Self::Regap(_) | Self::RegapUnknown { .. } => Stage::Gap,
             Self::Measure(Remeasure::Contradiction | Remeasure::NothingMends) => Stage::Measure,

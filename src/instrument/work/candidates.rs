@@ -1,12 +1,13 @@
 //! Which operations could help a reed, each planned by the workshop: by what is wrong, the cheap to plan first.
 
 use super::super::assess::ReedAssessment;
+use super::super::cause::Cause;
 use super::super::finding::Finding;
 use super::super::neighbours::{ODD, mean_clearance_m, measured_quality};
-use super::Bench;
 use super::candidate::{Plan, Planned, Refused, Remeasure, Suspicion};
 use super::one::ReedWork;
 use super::worth::pitch_is_measured;
+use super::{Bench, Tongues};
 use crate::answer::Conditions;
 use crate::sheet::{CheckedReed, Feel, Operation};
 use crate::study::changed::tip_gap_m;
@@ -16,8 +17,9 @@ use crate::workshop::align::{
 use crate::workshop::care::Care;
 use crate::workshop::regap::{RegapOptions, RegapRefusal, WantedGap, regap};
 use crate::workshop::replace::{ReplaceOptions, replace};
-use crate::workshop::retune::{LEAST_CENTS, Method, RetuneOptions, RetuneRefusal, Target, retune};
+use crate::workshop::retune::{LEAST_CENTS, Method, RetuneOptions, RetunePlan, RetuneRefusal, Target, retune};
 use crate::workshop::seal::leak::{LeakPlan, Source};
+use crate::workshop::sides::Sides;
 
 /// Whether a finding is about speaking.
 pub(super) fn is_about_speaking(finding: &Finding) -> bool {
@@ -76,6 +78,7 @@ impl<'a> Asked<'a> {
         }
         if late {
             all.extend(self.fasten());
+            all.extend(self.close_edges());
         }
         if late || airy {
             all.extend(self.seal());
@@ -135,6 +138,19 @@ impl<'a> Asked<'a> {
         }
     }
 
+    /// Where the slot is wider than its neighbours' by more than the set scatters.
+    fn close_edges(&mut self) -> Option<Planned> {
+        let (clearance_m, neighbours) = (mean_clearance_m(&self.checked.reed), &self.bench.neighbours);
+        let usual_m = neighbours.clearance_m(&self.reed.reed).filter(|usual_m| clearance_m / usual_m - 1.0 > ODD)?;
+        if !neighbours.is_out(&Cause::Clearance { clearance_m, usual_m }) {
+            return None;
+        }
+        match Sides::of(&self.checked.reed).no_wider_than(usual_m).applied(self.checked) {
+            Ok((after, _)) => Some(Planned { plan: Plan::CloseEdges { clearance_m, usual_m }, after: Some(after) }),
+            Err(refusal) => self.refuse(Operation::Seal, refusal),
+        }
+    }
+
     /// Where it rings shorter than its neighbours, both measured.
     fn fasten(&mut self) -> Option<Planned> {
         let both = measured_quality(self.checked).zip(self.bench.neighbours.quality(&self.reed.reed));
@@ -149,23 +165,11 @@ impl<'a> Asked<'a> {
         }
     }
 
-    /// As much as is wanted with a file where that may be taken, else over a longer patch, else with a weight.
     fn retune(&mut self) -> Option<Planned> {
-        let cents = -self.reed.pitch.cents;
-        if cents.abs() < LEAST_CENTS {
+        if self.reed.pitch.cents.abs() < LEAST_CENTS {
             return None;
         }
-        let options = RetuneOptions::to(Target::Cents(cents), self.conditions.pressure_pa);
-        let plan = retune(self.checked, &options).or_else(|refusal| match refusal {
-            RetuneRefusal::TooDeep { longer: Some(patch), .. } => {
-                retune(self.checked, &RetuneOptions { patch_m: Some((patch.from_m, patch.to_m)), ..options })
-            }
-            RetuneRefusal::TooDeep { weight_kg: Some(_), .. } => {
-                retune(self.checked, &RetuneOptions { method: Method::Weight, ..options })
-            }
-            other => Err(other),
-        });
-        match plan {
+        match to_its_note(self.reed) {
             Ok(plan) => Some(Planned { after: Some(plan.after.clone()), plan: Plan::Retune(Box::new(plan)) }),
             Err(refusal) => self.refuse(Operation::Retune, refusal),
         }
@@ -197,9 +201,10 @@ impl<'a> Asked<'a> {
     /// A new tongue at its note, with the gap that the set gives it and clearance as its run has it.
     pub fn replace(&mut self) -> Option<Planned> {
         let bench = self.bench;
-        let strips_m = match bench.strips_m {
-            [] => vec![self.checked.reed.beam.thickness_m.range().1],
-            stock => stock.to_vec(),
+        let strips_m = match bench.tongues {
+            Tongues::Kept => return None,
+            Tongues::NewAtLast { strips_m: [] } => vec![self.checked.reed.beam.thickness_m.range().1],
+            Tongues::NewAtLast { strips_m: stock } => stock.to_vec(),
         };
         let clearance_m = mean_clearance_m(&self.checked.reed);
         let usual_m = bench.neighbours.clearance_m(&self.reed.reed).unwrap_or(clearance_m);
@@ -218,6 +223,25 @@ impl<'a> Asked<'a> {
             Err(refusal) => self.refuse(Operation::Replace, refusal),
         }
     }
+}
+
+/// A reed brought to its note: as much as is wanted with a file where that may be taken, else over a longer patch, else with a
+/// weight.
+///
+/// # Errors
+/// [`RetuneRefusal`].
+pub fn to_its_note(reed: &ReedAssessment) -> Result<RetunePlan, RetuneRefusal> {
+    let checked = &reed.reed.checked;
+    let options = RetuneOptions::to(Target::Cents(-reed.pitch.cents), reed.conditions().pressure_pa);
+    retune(checked, &options).or_else(|refusal| match refusal {
+        RetuneRefusal::TooDeep { longer: Some(patch), .. } => {
+            retune(checked, &RetuneOptions { patch_m: Some((patch.from_m, patch.to_m)), ..options })
+        }
+        RetuneRefusal::TooDeep { weight_kg: Some(_), .. } => {
+            retune(checked, &RetuneOptions { method: Method::Weight, ..options })
+        }
+        other => Err(other),
+    })
 }
 
 fn measure(what: Remeasure) -> Planned {

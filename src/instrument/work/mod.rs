@@ -26,6 +26,7 @@ mod words;
 mod worth;
 
 pub use candidate::{Candidate, Outcome, Plan, Refused, Remeasure, Stage, Suspicion};
+pub use candidates::to_its_note;
 pub use list::WorkList;
 pub use one::{ReedWork, Round};
 pub use worth::Demands;
@@ -42,7 +43,7 @@ pub(super) struct Bench<'a> {
     job: &'a Job,
     neighbours: Neighbours,
     balance: &'a Balance,
-    strips_m: &'a [f64],
+    tongues: Tongues<'a>,
 }
 
 impl Bench<'_> {
@@ -72,14 +73,39 @@ pub fn work_list(
     strips_m: &[f64],
     done: impl Fn() + Sync,
 ) -> WorkList {
-    let bench = Bench { job, neighbours: Neighbours::of(job), balance, strips_m };
+    let tongues = Tongues::NewAtLast { strips_m };
+    let reeds = work_on(job, assessment, balance, tongues, |_| true, done);
+    WorkList::of(reeds, assessment.bad_rows().count(), assessment.not_measured().count())
+}
+
+/// Whether new tongues are fitted.
+#[derive(Debug, Clone, Copy)]
+pub enum Tongues<'a> {
+    /// None is.
+    Kept,
+    /// Where no other work does, of strip in stock of these thicknesses (m); without any, a new one is as the old.
+    NewAtLast {
+        /// Thicknesses (m).
+        strips_m: &'a [f64],
+    },
+}
+
+/// As [`work_list`], of some reeds alone, in the order of the sheet.
+pub fn work_on(
+    job: &Job,
+    assessment: &Assessment,
+    balance: &Balance,
+    tongues: Tongues<'_>,
+    these: impl Fn(&ReedAssessment) -> bool,
+    done: impl Fn() + Sync,
+) -> Vec<ReedWork> {
+    let bench = Bench { job, neighbours: Neighbours::of(job), balance, tongues };
     let one = |reed: &ReedAssessment| {
         let work = ReedWork::plan(&bench, reed);
         done();
         work
     };
     // Each reed is costly or nothing at all: shared out one by one.
-    let rows: Vec<&ReedAssessment> = assessment.good_rows().collect();
-    let reeds: Vec<ReedWork> = rows.par_iter().with_max_len(1).map(|reed| one(reed)).collect();
-    WorkList::of(reeds, assessment.bad_rows().count(), assessment.not_measured().count())
+    let rows: Vec<&ReedAssessment> = assessment.good_rows().filter(|reed| these(reed)).collect();
+    rows.par_iter().with_max_len(1).map(|reed| one(reed)).collect()
 }

@@ -5,11 +5,11 @@ use super::super::finding::Finding;
 use super::super::judged::changed_reed;
 use super::super::margin::MarginOf;
 use super::super::word::NOTICED;
-use super::Bench;
 use super::candidate::{Candidate, Outcome, Plan, Planned, Refused, Remeasure, Suspicion};
 use super::candidates::Asked;
 use super::choice;
 use super::worth::Demands;
+use super::{Bench, Tongues};
 use crate::physics::ReedModel;
 use crate::physics::attack::{Blow, Stop};
 use crate::sheet::{CheckedReed, Feel, JobReed, Measured};
@@ -86,7 +86,7 @@ impl ReedWork {
     /// Without a new tongue where that does.
     pub(super) fn plan(bench: &Bench<'_>, now: &ReedAssessment) -> Self {
         let lesser = Self::routed(bench, now, false);
-        if !lesser.may_need_a_tongue() {
+        if matches!(bench.tongues, Tongues::Kept) || !lesser.may_need_a_tongue() {
             return lesser;
         }
         let renewed = Self::routed(bench, now, true);

@@ -47,6 +47,11 @@ impl Plan {
                 significant(1e6 * plan.found.area_m2, 2),
                 significant(1e6 * plan.small_m2, 2)
             ),
+            Self::CloseEdges { clearance_m, usual_m } => format!(
+                "close the slot's edges from {} to {} at each side (seal edges)",
+                metres(*clearance_m),
+                metres(*usual_m)
+            ),
             Self::Retune(plan) => plan.title(),
             Self::Regap(plan) => plan.title(),
             Self::RegapUnknown { gap_m, wanted_m, .. } => format!(
@@ -81,6 +86,7 @@ impl Plan {
                 parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
             }
             Self::Seal(plan) => format!("seal to {} mm2", significant(1e6 * plan.small_m2, 2)),
+            Self::CloseEdges { usual_m, .. } => format!("edges closed to {}", metres(*usual_m)),
             Self::Retune(plan) => {
                 let way = if plan.need_cents > 0.0 { "up" } else { "down" };
                 let amount = match plan.work {
@@ -124,6 +130,9 @@ impl Plan {
                 significant(1e6 * plan.found.most_m2, 2)
             ))
             .filter(|_| plan.found.most_m2 > plan.found.least_m2),
+            Self::CloseEdges { .. } => {
+                Some("an edge that is closed is hardly opened again: a little at a time, the tongue centred first".to_owned())
+            }
             Self::Retune(plan) => {
                 let work = match plan.work {
                     Work::File { from_m, to_m, depth_m } => {

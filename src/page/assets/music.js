@@ -1,22 +1,29 @@
-// A piece of music on the set: which, what becomes of it, each note by its bar, how the model sounds it.
+// A piece of music on the set: which, how fast and how high, what becomes of it, each note by its bar, how the model sounds it.
 import { ask, capital, chart, el, fill, Heavy, point, say, why } from "./parts.js";
 
 export class Music {
   constructor(node, bench) {
     Object.assign(this, { node, bench, piece: null, chosen: 0 });
     this.heavy = new Heavy();
-    this.piece_of = el("select", { id: "piece", onchange: () => this.rehearse() });
+    this.piece_of = el("select", { id: "piece", onchange: () => this.choose_piece() });
     this.file = el("input", { id: "piece-file", type: "file", accept: ".mid,.midi,audio/midi", onchange: () => this.own() });
+    this.bpm = new Otherwise("piece-bpm", "Tempo", "quarter notes a minute", "decimal");
+    // A keyboard for numbers alone may have no minus.
+    this.semitones = new Otherwise("piece-semitones", "Higher by", "semitones, lower below 0", "text");
+    this.otherwise = el("form.otherwise", { onsubmit: (event) => { event.preventDefault(); this.rehearse(); } },
+      this.bpm.node, this.semitones.node, el("button", { type: "submit" }, "Rehearse it so"));
     this.out = el("div.music");
     fill(node, el("h2", {}, "The music"), el("p", {}, "A piece on this set by this player: which notes speak as asked, of which reeds it asks too much, and what would serve."),
-      el("div.row", {}, el("label", { for: "piece" }, "A piece of the project's"), this.piece_of, el("label", { for: "piece-file" }, "or a MIDI file of yours"), this.file), this.out);
+      el("div.row", {}, el("label", { for: "piece" }, "A piece of the project's"), this.piece_of, el("label", { for: "piece-file" }, "or a MIDI file of yours"), this.file), this.otherwise, this.out);
   }
 
   // Looked at for the first time: the pieces are asked for.
   async open() {
     if (this.piece_of.children.length) return;
     const { answer } = await ask("pieces");
-    fill(this.piece_of, el("option", { value: "" }, "Choose a piece"), answer.map(({ name, words }) => el("option", { value: name }, `${name.replaceAll("-", " ")}: ${words}`)));
+    this.bpm.allow(answer.bpm);
+    this.semitones.allow(answer.semitones);
+    fill(this.piece_of, el("option", { value: "" }, "Choose a piece"), answer.pieces.map(({ name, words }) => el("option", { value: name }, `${name.replaceAll("-", " ")}: ${words}`)));
   }
 
   // What was rehearsed may not hold any more.
@@ -24,26 +31,38 @@ export class Music {
     if (this.piece && this.revision !== revision) this.out.classList.add("stale");
   }
 
-  rehearse() {
+  choose_piece() {
     if (!this.piece_of.value) return;
     this.file.value = "";
-    this.ask({ piece: this.piece_of.value }, new Uint8Array());
+    this.begin({ piece: this.piece_of.value }, new Uint8Array());
   }
 
   own() {
     const [file] = this.file.files;
     if (!file) return;
     this.piece_of.value = "";
-    this.ask({ name: file.name.replace(/\.midi?$/i, "") }, file);
+    this.begin({ name: file.name.replace(/\.midi?$/i, "") }, file);
   }
 
-  async ask(which, body) {
+  // Another piece is played as it is written first.
+  begin(which, body) {
+    this.asked = { which, body };
+    for (const field of [this.bpm, this.semitones]) field.clear();
+    this.rehearse();
+  }
+
+  async rehearse() {
+    if (!this.asked) return say("Choose a piece first.");
+    const { which, body } = this.asked;
+    const of = new URLSearchParams({ ...which, bpm: this.bpm.value, semitones: this.semitones.value });
     this.out.classList.remove("stale");
     const { revision } = this.bench.state;
-    const { status, answer } = await this.heavy.ask(`rehearse?${new URLSearchParams(which)}`, this.out, body);
+    const { status, answer } = await this.heavy.ask(`rehearse?${of}`, this.out, body);
     if (answer.overtaken) return;
     this.piece = status === 200 ? answer : null;
-    if (status !== 200) return fill(this.out, el("p.told-off", {}, why(answer)));
+    if (status !== 200) return fill(this.out, el("p.told-off", { role: "alert" }, why(answer)));
+    this.bpm.own(answer.written_bpm ? `Written: ${answer.written_bpm}` : "It has the time of a film, no tempo");
+    this.semitones.own("Written: 0");
     Object.assign(this, { revision, chosen: 0 });
     this.draw();
   }
@@ -57,7 +76,7 @@ export class Music {
     this.sound = el("div.sound");
     const step = (by, label) => el("button", { type: "button", onclick: () => this.choose(this.chosen + by) }, label);
     this.chart = chart(piece.chart, "The notes over time; tap one, or go by Earlier and Later", "note", (number) => this.choose(Number(number)));
-    fill(this.out, el("h3", {}, `${piece.name}: ${piece.lasts}`), el("p", {}, piece.words.map((it) => point(it)).join(" ")),
+    fill(this.out, el("h3", {}, `${piece.name}: ${piece.played}`), el("p", {}, piece.words.map((it) => point(it)).join(" ")),
       this.chart, el("div.row", {}, step(-1, "Earlier note"), step(1, "Later note"),
         el("button", { type: "button", onclick: () => this.hear(false) }, "Hear this note"), el("button", { type: "button", onclick: () => this.hear(true) }, "Hear ten seconds from here")),
       this.note, this.sound,
@@ -91,5 +110,33 @@ export class Music {
     if (this.address) URL.revokeObjectURL(this.address);
     this.address = URL.createObjectURL(await response.blob());
     fill(this.sound, el("p.care", {}, this.piece.sound), el("audio", { controls: true, src: this.address, "aria-label": on ? "The passage" : "The note" }));
+  }
+}
+
+// A field that plays the piece otherwise than it is written; blank as written.
+class Otherwise {
+  constructor(id, label, unit, inputmode) {
+    this.input = el("input", { id, type: "text", inputmode, autocomplete: "off", spellcheck: "false", maxlength: 12, "aria-describedby": `${id}-help ${id}-own` });
+    this.help = el("span.unseen.help", { id: `${id}-help` });
+    this.written = el("span.from", { id: `${id}-own` });
+    this.node = el("div.cell", {}, el("label", { for: id }, label, el("span.unit", {}, ` ${unit}`)), this.input, this.written, this.help);
+  }
+
+  get value() {
+    return this.input.value;
+  }
+
+  // Says what may be typed.
+  allow(range) {
+    fill(this.help, `Blank: as it is written. ${capital(point(range))}`);
+  }
+
+  own(text) {
+    fill(this.written, text);
+  }
+
+  clear() {
+    this.input.value = "";
+    this.own("");
   }
 }

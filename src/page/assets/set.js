@@ -22,6 +22,7 @@ export class SetView {
     const button = (label, act) => el("button", { type: "button", onclick: act }, label);
     const paper = (name, label) => el("li", {}, el("a", { href: `paper/${name}`, target: "_blank", rel: "noopener" }, label));
     this.booklet = paper("booklet", "Booklet on the chosen reed, to teach");
+    const sheet = el("a", { href: "paper/protocol.csv", target: "_blank", rel: "noopener" }, "Save the sheet to fill");
     fill(node,
       el("h2", {}, "The set"), this.short,
       el("h2", {}, "Work, in this order"), (this.aims = el("div.aims")), this.work, button("Plan anew", () => this.plan()),
@@ -29,7 +30,8 @@ export class SetView {
       el("div.knob", {}, el("label", { for: "smooth" }, "Roomy, or even"), this.smooth, (this.weight = el("output", { for: "smooth" }, "2"))), button("Balance the gaps", () => this.balance()), this.gaps,
       el("h2", {}, "Charts"), button("Draw the charts", () => this.draw()), this.charts,
       el("h2", {}, "Rounds: expected and measured"), button("Compare", () => this.compare()), this.rounds,
-      el("h2", {}, "To test before signing off"), button("What to test", () => this.protocol()), this.tests,
+      el("h2", {}, "To test before signing off"), el("div.row", {}, button("What to test", () => this.protocol()), sheet),
+      el("p.caption", {}, "The sheet is a CSV file, as freereed protocol writes it. Filled in and kept as rounds/DATE.csv beside the job it is the next round, and what it says stands here; so does what is entered on this page."), this.tests,
       el("h2", {}, "To print"), el("ul.papers", {}, paper("report", "Report for the customer and for the bench, with room to sign"), paper("card", "Card for the bench"), this.booklet),
       el("p.caption", {}, "Each takes some seconds, and opens beside the page; print it from there."));
   }
