@@ -24,13 +24,14 @@ use crate::physics::{Coefficients, ReedModel};
 /// How far a softest blow may lie from the model's onset, besides what tolerances make of it (relative; assumed).
 pub const BEYOND_ONSET: f64 = 0.05;
 
-/// What hose, habit and patience make of all softest blows that one person reads (a standard deviation of the logarithm;
-/// assumed: who does not wait reads half as much again).
-const HABIT: f64 = 0.4;
+/// So far above onset a softest blow is read, as nobody waits for ever, and by so much hose, habit and patience move all that
+/// one person reads (logarithms, the second a standard deviation; assumed: from onset itself to the pressure at which the reed
+/// speaks as soon as it is to, twice that).
+const HABIT: [f64; 2] = [0.3, 0.4];
 /// What tolerances of gap and slot, and unmeasured weight, curve and leak of a reed, make of its onset (relative, a standard
 /// deviation; computed to be 0.06 to 0.15 over the reeds of a set).
 const OTHERWISE: f64 = 0.1;
-/// How far that may be another an octave higher (the same measure; assumed).
+/// How far that habit may be another an octave higher (the same measure; assumed).
 const HABIT_WITH_PITCH: f64 = 0.1;
 /// By so much the power of the frequency with which the quality factor goes may be off (a standard deviation; assumed).
 const POWER: f64 = 0.35;
@@ -198,7 +199,7 @@ impl Evidence {
         OfEvidence {
             loss: Some(told(by_loss(&self.loss, frequency_hz), &self.loss)),
             inertance: of_blows.then(|| told(unit(Unknown::Inertance) * self.inertance.shared(), &self.inertance)),
-            blown_times: of_blows.then(|| by_habit(frequency_hz).dot(&self.found).exp()),
+            blown_times: of_blows.then(|| (HABIT[0] + by_habit(frequency_hz).dot(&self.found)).exp()),
             counts: self.counts,
         }
     }
@@ -218,7 +219,7 @@ fn by_loss(prior: &Prior, frequency_hz: f64) -> Row {
 /// What the logarithm of a softest blow goes with, besides onset.
 fn by_habit(frequency_hz: f64) -> Row {
     let octaves = (frequency_hz / A4_HZ).log2();
-    unit(Unknown::Blown) * HABIT + unit(Unknown::BlownWithPitch) * HABIT_WITH_PITCH * octaves
+    unit(Unknown::Blown) * HABIT[1] + unit(Unknown::BlownWithPitch) * HABIT_WITH_PITCH * octaves
 }
 
 /// Where the usual loss is anchored.
@@ -313,7 +314,7 @@ impl<'a> Blow<'a> {
     /// The row, as it is where the set is as found so far.
     fn reading(&self, found: &Row, loss: &Prior, inertance: &Prior) -> Option<Reading> {
         let off = self.pressure_pa.ln() - self.ln_onset(found, loss, inertance)?;
-        let blown = by_habit(self.frequency_hz).dot(found);
+        let blown = HABIT[0] + by_habit(self.frequency_hz).dot(found);
         Some(Reading { by: self.by, off: off - blown + self.by.dot(found), own_variance: self.own_variance })
     }
 }
