@@ -1,6 +1,6 @@
 //! What if: a reed as it is beside the same reed changed, what is quick to compute first.
 
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use rayon::prelude::*;
 use serde::Deserialize;
@@ -13,6 +13,7 @@ use super::reed::Subject;
 use super::tongue::tongue;
 use crate::answer::{Answer, Comparing, Conditions, Line, Quantity, Solved, swing_scale};
 use crate::physics::ReedModel;
+use crate::physics::onset::Search;
 use crate::sheet::{CheckedReed, SheetError};
 use crate::units;
 
@@ -45,7 +46,7 @@ const SURE: [Quantity; 6] = [
 pub(super) enum Stage {
     /// Onset, choke and pitch.
     Quick,
-    /// The playable window, sought from where it is without the change: in fewer attacks, to the same accuracy.
+    /// The playable window, sought from where the last change left it: in fewer attacks, to the same accuracy.
     Window,
     /// The same as an assessment finds it, and speaking times, levels and sounding pitches.
     Settled,
@@ -74,6 +75,14 @@ pub(super) struct Remembered {
     stage: Stage,
     swing_scale: f64,
     solved: Vec<Solved>,
+    /// The last change of it that was solved: the next is seldom far from that.
+    last: Mutex<Option<Solved>>,
+}
+
+impl Remembered {
+    fn last(&self) -> MutexGuard<'_, Option<Solved>> {
+        self.last.lock().unwrap_or_else(PoisonError::into_inner)
+    }
 }
 
 /// Why nothing came of it.
@@ -108,8 +117,13 @@ pub(super) fn attempt(bench: &Bench, attempt: &Attempt) -> Result<Value, NoAttem
     }
     let before = remembered(bench, &subject, attempt, &go_on)?;
     let parts = parts(&subject, attempt.stage);
-    let like = before.solved.first().filter(|_| attempt.stage == Stage::Window);
+    let is_window = attempt.stage == Stage::Window;
+    let last = before.last().clone().filter(|last| last.playable.is_some());
+    let like = last.as_ref().or(before.solved.first()).filter(|_| is_window);
     let after: Vec<Solved> = solved(&changed, &parts, before.swing_scale, like, &go_on)?;
+    if is_window {
+        *before.last() = after.first().cloned();
+    }
     let told = |(part, (a, b)): (&Part, (&Solved, &Solved))| part.told(a, b);
     let all: Vec<Value> = parts.iter().zip(before.solved.iter().zip(&after)).map(told).collect();
     let mut answer = json!({
@@ -155,7 +169,8 @@ fn parts(subject: &Subject, stage: Stage) -> Vec<Part> {
     };
     match stage {
         Stage::Quick => at_own(&QUICK),
-        Stage::Window => at_own(&WINDOW),
+        // The curve of growth only leads to the ends, which whole attacks find.
+        Stage::Window => vec![Part { conditions: Conditions { search: Search::COARSE, ..own }, of: &WINDOW }],
         Stage::Settled => at_own(&WINDOW).into_iter().chain(each(&SETTLED)).collect(),
         Stage::Curves => at_own(&[]).into_iter().chain(curves(subject)).collect(),
         Stage::Sure => Vec::new(),
@@ -197,7 +212,7 @@ fn remembered(
     attempt: &Attempt,
     go_on: &(impl Fn() -> Result<(), NoAttempt> + Sync),
 ) -> Result<Arc<Remembered>, NoAttempt> {
-    let lock = || bench.remembered[attempt.stage as usize].lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+    let lock = || bench.remembered[attempt.stage as usize].lock().unwrap_or_else(PoisonError::into_inner);
     let known = lock().clone();
     let is_it = |known: &Arc<Remembered>| {
         (known.id.as_str(), known.revision, known.stage) == (attempt.id.as_str(), subject.revision, attempt.stage)
@@ -208,7 +223,7 @@ fn remembered(
     let swing_scale = scale_of(subject);
     let solved = solved(&subject.checked, &parts(subject, attempt.stage), swing_scale, None, go_on)?;
     let (id, revision, stage) = (attempt.id.clone(), subject.revision, attempt.stage);
-    let known = Arc::new(Remembered { id, revision, stage, swing_scale, solved });
+    let known = Arc::new(Remembered { id, revision, stage, swing_scale, solved, last: Mutex::default() });
     *lock() = Some(known.clone());
     Ok(known)
 }
