@@ -7,6 +7,8 @@ use crate::physics::onset::{Growth, Speaking};
 
 /// Relative accuracy of the ends, and of `t50` there.
 const ACCURACY: f64 = 1e-2;
+/// From so far (a logarithm of `t50`) a line as steep as at a reed much like it, steep to a fifth, leads to the end as accurately.
+const NEAR: f64 = 5.0 * ACCURACY;
 /// Logarithm of the ratio of two pressures between which `ln t50` need not be straight.
 const FAR: f64 = 0.25;
 /// First step outwards, and the widest.
@@ -111,7 +113,7 @@ impl WindowSearch<'_> {
         let mut tried = self.try_at(like.pressure_pa);
         for _ in 0..ROUNDS {
             let root = tried.ln_pressure() - tried.lateness? / slope;
-            if tried.is_at_the_end() {
+            if tried.distance() < NEAR {
                 return Some(self.end(root.exp(), Edge::TooSlow, Some(slope)));
             }
             let next = self.try_at(root.exp());
