@@ -7,7 +7,9 @@
 //!   t_1 + integral of d ln A/s(A)`. What speaks before that, or would not grow, is run as a whole.
 //! - An end of the playable window: where `t50` passes the time allowed. It is looked for from where the lower would be if it
 //!   went with onset, and from where the upper is, or would be if it went with choke where nothing speaks there any more, by
-//!   steps along `ln t50` over `ln P`, which has there the steepness found for the reed itself. A window that ends where the
+//!   steps along `ln t50` over `ln P`, which has there the steepness found for the reed itself, and by halves of a step that
+//!   leads to where nothing speaks. Where at the upper end the way above does not tell what a whole run does, of the reed with
+//!   more inertance of the air, whole runs are taken there. A window that ends where the
 //!   reed does not start ends at its choke, and goes where that goes.
 //! - Level and stress: those of the orbit near that of the reed that was solved, else of what the reed goes over to from its
 //!   motion.
@@ -31,6 +33,23 @@ const FEWEST_FOLDS: f64 = 1.0;
 struct Timed {
     pressure_pa: f64,
     way: Option<Way>,
+}
+
+impl Timed {
+    /// So much more inertance is tried, and so far off the time may be that the way tells (logarithm).
+    const PROOF: [f64; 2] = [1.2, 0.15];
+
+    /// Without its way where that does not tell what a whole run does: near choke, and near a fold.
+    fn proved(self, model: &ReedModel, demand: &Demand) -> Self {
+        let [more, off] = Self::PROOF;
+        let (other, blow) = (model.with_inertances_times(more), demand.blow(self.pressure_pa));
+        let Some(way) = self.way else { return self };
+        let growth = other.growth(&[self.pressure_pa])[0].map(|growth| growth.growth_per_s);
+        let told = growth.and_then(|growth_per_s| way.told(&other, &blow, growth_per_s));
+        let run = other.start(&blow, demand.late_enough()).t50_s;
+        let holds = told.zip(run).is_none_or(|(told, run)| (told / run).ln().abs() < off);
+        Self { way: self.way.filter(|_| holds), ..self }
+    }
 }
 
 /// How a motion grows from soon after the rise of the blow to half its final swing, in pieces of one duration.
@@ -63,6 +82,11 @@ impl Way {
             }
         }
         None
+    }
+
+    /// The speaking time of a reed like it whose small motion grows at this rate.
+    fn told(&self, model: &ReedModel, blow: &Blow, growth_per_s: f64) -> Option<f64> {
+        self.walked(model.envelope_to(blow, self.from_s).at(self.from_s)?.ln(), growth_per_s)
     }
 
     /// When a motion that starts it at another envelope, and when small grows at another rate, comes to its end; nothing where
@@ -142,6 +166,8 @@ impl Nearby {
             let end = end.filter(|end| end.edge != Edge::LimitOfSearch)?;
             Some((end, end.steepness.map(|_| timed(end.pressure_pa, demand.allowed_s))))
         });
+        let proved = |(end, known): (End, Option<Timed>)| (end, known.map(|known| known.proved(&model, &demand)));
+        let ends = [ends[0], ends[1].map(proved)];
         let pressures_pa = asked.pressures.all();
         let time = |k: usize| {
             let counts = k == 1 || ends[k / 2].is_none();
@@ -209,7 +235,7 @@ impl Nearby {
     /// `ln` of where the lower end (0) or the upper (1) has gone; nothing where the reed itself has none, and for one that
     /// never speaks.
     fn ln_end(&self, which: usize, model: &ReedModel, onset_pa: Option<f64>) -> Option<f64> {
-        const ROUNDS: usize = 4;
+        const ROUNDS: usize = 5;
         const CLOSE: f64 = 0.02;
         const LONGEST: f64 = 0.3;
         let (end, timed) = self.ends[which]?;
@@ -228,11 +254,12 @@ impl Nearby {
             let pressure_pa = ln_p.exp();
             let growth = model.growth(&[pressure_pa])[0].map(|growth| growth.growth_per_s);
             let Some(ln_time) = growth.and_then(|growth| self.ln_time(model, &timed, pressure_pa, growth)) else {
-                if std::mem::replace(&mut lost, true) {
-                    break;
-                }
                 // There it does not speak any more.
-                ln_p = with_choke();
+                ln_p = match before {
+                    Some((speaks, _)) => 0.5 * (speaks + ln_p),
+                    None if std::mem::replace(&mut lost, true) => break,
+                    None => with_choke(),
+                };
                 continue;
             };
             let late = ln_time - self.demand.allowed_s.ln();
@@ -250,12 +277,8 @@ impl Nearby {
     /// `ln t50` of a reed like it at a pressure near, given its growth there.
     fn ln_time(&self, model: &ReedModel, timed: &Timed, pressure_pa: f64, growth_per_s: f64) -> Option<f64> {
         let blow = self.demand.blow(pressure_pa);
-        let walked = || {
-            let way = timed.way.as_ref()?;
-            let start = model.envelope_to(&blow, way.from_s).at(way.from_s)?;
-            way.walked(start.ln(), growth_per_s)
-        };
-        walked().or_else(|| model.start(&blow, self.demand.late_enough()).t50_s).map(f64::ln)
+        let told = timed.way.as_ref().and_then(|way| way.told(model, &blow, growth_per_s));
+        told.or_else(|| model.start(&blow, self.demand.late_enough()).t50_s).map(f64::ln)
     }
 }
 

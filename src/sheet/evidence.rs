@@ -32,7 +32,7 @@ const HABIT: [f64; 2] = [0.3, 0.4];
 /// deviation; computed to be 0.06 to 0.15 over the reeds of a set).
 const OTHERWISE: f64 = 0.1;
 /// How far that habit may be another an octave higher (the same measure; assumed).
-const HABIT_WITH_PITCH: f64 = 0.1;
+const HABIT_WITH_PITCH: f64 = 0.2;
 /// By so much the power of the frequency with which the quality factor goes may be off (a standard deviation; assumed).
 const POWER: f64 = 0.35;
 /// Degrees of freedom of Student's distribution.

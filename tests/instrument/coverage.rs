@@ -124,7 +124,7 @@ fn drawn(checked: &CheckedReed, doubt: &Doubt, share: f64) -> f64 {
         _ => None,
     };
     let value = typed.or_else(|| checked.assumed_number(doubt.key)).unwrap();
-    let found = match doubt.key.spread.filter(|_| !doubt.measured) {
+    let found = match checked.spec.spread(doubt.key).filter(|_| !doubt.measured) {
         Some(spread) => spread.at(value, share),
         // Of two numbers from -1 to 1, all alike, the mean has the density of a roof.
         None => {

@@ -318,7 +318,8 @@ fn softest_blows_that_are_off_alike_blame_no_reed() {
     };
     let (alike, off) = told(&|_| 2.5);
     assert_eq!(alike, [false; 12]);
-    assert!((2.0..3.0).contains(&off.unwrap()), "{off:?}");
+    // Two and a half times, but for the air as it is inferred then, which moves what is computed by a quarter at most.
+    assert!((2.0..3.125).contains(&off.unwrap()), "{off:?}");
     let (one, _) = told(&|k| if k == 4 { 12.0 } else { 2.5 });
     assert_eq!(one, std::array::from_fn::<bool, 12, _>(|k| k == 4));
     let (_, near) = told(&|_| 1.0);

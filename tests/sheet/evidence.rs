@@ -107,7 +107,7 @@ fn what_is_told_holds_the_truth_four_times_in_five() {
         let (of_loss, of_air) = (2.5_f64.ln() / Z_90, 1.4_f64.ln() / Z_90);
         let common = normal() * of_loss * 0.5_f64.sqrt();
         let inertance = bare[0].checked.reed.coefficients.inertance_factor * (of_air * normal()).exp();
-        let (habit, with_pitch) = (0.3 + 0.4 * normal(), 0.1 * normal());
+        let (habit, with_pitch) = (0.3 + 0.4 * normal(), 0.2 * normal());
         let quality: Vec<f64> = (0..NOTES.len())
             .map(|k| usual_quality_factor(hz(k)) * (common + of_loss * 0.5_f64.sqrt() * normal()).exp())
             .map(|quality| quality.clamp(5.0, 2000.0))
