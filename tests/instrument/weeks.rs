@@ -337,8 +337,8 @@ fn the_fit_finds_what_is_true_as_often_as_it_says() {
         assert!(fit.converged && fit.unused.is_empty(), "{:?}", fit.unused);
         let count = held(&fit, &truth);
         if seed == SEED {
-            // The rounds that are shipped: 39 of 48 losses, 8 of 11 leaks, and what the set has in common.
-            assert_eq!(count, [[39, 48], [8, 11]]);
+            // The rounds that are shipped: 38 of 48 losses, 8 of 11 leaks, and what the set has in common.
+            assert_eq!(count, [[38, 48], [8, 11]]);
             assert!((fit.common.low..=fit.common.high).contains(&QUALITY), "{:?}", fit.common);
         }
         of_all = std::array::from_fn(|k| std::array::from_fn(|l| of_all[k][l] + count[k][l]));
