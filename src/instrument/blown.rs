@@ -26,7 +26,7 @@ pub(super) fn off_alike<'a>(reeds: impl Iterator<Item = &'a ReedAssessment>) -> 
         return None;
     }
     let [harder, softer] = [median(of_low)?, median(of_onset)?];
-    [(harder > HARDER).then_some(harder), (softer < 1.0 / HARDER).then_some(softer)].into_iter().flatten().next()
+    (harder > HARDER).then_some(harder).or((softer < 1.0 / HARDER).then_some(softer))
 }
 
 /// That the softest blow that was measured is far above what is computed from all else that was, and from what its whole set is

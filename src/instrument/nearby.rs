@@ -219,11 +219,7 @@ impl Nearby {
 
     /// Onset of a reed like it (Pa).
     fn onset_pa(&self, model: &ReedModel) -> Option<f64> {
-        // Half way up to the known one it does not grow yet; where it does, from no pressure.
-        let half_pa = self.limits_pa[0].map_or(Search::COARSE.lowest_pa, |onset_pa| 0.5 * onset_pa);
-        let search = Search { lowest_pa: half_pa, ..Search::COARSE };
-        let onset = model.onset(&search).filter(|onset| onset.pressure_pa > half_pa);
-        onset.or_else(|| model.onset(&Search::COARSE)).map(|onset| onset.pressure_pa)
+        model.onset_near(self.limits_pa[0]).map(|onset| onset.pressure_pa)
     }
 
     /// `ln` of the softest pressure at which a reed like it speaks in time.

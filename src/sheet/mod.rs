@@ -61,6 +61,7 @@ pub use curve::NoteCurve;
 pub use date::Date;
 pub use error::{Problem, SheetError};
 pub use evidence::BEYOND_ONSET;
+pub(crate) use evidence::own_doubt;
 pub use feel::Feel;
 pub use instrument::{Instrument, Wind};
 pub use job::{Job, JobSources};

@@ -1,6 +1,6 @@
 //! What was not measured of any reed is inferred from what was measured of the set.
 
-use crate::physics::Random;
+use crate::support::physics::Random;
 use freereed::physics::ReedModel;
 use freereed::physics::coefficients::usual_quality_factor;
 use freereed::physics::onset::Search;
@@ -81,6 +81,15 @@ fn a_cracked_reed_does_not_speak_for_its_set() {
         reeds(&job)[5].checked.reed.quality_factor
     };
     assert!((with(0.1) / with(1.0) - 1.0).abs() < 0.1, "{} {}", with(0.1), with(1.0));
+}
+
+/// What is read of one reed leaves another as it was that leans on nothing of it, so that it is not solved anew.
+#[test]
+fn a_reed_that_was_measured_whole_is_the_same_whatever_the_others_are() {
+    let with = |odd: f64| job(|k| Some(usual_quality_factor(hz(k)) * if k == 4 { odd } else { 1.0 }), |_| None);
+    for (k, (one, other)) in reeds(&with(0.5)).into_iter().zip(reeds(&with(1.0))).enumerate() {
+        assert_eq!(one.says_as(other), k != 4, "{k}");
+    }
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! Tests of what is read: reeds, jobs, sheets, rounds.
 
-#[path = "../support/physics.rs"]
-mod physics;
+#[path = "../support/mod.rs"]
+mod support;
 
 mod csv;
 mod evidence;

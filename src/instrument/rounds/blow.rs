@@ -3,7 +3,7 @@
 //! The softest blow is taken to be the model's onset: the lowest pressure at which small motion grows (the threshold that
 //! is measured when pressure is raised slowly, as D. Ricot, R. Causse and N. Misdariis, J. Acoust. Soc. Am. 117 (2005)
 //! 2279, do for accordion reeds; from memory). A player or a pump waits for a while only, and just above onset a reed
-//! takes long: the pressure read lies somewhat above it. That, and what the model leaves out, is put at [`BEYOND_ONSET`]
+//! takes long: the pressure read lies somewhat above it. That, and what the model leaves out, is put at [`BEYOND_ONSET`](crate::sheet::BEYOND_ONSET)
 //! of the pressure either way (assumed), beside the tolerance of the manometer and of gap and side clearance.
 
 use nalgebra::{DMatrix, DVector};
@@ -11,7 +11,7 @@ use nalgebra::{DMatrix, DVector};
 use crate::answer::Doubt;
 use crate::physics::ReedModel;
 use crate::physics::onset::Search;
-use crate::sheet::{BEYOND_ONSET, CheckedReed, JobReed};
+use crate::sheet::{CheckedReed, JobReed, own_doubt};
 
 /// Sizes whose tolerances move onset most.
 const SIZES: [&str; 4] = ["tip_gap_mm", "side_clearance_mm", "left_clearance_mm", "right_clearance_mm"];
@@ -72,12 +72,6 @@ impl Blow {
         let onset = OnsetOf::new(&reed.checked, pressure_pa)?;
         Some(Self { id: reed.id.clone(), loss, leak, pressure_pa, reed: onset, checked: reed.checked.clone() })
     }
-}
-
-/// Relative doubt of a softest blow that is its own: manometer and what lies beyond onset.
-pub(super) fn own_doubt(checked: &CheckedReed, pressure_pa: f64) -> f64 {
-    let read_pa = checked.spec.tolerances().of("softest_blow_pa").unwrap_or(0.0);
-    BEYOND_ONSET.hypot(read_pa / pressure_pa)
 }
 
 /// What the tolerance of each size makes of the logarithm of onset; each with the size's name and the place it was typed,

@@ -2,12 +2,12 @@
 
 use serde::Serialize;
 
-use super::blow::{OnsetOf, own_doubt, size_doubts};
+use super::blow::{OnsetOf, size_doubts};
 use super::evidence::{Current, Evidence};
 use super::solve::{FOUR_OF_FIVE, Found, LEAK_DOUBT_M2, SCATTER, Solution, loss_doubt, solve};
 use super::spread::of_a_pluck;
 use crate::physics::coefficients::PLAUSIBLE_SHARES;
-use crate::sheet::{Assumed, BEYOND_ONSET, CheckedReed, Job, JobReed};
+use crate::sheet::{Assumed, BEYOND_ONSET, CheckedReed, Job, JobReed, own_doubt};
 
 /// A value and the range that holds the true one four times in five, if what is assumed is right.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]

@@ -160,6 +160,15 @@ impl ReedModel {
         }
     }
 
+    /// Onset of a reed whose like has it at `known_pa`, by coarse steps: half way up to that it does not grow yet as a rule, and
+    /// where it does, it is sought from no pressure.
+    pub fn onset_near(&self, known_pa: Option<f64>) -> Option<Growth> {
+        let half_pa = known_pa.map_or(Search::COARSE.lowest_pa, |known_pa| 0.5 * known_pa);
+        let search = Search { lowest_pa: half_pa, ..Search::COARSE };
+        let onset = self.onset(&search).filter(|onset| onset.pressure_pa > half_pa);
+        onset.or_else(|| self.onset(&Search::COARSE))
+    }
+
     /// Onset alone, for a fraction of the work of [`ReedModel::speaking`]: the search ends there. A window narrower than
     /// one step of it may be passed over.
     pub fn onset(&self, search: &Search) -> Option<Growth> {
