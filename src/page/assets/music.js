@@ -5,11 +5,11 @@ export class Music {
   constructor(node, bench) {
     Object.assign(this, { node, bench, piece: null, chosen: 0 });
     this.heavy = new Heavy();
-    this.piece_of = el("select", { id: "piece", onchange: () => this.choose_piece() });
+    this.piece_of = el("select", { id: "piece", onchange: () => this.choosePiece() });
     this.file = el("input", { id: "piece-file", type: "file", accept: ".mid,.midi,audio/midi", onchange: () => this.own() });
     this.bpm = new Otherwise("piece-bpm", "Tempo", "quarter notes a minute", "decimal");
     // A keyboard for numbers alone may have no minus.
-    this.semitones = new Otherwise("piece-semitones", "Higher by", "semitones, lower below 0", "text");
+    this.semitones = new Otherwise("piece-semitones", "Higher by", "semitones, - for lower", "text");
     this.otherwise = el("form.otherwise", { onsubmit: (event) => { event.preventDefault(); this.rehearse(); } },
       this.bpm.node, this.semitones.node, el("button", { type: "submit" }, "Rehearse it so"));
     this.out = el("div.music");
@@ -31,7 +31,7 @@ export class Music {
     if (this.piece && this.revision !== revision) this.out.classList.add("stale");
   }
 
-  choose_piece() {
+  choosePiece() {
     if (!this.piece_of.value) return;
     this.file.value = "";
     this.begin({ piece: this.piece_of.value }, new Uint8Array());
