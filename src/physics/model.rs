@@ -207,6 +207,11 @@ impl ReedModel {
         Self { ladder: self.ladder.with_inertances_times(factor), ..self.clone() }
     }
 
+    /// The same model with the flow summed up at half as many points along the edges, for runs of which only the times count.
+    pub(super) fn coarser(&self) -> Self {
+        Self { aperture: self.aperture.coarser(), ..self.clone() }
+    }
+
     /// The same model with the pressure in the mouth prescribed: the player left out.
     pub(super) fn to_the_mouth(&self) -> Self {
         Self { ladder: self.ladder.to_the_mouth(), ..self.clone() }

@@ -5,17 +5,35 @@ use crate::physics::beam::{self, Mode};
 use crate::physics::quadrature::gauss_legendre;
 use crate::physics::reed::Reed;
 
-/// Points of the Gauss-Legendre rule on each span between stations: of a few spans, and of each where there are more than
-/// [`FEW_SPANS`], for the whole tongue needs no more points than one span of it would.
-const POINTS: usize = 32;
-const POINTS_OF_MANY: usize = 8;
-const FEW_SPANS: usize = POINTS / POINTS_OF_MANY;
+/// Spans between stations above which each has a rule of fewer points, for the whole tongue needs no more points than one
+/// span of it would.
+const FEW_SPANS: usize = 4;
 
 /// Spans between stations that are integrated one by one; where there are more, the reed is cut evenly into so many.
 const MOST_SPANS: usize = 16;
 
 /// Points of an edge that are worked on together, so that the compiler uses vector instructions.
 pub(super) const LANES: usize = 8;
+
+/// How closely the integrals along the edge are taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Points {
+    /// For everything that is told.
+    All,
+    /// For runs of which only the times count.
+    Half,
+}
+
+impl Points {
+    /// The Gauss-Legendre rule on each of so many spans between stations.
+    fn rule(self, spans: usize) -> Vec<(f64, f64)> {
+        match (self, spans <= FEW_SPANS) {
+            (Self::All, true) => gauss_legendre::<32>().to_vec(),
+            (Self::Half, true) => gauss_legendre::<16>().to_vec(),
+            (_, false) => gauss_legendre::<8>().to_vec(),
+        }
+    }
+}
 
 /// A few points of an edge, with their shares of the integrals along the reed; one lane each.
 #[derive(Debug, Clone, Copy)]
@@ -34,17 +52,13 @@ pub(super) struct EdgePoints<const N: usize = LANES> {
 
 impl EdgePoints {
     /// Both sides of `reed`; where they are alike, one counts twice.
-    pub(super) fn sides(reed: &Reed, modes: &[Mode]) -> Vec<Self> {
+    pub(super) fn sides(reed: &Reed, modes: &[Mode], points: Points) -> Vec<Self> {
         let length = reed.beam.length_m;
         let (left, right) = (&reed.slot.left_clearance_m, &reed.slot.right_clearance_m);
         let sides: &[(_, f64)] = if left == right { &[(left, 2.0)] } else { &[(left, 1.0), (right, 1.0)] };
-        let mut points = Vec::new();
         let breaks = integration_breaks(reed);
-        let rule = if breaks.len() <= FEW_SPANS + 1 {
-            gauss_legendre::<POINTS>().to_vec()
-        } else {
-            gauss_legendre::<POINTS_OF_MANY>().to_vec()
-        };
+        let rule = points.rule(breaks.len() - 1);
+        let mut points = Vec::new();
         for span in breaks.windows(2) {
             let middle = 0.5 * (span[0] + span[1]);
             for (index, &(clearance, count)) in sides.iter().enumerate() {

@@ -18,7 +18,7 @@ mod slit;
 use super::beam::Mode;
 use super::reed::Reed;
 use super::widths::for_each_width;
-use edge::EdgePoints;
+use edge::{EdgePoints, Points};
 use lanes::{Moment, Sums};
 pub use slit::Slit;
 
@@ -29,6 +29,8 @@ pub const MODES: usize = 2;
 #[derive(Debug, Clone)]
 pub struct Aperture {
     sides: Vec<EdgePoints>,
+    /// The sides at half as many points.
+    coarse: Vec<EdgePoints>,
     tip: EdgePoints<1>,
     air: lanes::Air,
     /// `alpha S_s sqrt(2/rho)` of (5).
@@ -76,7 +78,8 @@ impl Aperture {
         let (density, contraction) = (reed.air.density_kg_m3, reed.coefficients.contraction);
         let slot_area = slot_width * (length + reed.slot.tip_clearance_m);
         Self {
-            sides: EdgePoints::sides(reed, modes),
+            sides: EdgePoints::sides(reed, modes, Points::All),
+            coarse: EdgePoints::sides(reed, modes, Points::Half),
             tip: EdgePoints::tip(reed),
             air: lanes::Air {
                 inertial: 0.5 * density / (contraction * contraction),
@@ -85,6 +88,11 @@ impl Aperture {
             },
             slot_conductance: contraction * slot_area * (2.0 / density).sqrt(),
         }
+    }
+
+    /// The same opening, summed up at half as many points.
+    pub(super) fn coarser(&self) -> Self {
+        Self { sides: self.coarse.clone(), ..self.clone() }
     }
 
     /// Points along the sides at which a flow is summed up: what one costs.

@@ -203,7 +203,7 @@ impl ReedModel {
 
     /// When the same attack speaks, for a part of the work: it ends as soon as it is clear where it is heading.
     pub fn start(&self, blow: &Blow, stop: Stop) -> Start {
-        Run::new(self, blow, STARTING, false).start(stop, None)
+        Run::new(&self.coarser(), blow, STARTING, false).start(stop, None)
     }
 
     /// What the same attack settles to, for as small a part of the work: its last period before that, followed finely and
@@ -215,7 +215,8 @@ impl ReedModel {
 
     /// The envelope of an attack up to a time from its start (s).
     pub fn envelope_to(&self, blow: &Blow, time_s: f64) -> Envelope {
-        let mut run = Run::new(self, blow, STARTING, false);
+        let coarser = self.coarser();
+        let mut run = Run::new(&coarser, blow, STARTING, false);
         let period_s = run.period_s();
         run.integrate_to(time_s + 2.0 * period_s);
         run.envelope

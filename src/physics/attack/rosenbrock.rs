@@ -90,40 +90,48 @@ for_each_width! {
 
 for_each_width! {
     fn step(model: &ReedModel, blow: &Blow, from: &Here, h: f64) -> (Values<f64>, Values<f64>) {
-        let system = Condensed::new(&from.slopes, model.ladder.sections().len(), 1.0 / (h * GAMMA));
-        let blown = model.blown_place();
-        let by_time = h * from.slopes.by_blowing * blow.slope_at(from.time_s);
-        let per_step = 1.0 / h;
-        let mut right = from.rates;
-        right[blown] += GAMMAS[0] * by_time;
-        let mut stages = [[0.0; State::COUNT]; STAGES];
-        stages[0] = system.solve(&right);
-        let mut at = from.state;
-        for i in 1..STAGES {
-            at = if i == STAGES - 1 {
-                plus(&at, &[1.0], &stages[i - 1..i])
-            } else {
-                plus(&from.state, &A[i], &stages[..i])
-            };
-            let blown_pa = blow.pressure_at(from.time_s + ALPHA[i] * h);
-            let rates = model.rates_by(&State::from_values(&at), blown_pa).values();
-            right = plus(&rates, &C[i].map(|c| c * per_step), &stages[..i]);
-            right[blown] += GAMMAS[i] * by_time;
-            stages[i] = system.solve(&right);
+        match model.ladder.sections().len() {
+            1 => step_of::<1>(model, blow, from, h),
+            2 => step_of::<2>(model, blow, from, h),
+            _ => step_of::<3>(model, blow, from, h),
         }
-        let error = stages[STAGES - 1];
-        (plus(&at, &[1.0], &stages[STAGES - 1..]), error)
     }
+}
+
+#[inline(always)]
+fn step_of<const COUNT: usize>(model: &ReedModel, blow: &Blow, from: &Here, h: f64) -> (Values<f64>, Values<f64>) {
+    let system = Condensed::new(&from.slopes, COUNT, 1.0 / (h * GAMMA));
+    let blown = model.blown_place();
+    let by_time = h * from.slopes.by_blowing * blow.slope_at(from.time_s);
+    let per_step = 1.0 / h;
+    let mut right = from.rates;
+    right[blown] += GAMMAS[0] * by_time;
+    let mut stages = [[0.0; State::COUNT]; STAGES];
+    stages[0] = system.solve(&right);
+    let mut at = from.state;
+    for i in 1..STAGES {
+        at = plus(&from.state, &A[i], &stages);
+        let blown_pa = blow.pressure_at(from.time_s + ALPHA[i] * h);
+        let rates = model.rates_by(&State::from_values(&at), blown_pa).values();
+        right = plus(&rates, &C[i].map(|c| c * per_step), &stages);
+        right[blown] += GAMMAS[i] * by_time;
+        stages[i] = system.solve(&right);
+    }
+    let error = stages[STAGES - 1];
+    for (a, b) in at.iter_mut().zip(&error) {
+        *a += b;
+    }
+    (at, error)
 }
 
 /// `x + sum of factors times others`.
 #[inline(always)]
-fn plus(x: &Values<f64>, factors: &[f64], others: &[Values<f64>]) -> Values<f64> {
-    let mut sum = *x;
-    for (factor, other) in factors.iter().zip(others) {
-        for (a, b) in sum.iter_mut().zip(other) {
-            *a += factor * b;
+fn plus(x: &Values<f64>, factors: &[f64; STAGES - 1], others: &[Values<f64>; STAGES]) -> Values<f64> {
+    std::array::from_fn(|k| {
+        let mut sum = x[k];
+        for i in 0..STAGES - 1 {
+            sum += factors[i] * others[i][k];
         }
-    }
-    sum
+        sum
+    })
 }
