@@ -13,7 +13,7 @@ pub fn picture() -> Result<String, Box<dyn std::error::Error>> {
     let model = ReedModel::new(checked.reed.clone())?;
     let attack = model.attack(&Blow::to(500.0), Stop::WhenSteady);
     let chart = attack_chart("demo reed", &checked, &model, &attack, &Tuning::default());
-    Ok(chart.to_svg())
+    Ok(chart.picture().to_svg())
 }
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {

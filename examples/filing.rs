@@ -12,7 +12,7 @@ pub fn picture() -> Result<String, Box<dyn std::error::Error>> {
     let checked = ReedFile::load("data/demo/reed.toml")?;
     let model = ReedModel::new(checked.reed.clone())?;
     let chart = filing_chart("demo reed", &checked, &model, &Tuning::default());
-    Ok(chart.to_svg())
+    Ok(chart.picture().to_svg())
 }
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {

@@ -4,6 +4,7 @@ mod draw;
 mod run;
 
 use super::LARGEST;
+use super::Picture;
 use super::tone::Tone;
 pub use crate::physics::attack::Ending;
 
@@ -48,8 +49,8 @@ pub struct AttackChart {
 
 impl AttackChart {
     /// The chart as an SVG document.
-    pub fn to_svg(&self) -> String {
-        draw::Drawing { chart: self }.to_svg()
+    pub fn picture(&self) -> Picture {
+        draw::Drawing { chart: self }.picture()
     }
 
     /// What came of it, as a title.

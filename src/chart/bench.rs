@@ -5,6 +5,7 @@ mod scales;
 mod side;
 
 use super::LARGEST;
+use super::Picture;
 use super::frame::length;
 use super::page::Page;
 use super::tone::Tone;
@@ -57,7 +58,7 @@ pub struct BenchView {
 
 impl BenchView {
     /// The picture as an SVG document.
-    pub fn to_svg(&self) -> String {
+    pub fn picture(&self) -> Picture {
         let name = format!("{} · plucked {}", self.reed_name, self.tone.in_words());
         let Some(scales) = Scales::of(self) else {
             let mut page = Page::open("The sizes of this reed are not known", &name);
@@ -68,9 +69,9 @@ impl BenchView {
         let title = self.title();
         let mut page = Page::open(&title, &name);
         let room = page.take(side::height(self, &scales));
-        side::draw(&mut page.svg, room.top, self, &scales);
+        side::draw(&mut page.marks, room.top, self, &scales);
         let room = page.take(cross_cut::height(self, &scales));
-        cross_cut::draw(&mut page.svg, room.top, self, &scales);
+        cross_cut::draw(&mut page.marks, room.top, self, &scales);
         let plate = length(self.plate_m);
         let description = format!("{title}. The tongue from the side and cut across at the tip; plate {plate}.");
         page.close(&self.small_print, &description)

@@ -1,9 +1,9 @@
 //! A quantity along a branch of steady sound: strong where the sound lasts, dashed where no player can hold it.
 
+use super::marks::{Marks, Pen, Point, pen};
 use super::palette;
 use super::plane::Plane;
 use super::plottable;
-use super::svg::{Pen, Point, Svg, pen};
 
 /// The line where the sound lasts.
 const LASTING: Pen = pen(palette::BLUE, 2.8);
@@ -70,14 +70,14 @@ impl BranchLine {
 }
 
 /// Draws the stretches.
-pub(super) fn draw(svg: &mut Svg, stretches: &[(Vec<Point>, bool)]) {
+pub(super) fn draw(marks: &mut Marks, stretches: &[(Vec<Point>, bool)]) {
     for (points, lasts) in stretches {
-        svg.path(points, if *lasts { LASTING } else { PASSING });
+        marks.path(points, if *lasts { LASTING } else { PASSING });
     }
 }
 
 /// What the dashed part of a branch means.
-pub(super) fn passing_sign(svg: &mut Svg, point: Point) {
+pub(super) fn passing_sign(marks: &mut Marks, point: Point) {
     let across = |dx: f64| Point { x: point.x + dx, ..point };
-    svg.line(across(-12.0), across(12.0), PASSING);
+    marks.line(across(-12.0), across(12.0), PASSING);
 }

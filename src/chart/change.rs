@@ -2,6 +2,7 @@
 
 mod draw;
 
+use super::Picture;
 use super::plottable;
 use super::window::{PlayerPressures, Shown, Window};
 
@@ -33,9 +34,9 @@ pub struct ChangeChart {
 
 impl ChangeChart {
     /// The chart as an SVG document.
-    pub fn to_svg(&self) -> String {
+    pub fn picture(&self) -> Picture {
         let shown = self.states.iter().map(|state| Shown::of(&state.window)).collect();
-        draw::Drawing { chart: self, shown }.to_svg()
+        draw::Drawing { chart: self, shown }.picture()
     }
 
     fn limit_pa(&self) -> Option<f64> {

@@ -1,10 +1,11 @@
 //! Where on a reed the file raises the pitch, and where it lowers it.
 
+use super::Picture;
 use super::flags::{Flag, Flags};
 use super::frame::{ALONG, Frame, HEADING, LEVEL_AXIS, Signs, length, mm};
+use super::marks::{Anchor, Area, Marks, Point, at, pen, plain};
 use super::page::{Page, RIGHT};
 use super::scale::{Scale, short};
-use super::svg::{Anchor, Area, Point, Svg, at, pen, plain};
 use super::tone::Tone;
 use super::{LARGEST, palette, text, tongue_strip};
 
@@ -52,7 +53,7 @@ pub struct FilingChart {
 
 impl FilingChart {
     /// The chart as an SVG document.
-    pub fn to_svg(&self) -> String {
+    pub fn picture(&self) -> Picture {
         let curve = self.curve();
         let (title, subtitle) = self.headline(&curve);
         let mut page = Page::open(&title, &subtitle);
@@ -64,26 +65,26 @@ impl FilingChart {
         let area = plot(page.take(PLOT_HEIGHT));
         let up = Scale::over(curve.iter().map(|point| point.1).chain([0.0]), 0.06);
         let frame = Frame { plot: area, across, up };
-        frame.grid(&mut page.svg, 8.0, Signs::All);
-        frame.heading(&mut page.svg, flag_room.top, MEASURES);
+        frame.grid(&mut page.marks, 8.0, Signs::All);
+        frame.heading(&mut page.marks, flag_room.top, MEASURES);
         if curve.is_empty() {
             page.empty(area, "It is not known what filing does to this reed.");
         } else {
-            regions(&mut page.svg, &frame, &curve);
-            flags.draw(&mut page.svg, flag_room, |_| area.bottom);
+            regions(&mut page.marks, &frame, &curve);
+            flags.draw(&mut page.marks, flag_room, |_| area.bottom);
             if let Some(patch) = self.patch() {
-                draw_patch(&mut page.svg, &frame, &curve, patch);
+                draw_patch(&mut page.marks, &frame, &curve, patch);
             }
-            ends(&mut page.svg, &frame, &curve);
+            ends(&mut page.marks, &frame, &curve);
             for place_m in self.neutral() {
                 let centre = at(frame.x(mm(place_m)), frame.y(0.0));
-                page.svg.circle(centre, 4.5, palette::PAPER, pen(palette::INK, 1.8));
+                page.marks.circle(centre, 4.5, palette::PAPER, pen(palette::INK, 1.8));
             }
         }
         let strip = page.take(tongue_strip::HEIGHT);
-        tongue_strip::draw(&mut page.svg, strip, &self.thickness_m, |s| frame.x(mm(s)));
+        tongue_strip::draw(&mut page.marks, strip, &self.thickness_m, |s| frame.x(mm(s)));
         let below = page.take(LEVEL_AXIS);
-        frame.level_axis(&mut page.svg, below.top, ALONG);
+        frame.level_axis(&mut page.marks, below.top, ALONG);
         page.close(&self.small_print, &format!("A curve of {MEASURES}, over the {ALONG}. {title}."))
     }
 
@@ -166,14 +167,14 @@ impl FilingChart {
 }
 
 /// A bar over the patch, its ends carried to the curve.
-fn draw_patch(svg: &mut Svg, frame: &Frame, curve: &[(f64, f64)], patch: &FilingPatch) {
+fn draw_patch(marks: &mut Marks, frame: &Frame, curve: &[(f64, f64)], patch: &FilingPatch) {
     let (left, right) = (frame.x(mm(patch.from_m)), frame.x(mm(patch.to_m)));
     let middle = frame.y(0.0);
     for (x, place_m) in [(left, patch.from_m), (right, patch.to_m)] {
         let y = frame.y(value_at(curve, mm(place_m)));
-        svg.line(at(x, middle), at(x, y), pen(palette::INK, 1.4).dashed("4 4"));
+        marks.line(at(x, middle), at(x, y), pen(palette::INK, 1.4).dashed("4 4"));
     }
-    svg.fill(Area { left, top: middle - 4.0, right, bottom: middle + 4.0 }, palette::INK);
+    marks.fill(Area { left, top: middle - 4.0, right, bottom: middle + 4.0 }, palette::INK);
 }
 
 /// Value of the curve at a place (mm).
@@ -187,14 +188,14 @@ fn value_at(curve: &[(f64, f64)], place_mm: f64) -> f64 {
 }
 
 /// Fills the curve down or up to zero and says in words what filing does there.
-fn regions(svg: &mut Svg, frame: &Frame, curve: &[(f64, f64)]) {
+fn regions(marks: &mut Marks, frame: &Frame, curve: &[(f64, f64)]) {
     let zero = frame.y(0.0);
     for run in runs(curve) {
         let raises = run.iter().map(|point| point.1).sum::<f64>() > 0.0;
         let points: Vec<Point> = frame.points(run.iter().copied()).collect();
         let (left, right) = (points[0].x, points[points.len() - 1].x);
         let outline: Vec<Point> = points.into_iter().chain([at(right, zero), at(left, zero)]).collect();
-        svg.patch(&outline, if raises { palette::PALE_SKY } else { palette::PALE_VERMILION });
+        marks.patch(&outline, if raises { palette::PALE_SKY } else { palette::PALE_VERMILION });
         if right - left < NARROWEST {
             continue;
         }
@@ -205,11 +206,11 @@ fn regions(svg: &mut Svg, frame: &Frame, curve: &[(f64, f64)]) {
         let colour = if raises { palette::BLUE } else { palette::VERMILION_TEXT };
         for (k, line) in lines.iter().enumerate() {
             let style = plain(REGION_SIZE).bold().coloured(colour).anchored(Anchor::Middle);
-            svg.text(at(0.5 * (left + right), zero + first + k as f64 * 1.3 * REGION_SIZE), line, style);
+            marks.text(at(0.5 * (left + right), zero + first + k as f64 * 1.3 * REGION_SIZE), line, style);
         }
     }
-    svg.line(at(frame.plot.left, zero), at(frame.plot.right, zero), pen(palette::INK, 1.2));
-    svg.path(&frame.points(curve.iter().copied()).collect::<Vec<_>>(), pen(palette::INK, 2.0));
+    marks.line(at(frame.plot.left, zero), at(frame.plot.right, zero), pen(palette::INK, 1.2));
+    marks.path(&frame.points(curve.iter().copied()).collect::<Vec<_>>(), pen(palette::INK, 2.0));
 }
 
 /// Stretches of one sign, each with the places where it meets zero.
@@ -237,29 +238,29 @@ fn furthest(curve: &[(f64, f64)]) -> Option<(f64, f64)> {
 }
 
 /// Dots with their values at the clamp, at the tip and where filing does most.
-fn ends(svg: &mut Svg, frame: &Frame, curve: &[(f64, f64)]) {
+fn ends(marks: &mut Marks, frame: &Frame, curve: &[(f64, f64)]) {
     let value = |cents: f64| {
         let size = crate::units::significant(cents, 2).replace('-', "−");
         format!("{}{size} cents", if cents > 0.0 { "+" } else { "" })
     };
     if let Some((place_mm, cents)) = furthest(curve) {
         let centre = at(frame.x(place_mm), frame.y(cents));
-        svg.circle(centre, 4.0, palette::INK, pen(palette::INK, 1.0));
+        marks.circle(centre, 4.0, palette::INK, pen(palette::INK, 1.0));
         let words = format!("{}, {}", value(cents), length(1e-3 * place_mm));
         let below = centre.y + if cents < 0.0 { 8.0 } else { -4.0 };
-        svg.text(at(centre.x + 16.0, below), &words, plain(13.0));
+        marks.text(at(centre.x + 16.0, below), &words, plain(13.0));
     }
     for (point, is_tip) in [(curve[0], false), (curve[curve.len() - 1], true)] {
         let centre = at(frame.x(point.0), frame.y(point.1));
-        svg.circle(centre, 4.0, palette::INK, pen(palette::INK, 1.0));
+        marks.circle(centre, 4.0, palette::INK, pen(palette::INK, 1.0));
         if is_tip {
-            svg.text(at(centre.x + 10.0, centre.y - 2.0), &value(point.1), plain(13.0));
-            svg.text(at(centre.x + 10.0, centre.y + 13.0), "at the tip", plain(13.0));
+            marks.text(at(centre.x + 10.0, centre.y - 2.0), &value(point.1), plain(13.0));
+            marks.text(at(centre.x + 10.0, centre.y + 13.0), "at the tip", plain(13.0));
         } else {
             // Where the curve does not go.
             let rises = curve.iter().find(|other| other.0 > point.0).is_none_or(|other| other.1 > point.1);
             let down = if rises { 8.0 } else { -8.0 };
-            svg.text(at(centre.x + 16.0, centre.y + down), &format!("{} at the clamp", value(point.1)), plain(13.0));
+            marks.text(at(centre.x + 16.0, centre.y + down), &format!("{} at the clamp", value(point.1)), plain(13.0));
         }
     }
 }

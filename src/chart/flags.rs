@@ -1,8 +1,8 @@
 //! Labels in rows above the data, each on a fine upright line that leads down to its mark: for charts whose marks leave
 //! no room beside them.
 
+use super::marks::{Anchor, Area, Marks, at, pen, plain};
 use super::page::{MARGIN, WIDTH};
-use super::svg::{Anchor, Area, Svg, at, pen, plain};
 use super::{palette, text};
 
 const SIZE: f64 = 12.0;
@@ -77,21 +77,21 @@ impl Flags {
     }
 
     /// Draws them in `room`, with lines down to the height that `foot` gives for each flag.
-    pub fn draw(&self, svg: &mut Svg, room: Area, foot: impl Fn(usize) -> f64) {
+    pub fn draw(&self, marks: &mut Marks, room: Area, foot: impl Fn(usize) -> f64) {
         let line = pen(palette::SOFT_INK, 0.8);
         for flag in &self.placed {
             let foot = foot(flag.index);
             match flag.place {
                 Place::Level { row, leftward } => {
                     let baseline = room.bottom - 8.0 - row as f64 * ROW;
-                    svg.line(at(flag.x, baseline - SIZE * 0.8), at(flag.x, foot), line);
+                    marks.line(at(flag.x, baseline - SIZE * 0.8), at(flag.x, foot), line);
                     let (x, anchor) =
                         if leftward { (flag.x - INDENT, Anchor::End) } else { (flag.x + INDENT, Anchor::Start) };
-                    svg.text(at(x, baseline), &flag.words, plain(SIZE).anchored(anchor));
+                    marks.text(at(x, baseline), &flag.words, plain(SIZE).anchored(anchor));
                 }
                 Place::Slanted => {
-                    svg.line(at(flag.x, room.bottom - 6.0), at(flag.x, foot), line);
-                    svg.text(at(flag.x + 4.0, room.bottom - 8.0), &flag.words, plain(SIZE).turned(-45.0));
+                    marks.line(at(flag.x, room.bottom - 6.0), at(flag.x, foot), line);
+                    marks.text(at(flag.x + 4.0, room.bottom - 8.0), &flag.words, plain(SIZE).turned(-45.0));
                 }
             }
         }

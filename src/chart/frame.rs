@@ -1,8 +1,8 @@
 //! A plot with numbers on both axes. What the upright axis measures is said above the plot, where it reads level.
 
+use super::marks::{Anchor, Area, Marks, Point, at, pen, plain};
 use super::page::TICK_SIZE;
 use super::scale::Scale;
-use super::svg::{Anchor, Area, Point, Svg, at, pen, plain};
 use super::{LARGEST, palette};
 
 /// Room above a plot for the name of its upright axis.
@@ -43,36 +43,36 @@ impl Frame {
     }
 
     /// Grid lines, and the numbers of the upright axis in at most `most` steps.
-    pub fn grid(&self, svg: &mut Svg, most: f64, signs: Signs) {
+    pub fn grid(&self, marks: &mut Marks, most: f64, signs: Signs) {
         let Area { left, top, right, bottom } = self.plot;
         for tick in self.across.ticks() {
             let x = self.x(tick.value);
-            svg.line(at(x, top), at(x, bottom), pen(palette::FINE_GRID, 0.8));
+            marks.line(at(x, top), at(x, bottom), pen(palette::FINE_GRID, 0.8));
         }
         for tick in self.up.ticks_in(most) {
             let y = self.y(tick.value);
-            svg.line(at(left, y), at(right, y), pen(palette::GRID, 1.0));
+            marks.line(at(left, y), at(right, y), pen(palette::GRID, 1.0));
             let style = plain(TICK_SIZE).coloured(palette::SOFT_INK).anchored(Anchor::End);
-            svg.text(at(left - 8.0, y + 4.2), with(signs, &tick.label), style);
+            marks.text(at(left - 8.0, y + 4.2), with(signs, &tick.label), style);
         }
     }
 
     /// What the upright axis measures, above `top`.
-    pub fn heading(&self, svg: &mut Svg, top: f64, measures: &str) {
-        svg.text(at(self.plot.left, top - 8.0), measures, plain(13.0));
+    pub fn heading(&self, marks: &mut Marks, top: f64, measures: &str) {
+        marks.text(at(self.plot.left, top - 8.0), measures, plain(13.0));
     }
 
     /// The numbers of the level axis and what it measures, below `top`.
-    pub fn level_axis(&self, svg: &mut Svg, top: f64, measures: &str) {
+    pub fn level_axis(&self, marks: &mut Marks, top: f64, measures: &str) {
         let Area { left, right, .. } = self.plot;
-        svg.line(at(left, top), at(right, top), pen(palette::INK, 1.0));
+        marks.line(at(left, top), at(right, top), pen(palette::INK, 1.0));
         for tick in self.across.ticks().iter().filter(|tick| !tick.label.is_empty()) {
             let x = self.x(tick.value);
-            svg.line(at(x, top), at(x, top + 5.0), pen(palette::INK, 1.0));
+            marks.line(at(x, top), at(x, top + 5.0), pen(palette::INK, 1.0));
             let style = plain(TICK_SIZE).coloured(palette::SOFT_INK).anchored(Anchor::Middle);
-            svg.text(at(x, top + 18.0), with(Signs::Minus, &tick.label), style);
+            marks.text(at(x, top + 18.0), with(Signs::Minus, &tick.label), style);
         }
-        svg.text(at((left + right) / 2.0, top + 37.0), measures, plain(13.0).anchored(Anchor::Middle));
+        marks.text(at((left + right) / 2.0, top + 37.0), measures, plain(13.0).anchored(Anchor::Middle));
     }
 }
 

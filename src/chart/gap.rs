@@ -3,6 +3,7 @@
 mod curve;
 mod draw;
 
+use super::Picture;
 use super::window::{PlayerPressures, Shown, Window};
 use super::{LARGEST, plottable};
 
@@ -56,8 +57,8 @@ pub struct GapChart {
 
 impl GapChart {
     /// The chart as an SVG document.
-    pub fn to_svg(&self) -> String {
-        draw::Drawing::of(self).to_svg()
+    pub fn picture(&self) -> Picture {
+        draw::Drawing::of(self).picture()
     }
 }
 

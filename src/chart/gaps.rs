@@ -1,11 +1,12 @@
 //! The tip gap of every reed of a set: as it is, as wanted, and what would be best for each alone.
 
+use super::Picture;
+use super::marks::{Area, Marks, Point, at, pen};
 use super::near::{NearLabel, Placer};
 use super::notes::{self, NoteAxis};
 use super::page::{KeyItem, Page, height_of};
 use super::reed::{ReedLabel, by_pitch, cross};
 use super::scale::{Scale, short};
-use super::svg::{Area, Point, Svg, at, pen};
 use super::{count_of_reeds, palette, plottable, verb, with_left_out};
 
 const PLOT_HEIGHT: f64 = 330.0;
@@ -49,7 +50,7 @@ pub struct GapsReed {
 /// };
 /// let gaps = GapsReed { reed, now_m: 0.1e-3, wanted_m: 0.25e-3, alone_m: 0.24e-3, is_left: false, suits: true };
 /// let chart = GapsChart { set_name: "a set".into(), reeds: vec![gaps], small_print: String::new() };
-/// assert!(chart.to_svg().contains("5-blow-in 0.1 to 0.25 mm"));
+/// assert!(chart.picture().to_svg().contains("5-blow-in 0.1 to 0.25 mm"));
 /// ```
 #[derive(Debug, Clone, PartialEq)]
 pub struct GapsChart {
@@ -63,8 +64,8 @@ pub struct GapsChart {
 
 impl GapsChart {
     /// The chart as an SVG document.
-    pub fn to_svg(&self) -> String {
-        Drawing { chart: self, reeds: by_pitch(&self.reeds, |reed| &reed.reed) }.to_svg()
+    pub fn picture(&self) -> Picture {
+        Drawing { chart: self, reeds: by_pitch(&self.reeds, |reed| &reed.reed) }.picture()
     }
 }
 
@@ -91,10 +92,10 @@ struct Drawing<'a> {
 }
 
 /// Draws a mark around a place.
-type Mark = fn(&mut Svg, Point);
+type Mark = fn(&mut Marks, Point);
 
 impl Drawing<'_> {
-    fn to_svg(&self) -> String {
+    fn picture(&self) -> Picture {
         let title = self.title();
         let mut page = Page::open(&title, &self.chart.set_name);
         self.key(&mut page);
@@ -103,25 +104,25 @@ impl Drawing<'_> {
         let gaps = self.reeds.iter().flat_map(|reed| [reed.now_m, reed.wanted_m, reed.alone_m]);
         let scale = Scale::log_over(gaps.filter_map(plottable).map(|gap_m| 1e3 * gap_m), USUAL_MM);
         let axis = NoteAxis::new(self.reeds.iter().map(|reed| &reed.reed));
-        axis.stripes(&mut page.svg, plot);
+        axis.stripes(&mut page.marks, plot);
         page.upright_axis(plot, scale, AXIS_TITLE);
         let height = |gap_m: f64| plottable(gap_m).map(|gap_m| height_of(plot, scale, 1e3 * gap_m));
         for run in axis.across(|index| height(self.reeds[index].wanted_m)) {
-            page.svg.path(&run, pen(palette::PALE_SKY, 5.0));
+            page.marks.path(&run, pen(palette::PALE_SKY, 5.0));
         }
         for (index, reed) in self.reeds.iter().enumerate() {
             let [now, wanted, alone] = [reed.now_m, reed.wanted_m, reed.alone_m].map(height);
             let words = format!("{}: {}", reed.reed.printed_note(), reed.in_words());
-            page.svg.group_of("reed", &reed.reed.id, &words, |svg| {
-                one(svg, axis.x(index), [now, wanted, alone], reed.suits)
+            page.marks.group_of("reed", &reed.reed.id, &words, |marks| {
+                one(marks, axis.x(index), [now, wanted, alone], reed.suits)
             });
         }
-        let left_out = self.names(&mut page.svg, &axis, plot, height);
+        let left_out = self.names(&mut page.marks, &axis, plot, height);
         if self.reeds.is_empty() {
             page.empty(plot, "There are no reeds in this set.");
         }
         let below = page.take(notes::HEIGHT);
-        axis.names(&mut page.svg, below);
+        axis.names(&mut page.marks, below);
         page.close(&with_left_out(left_out, &self.chart.small_print), &self.description())
     }
 
@@ -151,7 +152,7 @@ impl Drawing<'_> {
     }
 
     /// Names what stands out; returns how many found no room.
-    fn names(&self, svg: &mut Svg, axis: &NoteAxis<'_>, plot: Area, height: impl Fn(f64) -> Option<f64>) -> usize {
+    fn names(&self, marks: &mut Marks, axis: &NoteAxis<'_>, plot: Area, height: impl Fn(f64) -> Option<f64>) -> usize {
         let place = |index: usize, gap_m: f64| height(gap_m).map(|y| at(axis.x(index), y));
         let mut taken = Vec::new();
         let mut labels = Vec::new();
@@ -173,36 +174,36 @@ impl Drawing<'_> {
         }
         labels.sort_by(|a, b| b.0.total_cmp(&a.0));
         let labels: Vec<NearLabel> = labels.into_iter().map(|(_, label)| label).collect();
-        Placer::new(Area { top: plot.top + 2.0, bottom: plot.bottom - 2.0, ..plot }, taken).draw(svg, &labels)
+        Placer::new(Area { top: plot.top + 2.0, bottom: plot.bottom - 2.0, ..plot }, taken).draw(marks, &labels)
     }
 }
 
 /// The gaps of one reed at their heights, those that are on the axis.
-fn one(svg: &mut Svg, x: f64, [now, wanted, alone]: [Option<f64>; 3], suits: bool) {
+fn one(marks: &mut Marks, x: f64, [now, wanted, alone]: [Option<f64>; 3], suits: bool) {
     if let (Some(now), Some(wanted)) = (now, wanted) {
-        svg.line(at(x, now), at(x, wanted), pen(palette::SOFT_INK, 1.0));
+        marks.line(at(x, now), at(x, wanted), pen(palette::SOFT_INK, 1.0));
     }
-    let marks: [(Option<f64>, Mark); 3] =
+    let signs: [(Option<f64>, Mark); 3] =
         [(alone, alone_mark), (now, now_mark), (wanted, if suits { wanted_mark } else { no_gap_mark })];
-    for (height, mark) in marks {
+    for (height, sign) in signs {
         if let Some(y) = height {
-            mark(svg, at(x, y));
+            sign(marks, at(x, y));
         }
     }
 }
 
-fn now_mark(svg: &mut Svg, place: Point) {
-    svg.circle(place, 3.6, palette::PAPER, pen(palette::SOFT_INK, 1.3));
+fn now_mark(marks: &mut Marks, place: Point) {
+    marks.circle(place, 3.6, palette::PAPER, pen(palette::SOFT_INK, 1.3));
 }
 
-fn wanted_mark(svg: &mut Svg, place: Point) {
-    svg.circle(place, 2.9, palette::BLUE, pen(palette::BLUE, 1.0));
+fn wanted_mark(marks: &mut Marks, place: Point) {
+    marks.circle(place, 2.9, palette::BLUE, pen(palette::BLUE, 1.0));
 }
 
-fn alone_mark(svg: &mut Svg, place: Point) {
-    svg.line(at(place.x - 5.5, place.y), at(place.x + 5.5, place.y), pen(palette::VERMILION, 1.8));
+fn alone_mark(marks: &mut Marks, place: Point) {
+    marks.line(at(place.x - 5.5, place.y), at(place.x + 5.5, place.y), pen(palette::VERMILION, 1.8));
 }
 
-fn no_gap_mark(svg: &mut Svg, place: Point) {
-    cross(svg, place, 4.5, pen(palette::VERMILION, 2.2));
+fn no_gap_mark(marks: &mut Marks, place: Point) {
+    cross(marks, place, 4.5, pen(palette::VERMILION, 2.2));
 }

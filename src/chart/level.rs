@@ -2,6 +2,7 @@
 
 mod draw;
 
+use super::Picture;
 use super::branch::BranchLine;
 use super::plottable;
 use super::window::PlayerPressures;
@@ -57,9 +58,9 @@ pub struct LevelChart {
 
 impl LevelChart {
     /// The chart as an SVG document.
-    pub fn to_svg(&self) -> String {
+    pub fn picture(&self) -> Picture {
         let points = self.points.iter().map(|point| (point.pressure_pa, point.level_db, point.is_stable));
-        draw::Drawing { chart: self, line: BranchLine::new(points) }.to_svg()
+        draw::Drawing { chart: self, line: BranchLine::new(points) }.picture()
     }
 
     /// The ends of the playable window, if both are known.

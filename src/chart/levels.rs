@@ -1,11 +1,12 @@
 //! How even a set is in level: every reed beside the run of its neighbours.
 
+use super::Picture;
+use super::marks::{Area, Marks, at, pen};
 use super::near::{NearLabel, Placer};
 use super::notes::{self, NoteAxis};
 use super::page::{KeyItem, Page, WIDTH, height_of, named_line};
 use super::reed::{ReedLabel, absent, by_pitch, kinds, mark};
 use super::scale::{Scale, signed};
-use super::svg::{Area, Svg, at, pen};
 use super::{LARGEST, count_of_reeds, palette, verb, with_left_out};
 
 const PLOT_HEIGHT: f64 = 330.0;
@@ -45,7 +46,7 @@ pub struct LevelsReed {
 ///     passes_db: 1.0,
 ///     small_print: String::new(),
 /// };
-/// assert!(chart.to_svg().contains("5-blow-in −4.5 dB"));
+/// assert!(chart.picture().to_svg().contains("5-blow-in −4.5 dB"));
 /// ```
 #[derive(Debug, Clone, PartialEq)]
 pub struct LevelsChart {
@@ -61,8 +62,8 @@ pub struct LevelsChart {
 
 impl LevelsChart {
     /// The chart as an SVG document.
-    pub fn to_svg(&self) -> String {
-        Drawing { chart: self, reeds: by_pitch(&self.reeds, |reed| &reed.reed) }.to_svg()
+    pub fn picture(&self) -> Picture {
+        Drawing { chart: self, reeds: by_pitch(&self.reeds, |reed| &reed.reed) }.picture()
     }
 }
 
@@ -96,7 +97,7 @@ struct Drawing<'a> {
 }
 
 impl Drawing<'_> {
-    fn to_svg(&self) -> String {
+    fn picture(&self) -> Picture {
         let (title, subtitle) = self.headline();
         let mut page = Page::open(&title, &subtitle);
         self.key(&mut page);
@@ -105,33 +106,33 @@ impl Drawing<'_> {
         let all = self.reeds.iter().flat_map(|reed| [reed.level(), known(reed.run_db)]).flatten();
         let scale = Scale::linear_over(all, USUAL_DB);
         let axis = NoteAxis::new(self.reeds.iter().map(|reed| &reed.reed));
-        axis.stripes(&mut page.svg, plot);
+        axis.stripes(&mut page.marks, plot);
         page.upright_axis(plot, scale, AXIS_TITLE);
         let height = |db: Option<f64>| known(db).map(|db| height_of(plot, scale, db));
         let run = axis.across(|index| height(self.reeds[index].run_db));
         let name_of_run =
-            named_line(&mut page.svg, plot, &run, pen(palette::GRID, 5.0), ("neighbours", palette::SOFT_INK));
+            named_line(&mut page.marks, plot, &run, pen(palette::GRID, 5.0), ("neighbours", palette::SOFT_INK));
         let heights: Vec<[Option<f64>; 2]> =
             self.reeds.iter().map(|reed| [reed.level_db, reed.run_db].map(height)).collect();
         for (index, (reed, [level, run])) in self.reeds.iter().zip(&heights).enumerate() {
             let x = axis.x(index);
             let words = format!("{}: {}", reed.reed.printed_note(), reed.in_words());
-            page.svg.group_of("reed", &reed.reed.id, &words, |svg| match level {
-                None => absent(svg, at(x, plot.bottom - 7.0)),
+            page.marks.group_of("reed", &reed.reed.id, &words, |marks| match level {
+                None => absent(marks, at(x, plot.bottom - 7.0)),
                 Some(y) => {
                     if let Some(run) = run {
-                        svg.line(at(x, *run), at(x, *y), pen(palette::ABSENT, 1.2));
+                        marks.line(at(x, *run), at(x, *y), pen(palette::ABSENT, 1.2));
                     }
-                    mark(svg, at(x, *y), reed.reed.breath, reed.reed.slide);
+                    mark(marks, at(x, *y), reed.reed.breath, reed.reed.slide);
                 }
             });
         }
-        let left_out = self.names(&mut page.svg, &axis, plot, name_of_run, &heights);
+        let left_out = self.names(&mut page.marks, &axis, plot, name_of_run, &heights);
         if self.reeds.is_empty() {
             page.empty(plot, "There are no reeds in this set.");
         }
         let below = page.take(notes::HEIGHT);
-        axis.names(&mut page.svg, below);
+        axis.names(&mut page.marks, below);
         page.close(&with_left_out(left_out, &self.chart.small_print), &self.description())
     }
 
@@ -192,7 +193,7 @@ impl Drawing<'_> {
     /// Names what stands off, the furthest first; returns how many found no room.
     fn names(
         &self,
-        svg: &mut Svg,
+        marks: &mut Marks,
         axis: &NoteAxis<'_>,
         plot: Area,
         name_of_run: Option<Area>,
@@ -222,6 +223,6 @@ impl Drawing<'_> {
         out.sort_by(|a, b| b.0.total_cmp(&a.0));
         let labels: Vec<NearLabel> = out.into_iter().map(|(_, label)| label).collect();
         let bounds = Area { top: plot.top + 2.0, right: WIDTH - 8.0, bottom: plot.bottom - 2.0, ..plot };
-        Placer::new(bounds, taken).draw(svg, &labels)
+        Placer::new(bounds, taken).draw(marks, &labels)
     }
 }

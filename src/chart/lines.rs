@@ -1,7 +1,7 @@
 //! Lines of numbers: how several are told apart, and where they break.
 
+use super::marks::{Marks, Pen, Point, pen};
 use super::palette;
-use super::svg::{Pen, Point, Svg, pen};
 
 /// The line of the reader's own reed.
 pub(super) const OWN: Pen = pen(palette::BLUE, 2.8);
@@ -27,10 +27,10 @@ pub(super) fn runs(points: &[Option<Point>]) -> Vec<Vec<Point>> {
 }
 
 /// A line through points, or a dot where there is one only.
-pub(super) fn stretch(svg: &mut Svg, run: &[Point], pen: Pen) {
+pub(super) fn stretch(marks: &mut Marks, run: &[Point], pen: Pen) {
     match run {
-        [only] => svg.circle(*only, 0.5 + pen.width, pen.colour, Pen { width: 0.0, dash: "", ..pen }),
-        _ => svg.path(run, pen),
+        [only] => marks.circle(*only, 0.5 + pen.width, pen.colour, Pen { width: 0.0, dash: "", ..pen }),
+        _ => marks.path(run, pen),
     }
 }
 

@@ -7,6 +7,7 @@ mod levels;
 mod ramp;
 
 use super::LARGEST;
+use super::Picture;
 
 /// One input of a map.
 #[derive(Debug, Clone, PartialEq)]
@@ -64,8 +65,8 @@ pub struct MapChart {
 
 impl MapChart {
     /// The chart as an SVG document.
-    pub fn to_svg(&self) -> String {
-        draw::Drawing::of(self).to_svg()
+    pub fn picture(&self) -> Picture {
+        draw::Drawing::of(self).picture()
     }
 }
 

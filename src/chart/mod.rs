@@ -1,4 +1,5 @@
-//! Results as pictures: each chart is a plain struct of values in, one SVG document as a `String` out.
+//! Results as pictures: each chart is a plain struct of values in, one [`Picture`] out: an SVG document, a PNG, or marks on
+//! any drawing area of `plotters`.
 //!
 //! | question | chart |
 //! |---|---|
@@ -29,8 +30,8 @@
 //! A value that no axis has a place for is shown as "not known": a number that is not finite or beyond 1e12 either way, a
 //! pressure or time that is not at least 1e-12 (Pa, s).
 //!
-//! The SVG is written directly rather than by a plotting crate: the charts lean on what those leave out (dashes, text
-//! set by measure, tooltips, descriptions), and use little of what they offer.
+//! The SVG is written directly, not by the backend of `plotters`: it has decimal places, dashes, tooltips and a description,
+//! which that leaves out.
 
 mod arrow;
 mod attack;
@@ -46,11 +47,14 @@ mod level;
 mod levels;
 mod lines;
 mod map;
+mod marks;
 mod modes;
 mod near;
 mod notes;
+mod on_plotters;
 mod page;
 mod palette;
+mod picture;
 mod pitch;
 mod pitch_curve;
 mod plane;
@@ -81,6 +85,7 @@ pub use level::{LevelChart, LevelEnd, LevelPoint};
 pub use levels::{LevelsChart, LevelsReed};
 pub use map::{MapAxis, MapChart, MapOwn};
 pub use modes::{ModeChart, SwingMode};
+pub use picture::Picture;
 pub use pitch::{PitchChart, PitchReed};
 pub use pitch_curve::{PitchCurveChart, PitchPoint};
 pub use reed::{Breath, ReedLabel, Slide};

@@ -1,11 +1,12 @@
 //! The ways a reed swings.
 
+use super::Picture;
 use super::arrow::double;
 use super::flags::{Flag, Flags};
 use super::frame::{ALONG, Frame, HEADING, LEVEL_AXIS, Signs, length, mm};
+use super::marks::{Area, Marks, Point, at, pen, plain};
 use super::page::{LEFT, Page, RIGHT};
 use super::scale::{Scale, short};
-use super::svg::{Area, Point, Svg, at, pen, plain};
 use super::tone::Tone;
 use super::{LARGEST, palette, text, tongue_strip};
 
@@ -41,13 +42,13 @@ pub struct SwingMode {
 
 impl ModeChart {
     /// The chart as an SVG document.
-    pub fn to_svg(&self) -> String {
+    pub fn picture(&self) -> Picture {
         let title = self.title();
         let mut page = Page::open(&title, &self.reed_name);
         let across = Scale::Linear { low: 0.0, high: self.length_mm() };
         let strip = page.take(tongue_strip::HEIGHT);
         let x = |s: f64| LEFT + across.share(mm(s)) * (RIGHT - NAME_ROOM - LEFT);
-        tongue_strip::draw(&mut page.svg, strip, &self.thickness_m, x);
+        tongue_strip::draw(&mut page.marks, strip, &self.thickness_m, x);
         let mut last = None;
         for k in 0..self.modes.len() {
             last = Some(self.panel(&mut page, k, across));
@@ -55,7 +56,7 @@ impl ModeChart {
         match last {
             Some(frame) => {
                 let below = page.take(LEVEL_AXIS);
-                frame.level_axis(&mut page.svg, below.top, ALONG);
+                frame.level_axis(&mut page.marks, below.top, ALONG);
             }
             None => {
                 let plot = page.take(PANEL_HEIGHT);
@@ -96,52 +97,52 @@ impl ModeChart {
         let plot = Area { right: RIGHT - NAME_ROOM, ..page.take(PANEL_HEIGHT) };
         let reach = mode.shape.iter().map(|point| point.1.abs()).filter(|y| *y <= LARGEST).fold(0.0, f64::max);
         let frame = Frame { plot, across, up: Scale::around_zero(1.1 * reach) };
-        let svg = &mut page.svg;
-        frame.grid(svg, 4.0, Signs::All);
-        frame.heading(svg, flag_room.top, &format!("mode {}: swing (tip = 1)", k + 1));
-        self.swing(svg, &frame, mode);
-        flags.draw(svg, flag_room, |_| frame.y(0.0) - 5.0);
+        let marks = &mut page.marks;
+        frame.grid(marks, 4.0, Signs::All);
+        frame.heading(marks, flag_room.top, &format!("mode {}: swing (tip = 1)", k + 1));
+        self.swing(marks, &frame, mode);
+        flags.draw(marks, flag_room, |_| frame.y(0.0) - 5.0);
         for node_m in self.nodes(mode) {
-            svg.circle(at(frame.x(mm(node_m)), frame.y(0.0)), 4.5, palette::PAPER, pen(palette::INK, 1.8));
+            marks.circle(at(frame.x(mm(node_m)), frame.y(0.0)), 4.5, palette::PAPER, pen(palette::INK, 1.8));
         }
-        self.name(svg, &frame, k);
+        self.name(marks, &frame, k);
         frame
     }
 
     /// Both ends of the swing, the rest between them, and arrows where it is widest.
-    fn swing(&self, svg: &mut Svg, frame: &Frame, mode: &SwingMode) {
+    fn swing(&self, marks: &mut Marks, frame: &Frame, mode: &SwingMode) {
         let side = |sign: f64| -> Vec<Point> {
             frame.points(mode.shape.iter().map(|(s, swing)| (mm(*s), sign * swing))).collect()
         };
         let (up, down) = (side(1.0), side(-1.0));
         let outline: Vec<Point> = up.iter().copied().chain(down.iter().rev().copied()).collect();
         if outline.len() > 2 {
-            svg.patch(&outline, palette::PALE_SKY);
+            marks.patch(&outline, palette::PALE_SKY);
         }
         let zero = frame.y(0.0);
-        svg.line(at(frame.plot.left, zero), at(frame.plot.right, zero), pen(palette::SOFT_INK, 1.2));
-        svg.path(&down, pen(palette::BLUE, 1.8).dashed("6 4"));
-        svg.path(&up, pen(palette::BLUE, 2.2));
+        marks.line(at(frame.plot.left, zero), at(frame.plot.right, zero), pen(palette::SOFT_INK, 1.2));
+        marks.path(&down, pen(palette::BLUE, 1.8).dashed("6 4"));
+        marks.path(&up, pen(palette::BLUE, 2.2));
         let arrow_pen = pen(palette::INK, 1.4);
         for (place_mm, swing) in bellies(&mode.shape) {
             let (x, half) = (frame.x(place_mm), (frame.y(0.0) - frame.y(swing.abs())) - 5.0);
             if half > 12.0 {
-                double(svg, at(x, zero - half), at(x, zero + half), arrow_pen);
+                double(marks, at(x, zero - half), at(x, zero + half), arrow_pen);
             }
         }
     }
 
     /// Frequency, note and ratio, to the right of the tip.
-    fn name(&self, svg: &mut Svg, frame: &Frame, k: usize) {
+    fn name(&self, marks: &mut Marks, frame: &Frame, k: usize) {
         let (x, middle) = (frame.plot.right + 16.0, frame.y(0.0));
         let tone = &self.modes[k].tone;
-        svg.text(at(x, middle - 10.0), &tone.hertz(), plain(15.0).bold().coloured(palette::BLUE));
+        marks.text(at(x, middle - 10.0), &tone.hertz(), plain(15.0).bold().coloured(palette::BLUE));
         let times = ratio(tone.frequency_hz / self.modes[0].tone.frequency_hz);
         let times = if k > 0 { format!("{times} × the first") } else { String::new() };
         let lines = [tone.note(), times].into_iter().filter(|line| !line.is_empty());
         for (row, line) in lines.enumerate() {
             let line = text::shorten(&line, 13.0, 150.0);
-            svg.text(at(x, middle + 9.0 + 18.0 * row as f64), &line, plain(13.0));
+            marks.text(at(x, middle + 9.0 + 18.0 * row as f64), &line, plain(13.0));
         }
     }
 

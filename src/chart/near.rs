@@ -1,6 +1,6 @@
 //! Labels beside the points they name, moved apart and joined to them by a fine line where they had to move far.
 
-use super::svg::{Anchor, Area, Point, Svg, at, pen, plain};
+use super::marks::{Anchor, Area, Marks, Point, at, pen, plain};
 use super::{palette, text};
 
 const SIZE: f64 = 12.0;
@@ -30,18 +30,18 @@ impl Placer {
     }
 
     /// Places the labels in the order given; returns how many found no place.
-    pub fn draw(mut self, svg: &mut Svg, labels: &[NearLabel]) -> usize {
-        labels.iter().filter(|label| !self.draw_one(svg, label)).count()
+    pub fn draw(mut self, marks: &mut Marks, labels: &[NearLabel]) -> usize {
+        labels.iter().filter(|label| !self.draw_one(marks, label)).count()
     }
 
-    fn draw_one(&mut self, svg: &mut Svg, label: &NearLabel) -> bool {
+    fn draw_one(&mut self, marks: &mut Marks, label: &NearLabel) -> bool {
         [&label.whole, &label.least].into_iter().any(|words| {
             let Some((area, leader)) = self.room_for(words, label.point) else { return false };
             if let Some((from, to)) = leader {
-                svg.line(from, to, pen(palette::SOFT_INK, 0.8));
+                marks.line(from, to, pen(palette::SOFT_INK, 0.8));
                 self.taken.extend(along(from, to));
             }
-            svg.text(at(area.left + 2.0, area.bottom - 0.25 * SIZE - 1.0), words, plain(SIZE));
+            marks.text(at(area.left + 2.0, area.bottom - 0.25 * SIZE - 1.0), words, plain(SIZE));
             self.taken.push(area);
             true
         })

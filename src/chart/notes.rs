@@ -2,9 +2,9 @@
 
 use std::ops::Range;
 
+use super::marks::{Anchor, Area, Marks, Point, at, pen, plain};
 use super::page::{LEFT, MARGIN, RIGHT, TICK_SIZE, WIDTH};
 use super::reed::ReedLabel;
-use super::svg::{Anchor, Area, Point, Svg, at, pen, plain};
 use super::{palette, text};
 
 const NOTE_ROW: f64 = 20.0;
@@ -57,37 +57,37 @@ impl<'a> NoteAxis<'a> {
     }
 
     /// Shades every other octave.
-    pub fn stripes(&self, svg: &mut Svg, plot: Area) {
+    pub fn stripes(&self, marks: &mut Marks, plot: Area) {
         for octave in self.runs(|a, b| a.octave() == b.octave()) {
             if self.reeds[octave.start].octave().rem_euclid(2) == 1 {
                 let (left, right) = (self.edge(octave.start), self.edge(octave.end));
-                svg.fill(Area { left, right, ..plot }, palette::STRIPE);
+                marks.fill(Area { left, right, ..plot }, palette::STRIPE);
             }
         }
     }
 
     /// Names of notes and octaves and the axis title, in the room below the data.
-    pub fn names(&self, svg: &mut Svg, room: Area) {
-        svg.line(at(LEFT, room.top), at(RIGHT, room.top), pen(palette::INK, 1.0));
-        self.note_names(svg, room.top);
+    pub fn names(&self, marks: &mut Marks, room: Area) {
+        marks.line(at(LEFT, room.top), at(RIGHT, room.top), pen(palette::INK, 1.0));
+        self.note_names(marks, room.top);
         let line = room.top + NOTE_ROW + 4.0;
         for octave in self.runs(|a, b| a.octave() == b.octave()) {
             let (left, right) = (self.edge(octave.start) + 2.0, self.edge(octave.end) - 2.0);
-            svg.line(at(left, line), at(right, line), pen(palette::ABSENT, 1.0));
+            marks.line(at(left, line), at(right, line), pen(palette::ABSENT, 1.0));
             let number = self.reeds[octave.start].octave();
             let long = format!("octave {number}");
             let fits = text::width(&long, TICK_SIZE) <= right - left;
             let name = if fits { long } else { number.to_string() };
             if text::width(&name, TICK_SIZE) <= right - left + 4.0 {
                 let style = plain(TICK_SIZE).anchored(Anchor::Middle).coloured(palette::SOFT_INK);
-                svg.text(at((left + right) / 2.0, line + 15.0), &name, style);
+                marks.text(at((left + right) / 2.0, line + 15.0), &name, style);
             }
         }
         let title = "note of each reed, in order of pitch";
-        svg.text(at((LEFT + RIGHT) / 2.0, room.bottom - 4.0), title, plain(13.0).anchored(Anchor::Middle));
+        marks.text(at((LEFT + RIGHT) / 2.0, room.bottom - 4.0), title, plain(13.0).anchored(Anchor::Middle));
     }
 
-    fn note_names(&self, svg: &mut Svg, top: f64) {
+    fn note_names(&self, marks: &mut Marks, top: f64) {
         let notes = self.runs(|a, b| a.printed_note() == b.printed_note() && a.midi_note == b.midi_note);
         let full = |run: &Range<usize>| self.reeds[run.start].printed_note();
         let bare = |run: &Range<usize>| {
@@ -106,12 +106,12 @@ impl<'a> NoteAxis<'a> {
             notes.iter().filter(is_c).map(|run| (centre(run), bare(run))).collect(),
         ];
         for (x, name) in choices.iter().find(|names| all_apart(names)).into_iter().flatten() {
-            svg.text(at(*x, top + 15.0), name, plain(TICK_SIZE).anchored(Anchor::Middle));
+            marks.text(at(*x, top + 15.0), name, plain(TICK_SIZE).anchored(Anchor::Middle));
         }
         for run in notes.iter().filter(|run| run.len() > 1) {
             let y = top + NOTE_ROW - 2.0;
             let (left, right) = (self.x(run.start) - 4.0, self.x(run.end - 1) + 4.0);
-            svg.line(at(left, y), at(right, y), pen(palette::INK, 1.0));
+            marks.line(at(left, y), at(right, y), pen(palette::INK, 1.0));
         }
     }
 

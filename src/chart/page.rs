@@ -1,7 +1,8 @@
 //! What every chart has: headline, key, axes and small print, set from the top of the page down.
 
+use super::marks::{Anchor, Area, Marks, Pen, Point, at, pen, plain};
+use super::picture::Picture;
 use super::scale::Scale;
-use super::svg::{Anchor, Area, Pen, Point, Svg, at, pen, plain};
 use super::{palette, text};
 
 /// Width of every chart; its height follows from what it has to say. 180 mm wide on paper its smallest letters, of 12 units,
@@ -24,13 +25,13 @@ pub(super) const TICK_SIZE: f64 = 12.0;
 
 /// A sign and what it stands for. The sign is drawn around the point it is given, 26 units wide at most.
 pub(super) struct KeyItem<'a> {
-    pub sign: &'a dyn Fn(&mut Svg, Point),
+    pub sign: &'a dyn Fn(&mut Marks, Point),
     pub meaning: String,
 }
 
 /// A page being set.
 pub(super) struct Page {
-    pub svg: Svg,
+    pub marks: Marks,
     title: String,
     y: f64,
 }
@@ -38,15 +39,15 @@ pub(super) struct Page {
 impl Page {
     /// A page with its headline and the line below it.
     pub fn open(title: &str, subtitle: &str) -> Self {
-        let mut page = Self { svg: Svg::default(), title: title.to_owned(), y: MARGIN };
+        let mut page = Self { marks: Marks::default(), title: title.to_owned(), y: MARGIN };
         for line in text::wrap(title, TITLE_SIZE * BOLD_IS_WIDER, WIDTH - 2.0 * MARGIN) {
             page.y += TITLE_SIZE;
-            page.svg.text(at(MARGIN, page.y - 2.0), &line, plain(TITLE_SIZE).bold());
+            page.marks.text(at(MARGIN, page.y - 2.0), &line, plain(TITLE_SIZE).bold());
             page.y += 4.0;
         }
         for line in text::wrap(subtitle, SUBTITLE_SIZE, WIDTH - 2.0 * MARGIN) {
             page.y += SUBTITLE_SIZE * text::LINE;
-            page.svg.text(at(MARGIN, page.y), &line, plain(SUBTITLE_SIZE).coloured(palette::SOFT_INK));
+            page.marks.text(at(MARGIN, page.y), &line, plain(SUBTITLE_SIZE).coloured(palette::SOFT_INK));
         }
         page.y += 10.0;
         page
@@ -65,8 +66,8 @@ impl Page {
                 x = MARGIN;
                 self.y += 20.0;
             }
-            (item.sign)(&mut self.svg, at(x + 13.0, self.y - 4.0));
-            self.svg.text(at(x + 30.0, self.y), &item.meaning, plain(KEY_SIZE).coloured(palette::SOFT_INK));
+            (item.sign)(&mut self.marks, at(x + 13.0, self.y - 4.0));
+            self.marks.text(at(x + 30.0, self.y), &item.meaning, plain(KEY_SIZE).coloured(palette::SOFT_INK));
             x += wide + 18.0;
         }
         self.y += 8.0;
@@ -85,10 +86,10 @@ impl Page {
         for tick in scale.ticks() {
             let y = height_of(plot, scale, tick.value);
             let ranked = if tick.label.is_empty() { pen(palette::FINE_GRID, 0.8) } else { pen(palette::GRID, 1.0) };
-            self.svg.line(at(plot.left, y), at(plot.right, y), ranked);
+            self.marks.line(at(plot.left, y), at(plot.right, y), ranked);
             if !tick.label.is_empty() {
                 let style = plain(TICK_SIZE).coloured(palette::SOFT_INK).anchored(Anchor::End);
-                self.svg.text(
+                self.marks.text(
                     at(plot.left - 8.0, y + 4.2),
                     if unsigned { tick.label.trim_start_matches('+') } else { &tick.label },
                     style,
@@ -97,7 +98,7 @@ impl Page {
         }
         let middle = (plot.top + plot.bottom) / 2.0;
         let style = plain(13.0).anchored(Anchor::Middle).turned(-90.0);
-        self.svg.text(at(MARGIN + 10.0, middle), title, style);
+        self.marks.text(at(MARGIN + 10.0, middle), title, style);
     }
 
     /// Says in the middle of an empty plot why it is empty.
@@ -105,18 +106,18 @@ impl Page {
         let middle = at((plot.left + plot.right) / 2.0, (plot.top + plot.bottom) / 2.0);
         let size = 16.0;
         let box_ = text::area(why, size, middle, Anchor::Middle);
-        self.svg.fill(box_, palette::PAPER);
-        self.svg.text(middle, why, plain(size).anchored(Anchor::Middle).coloured(palette::SOFT_INK));
+        self.marks.fill(box_, palette::PAPER);
+        self.marks.text(middle, why, plain(size).anchored(Anchor::Middle).coloured(palette::SOFT_INK));
     }
 
     /// Sets the small print and ends the document.
-    pub fn close(mut self, small_print: &str, description: &str) -> String {
+    pub fn close(mut self, small_print: &str, description: &str) -> Picture {
         self.y += 12.0;
         for line in text::wrap(small_print, SMALL_SIZE, WIDTH - 2.0 * MARGIN) {
             self.y += SMALL_SIZE * text::LINE;
-            self.svg.text(at(MARGIN, self.y), &line, plain(SMALL_SIZE).coloured(palette::SOFT_INK));
+            self.marks.text(at(MARGIN, self.y), &line, plain(SMALL_SIZE).coloured(palette::SOFT_INK));
         }
-        self.svg.finish(WIDTH, (self.y + 16.0).ceil(), &self.title, description)
+        Picture::new((WIDTH, (self.y + 16.0).ceil()), &self.title, description, self.marks)
     }
 }
 
@@ -126,11 +127,11 @@ pub(super) fn height_of(plot: Area, scale: Scale, value: f64) -> f64 {
 }
 
 /// The name of a row above the plot, in two lines to its left.
-pub(super) fn row_name(svg: &mut Svg, row: Area, lines: [&str; 2]) {
+pub(super) fn row_name(marks: &mut Marks, row: Area, lines: [&str; 2]) {
     let style = plain(TICK_SIZE).coloured(palette::SOFT_INK).anchored(Anchor::End);
     let middle = (row.top + row.bottom) / 2.0;
-    svg.text(at(row.left - 8.0, middle - 2.5), lines[0], style);
-    svg.text(at(row.left - 8.0, middle + 11.5), lines[1], style);
+    marks.text(at(row.left - 8.0, middle - 2.5), lines[0], style);
+    marks.text(at(row.left - 8.0, middle + 11.5), lines[1], style);
 }
 
 /// The name of a whole series, to the right of the data, joined to where the series ends.
@@ -141,31 +142,31 @@ pub(super) struct SeriesName {
 }
 
 /// Sets the names of series below each other, each as near to its end as the others allow.
-pub(super) fn series_names(svg: &mut Svg, plot: Area, mut names: Vec<SeriesName>) {
+pub(super) fn series_names(marks: &mut Marks, plot: Area, mut names: Vec<SeriesName>) {
     names.sort_by(|a, b| a.end.y.total_cmp(&b.end.y));
     let heights = spread(&names.iter().map(|name| name.end.y).collect::<Vec<_>>(), 16.0, plot.top, plot.bottom);
     for (series, y) in names.iter().zip(heights) {
         let elbow = at(plot.right + 6.0, series.end.y);
         let leader = Pen { colour: series.colour, width: 0.8, dash: "1.5 2" };
-        svg.path(&[at(series.end.x + 6.0, series.end.y), elbow, at(plot.right + 14.0, y)], leader);
+        marks.path(&[at(series.end.x + 6.0, series.end.y), elbow, at(plot.right + 14.0, y)], leader);
         let name = text::shorten(&series.name, 12.5, WIDTH - 8.0 - plot.right - 17.0);
-        svg.text(at(plot.right + 17.0, y + 4.2), &name, plain(12.5).coloured(series.colour));
+        marks.text(at(plot.right + 17.0, y + 4.2), &name, plain(12.5).coloured(series.colour));
     }
 }
 
 /// A line over the notes of a set, broken where nothing is known, its name at its end; where that stands.
 pub(super) fn named_line(
-    svg: &mut Svg,
+    marks: &mut Marks,
     plot: Area,
     stretches: &[Vec<Point>],
     pen: Pen,
     (name, colour): (&str, &'static str),
 ) -> Option<Area> {
     for stretch in stretches {
-        svg.path(stretch, pen);
+        marks.path(stretch, pen);
     }
     let end = *stretches.last()?.last()?;
-    series_names(svg, plot, vec![SeriesName { name: name.to_owned(), colour, end }]);
+    series_names(marks, plot, vec![SeriesName { name: name.to_owned(), colour, end }]);
     Some(Area { left: plot.right, top: end.y - 12.0, right: WIDTH, bottom: end.y + 12.0 })
 }
 

@@ -1,11 +1,12 @@
 //! How far each reed of a set is from its target pitch.
 
+use super::Picture;
+use super::marks::{Area, Marks, Point, at, pen, plain};
 use super::near::{NearLabel, Placer};
 use super::notes::{self, NoteAxis};
 use super::page::{KeyItem, Page, TICK_SIZE, WIDTH, height_of};
 use super::reed::{ReedLabel, absent, arrowhead, by_pitch, kinds, mark};
 use super::scale::{Scale, short, signed};
-use super::svg::{Area, Point, Svg, at, pen, plain};
 use super::{LARGEST, count_of_reeds, palette, verb, with_left_out};
 
 const PLOT_HEIGHT: f64 = 360.0;
@@ -44,7 +45,7 @@ pub struct PitchReed {
 ///     tolerance_cents: Some(5.0),
 ///     small_print: String::new(),
 /// };
-/// assert!(chart.to_svg().contains("−12.4"));
+/// assert!(chart.picture().to_svg().contains("−12.4"));
 /// ```
 #[derive(Debug, Clone, PartialEq)]
 pub struct PitchChart {
@@ -60,9 +61,9 @@ pub struct PitchChart {
 
 impl PitchChart {
     /// The chart as an SVG document.
-    pub fn to_svg(&self) -> String {
+    pub fn picture(&self) -> Picture {
         let tolerance = self.tolerance_cents.filter(|cents| (0.0..=LARGEST).contains(cents));
-        Drawing { chart: self, reeds: by_pitch(&self.reeds, |reed| &reed.reed), tolerance }.to_svg()
+        Drawing { chart: self, reeds: by_pitch(&self.reeds, |reed| &reed.reed), tolerance }.picture()
     }
 }
 
@@ -90,27 +91,27 @@ impl PitchReed {
 }
 
 impl Drawing<'_> {
-    fn to_svg(&self) -> String {
+    fn picture(&self) -> Picture {
         let (title, subtitle) = self.headline();
         let mut page = Page::open(&title, &subtitle);
         self.key(&mut page);
         let plot = page.take(PLOT_HEIGHT);
         let axis = NoteAxis::new(self.reeds.iter().map(|reed| &reed.reed));
-        axis.stripes(&mut page.svg, plot);
+        axis.stripes(&mut page.marks, plot);
         let scale = Scale::around_zero(self.reach());
         let inner = Area { top: plot.top + OVERSHOOT, bottom: plot.bottom - OVERSHOOT, ..plot };
-        self.band(&mut page.svg, inner, scale);
+        self.band(&mut page.marks, inner, scale);
         page.upright_axis(inner, scale, AXIS_TITLE);
         let zero = height_of(inner, scale, 0.0);
-        page.svg.line(at(plot.left, zero), at(plot.right, zero), pen(palette::INK, 1.2));
+        page.marks.line(at(plot.left, zero), at(plot.right, zero), pen(palette::INK, 1.2));
         let points: Vec<Option<Point>> = self.points(&axis, inner, scale);
-        self.marks(&mut page.svg, &axis, inner, &points);
-        let left_out = self.labels(&mut page.svg, plot, zero, &points);
+        self.marks(&mut page.marks, &axis, inner, &points);
+        let left_out = self.labels(&mut page.marks, plot, zero, &points);
         if self.reeds.is_empty() {
             page.empty(plot, "There are no reeds in this set.");
         }
         let below = page.take(notes::HEIGHT);
-        axis.names(&mut page.svg, below);
+        axis.names(&mut page.marks, below);
         page.close(&with_left_out(left_out, &self.chart.small_print), &self.description())
     }
 
@@ -179,29 +180,29 @@ impl Drawing<'_> {
         self.reeds.iter().enumerate().map(place).collect()
     }
 
-    fn band(&self, svg: &mut Svg, inner: Area, scale: Scale) {
+    fn band(&self, marks: &mut Marks, inner: Area, scale: Scale) {
         let Some(tolerance) = self.tolerance else { return };
         let [top, bottom] = [tolerance, -tolerance].map(|cents| height_of(inner, scale, cents));
-        svg.fill(Area { top, bottom, ..inner }, palette::WANTED);
+        marks.fill(Area { top, bottom, ..inner }, palette::WANTED);
         let name = plain(TICK_SIZE).coloured(palette::SOFT_INK);
         let middle = (top + bottom) / 2.0;
-        svg.text(at(inner.right + 8.0, middle - 3.0), "tolerance", name);
-        svg.text(at(inner.right + 8.0, middle + 12.0), &format!("±{} cents", short(tolerance, 2)), name);
+        marks.text(at(inner.right + 8.0, middle - 3.0), "tolerance", name);
+        marks.text(at(inner.right + 8.0, middle + 12.0), &format!("±{} cents", short(tolerance, 2)), name);
     }
 
-    fn marks(&self, svg: &mut Svg, axis: &NoteAxis<'_>, inner: Area, points: &[Option<Point>]) {
+    fn marks(&self, marks: &mut Marks, axis: &NoteAxis<'_>, inner: Area, points: &[Option<Point>]) {
         let zero = (inner.top + inner.bottom) / 2.0;
         for (index, (reed, point)) in self.reeds.iter().zip(points).enumerate() {
             let words = format!("{}: {}", reed.reed.printed_note(), reed.in_words());
-            svg.group_of("reed", &reed.reed.id, &words, |svg| match point {
-                None => absent(svg, at(axis.x(index), zero)),
+            marks.group_of("reed", &reed.reed.id, &words, |marks| match point {
+                None => absent(marks, at(axis.x(index), zero)),
                 Some(point) => {
-                    svg.line(at(point.x, zero), *point, pen(palette::ABSENT, 1.2));
+                    marks.line(at(point.x, zero), *point, pen(palette::ABSENT, 1.2));
                     let beyond = if point.y < inner.top { -1.0 } else { 1.0 };
                     if point.y < inner.top || point.y > inner.bottom {
-                        arrowhead(svg, at(point.x, point.y + 6.0 * beyond), -6.0 * beyond, palette::INK);
+                        arrowhead(marks, at(point.x, point.y + 6.0 * beyond), -6.0 * beyond, palette::INK);
                     } else {
-                        mark(svg, *point, reed.reed.breath, reed.reed.slide);
+                        mark(marks, *point, reed.reed.breath, reed.reed.slide);
                     }
                 }
             });
@@ -209,7 +210,7 @@ impl Drawing<'_> {
     }
 
     /// Names the reeds outside the tolerance, the worst first; returns how many could not be named.
-    fn labels(&self, svg: &mut Svg, plot: Area, zero: f64, points: &[Option<Point>]) -> usize {
+    fn labels(&self, marks: &mut Marks, plot: Area, zero: f64, points: &[Option<Point>]) -> usize {
         let (band_name, zero_line) = (18.0, 2.0);
         let mut taken = vec![
             Area { top: zero - zero_line, bottom: zero + zero_line, ..plot },
@@ -232,7 +233,7 @@ impl Drawing<'_> {
             .collect();
         outside.sort_by(|a, b| b.0.total_cmp(&a.0));
         let labels: Vec<NearLabel> = outside.into_iter().map(|(_, label)| label).collect();
-        Placer::new(Area { right: WIDTH - 8.0, ..plot }, taken).draw(svg, &labels)
+        Placer::new(Area { right: WIDTH - 8.0, ..plot }, taken).draw(marks, &labels)
     }
 
     fn key(&self, page: &mut Page) {
@@ -245,7 +246,7 @@ impl Drawing<'_> {
         if self.reeds.iter().any(|reed| reed.known().is_none()) {
             items.push(KeyItem { sign: &absent, meaning: "pitch not known".to_owned() });
         }
-        let beyond = |svg: &mut Svg, point: Point| arrowhead(svg, at(point.x, point.y - 5.0), 6.0, palette::INK);
+        let beyond = |marks: &mut Marks, point: Point| arrowhead(marks, at(point.x, point.y - 5.0), 6.0, palette::INK);
         if self.reeds.iter().filter_map(|reed| reed.known()).any(|cents| cents.abs() > self.reach()) {
             items.push(KeyItem { sign: &beyond, meaning: "beyond the axis".to_owned() });
         }

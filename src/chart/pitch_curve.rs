@@ -2,6 +2,7 @@
 
 mod draw;
 
+use super::Picture;
 use super::branch::BranchLine;
 use super::plottable;
 use super::window::PlayerPressures;
@@ -39,8 +40,8 @@ pub struct PitchCurveChart {
 
 impl PitchCurveChart {
     /// The chart as an SVG document.
-    pub fn to_svg(&self) -> String {
-        draw::Drawing { chart: self, line: self.line() }.to_svg()
+    pub fn picture(&self) -> Picture {
+        draw::Drawing { chart: self, line: self.line() }.picture()
     }
 
     fn plucked_hz(&self) -> Option<f64> {

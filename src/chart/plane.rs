@@ -1,8 +1,8 @@
 //! A plot with two axes of numbers: from a pair of values to a place, grid lines, ticks and titles.
 
+use super::marks::{Anchor, Area, Marks, Pen, Point, Type, at, pen, plain};
 use super::page::{MARGIN, TICK_SIZE};
 use super::scale::{Scale, Tick, short};
-use super::svg::{Anchor, Area, Pen, Point, Svg, Type, at, pen, plain};
 use super::{palette, plottable};
 
 /// Room below the plot for the ticks and the title of the level axis.
@@ -37,35 +37,35 @@ impl Plane {
     }
 
     /// Grid lines, numbers and titles of both axes; signs of numbers are printed where the upright axis is `signed`.
-    pub fn axes(&self, svg: &mut Svg, x_title: &str, y_title: &str, signed: bool) {
+    pub fn axes(&self, marks: &mut Marks, x_title: &str, y_title: &str, signed: bool) {
         let Area { left, top, right, bottom } = self.plot;
         for tick in self.y.ticks() {
             let y = self.y_of(tick.value);
-            svg.line(at(left, y), at(right, y), rank(&tick));
+            marks.line(at(left, y), at(right, y), rank(&tick));
             let style = plain(TICK_SIZE).coloured(palette::SOFT_INK).anchored(Anchor::End);
-            label(svg, at(left - 8.0, y + 4.2), &tick, signed, style);
+            label(marks, at(left - 8.0, y + 4.2), &tick, signed, style);
         }
         for tick in self.x.ticks() {
             let x = self.x_of(tick.value);
-            svg.line(at(x, top), at(x, bottom), rank(&tick));
+            marks.line(at(x, top), at(x, bottom), rank(&tick));
         }
-        self.level_axis(svg, x_title);
+        self.level_axis(marks, x_title);
         let style = plain(13.0).anchored(Anchor::Middle).turned(-90.0);
-        svg.text(at(MARGIN + 10.0, (top + bottom) / 2.0), y_title, style);
+        marks.text(at(MARGIN + 10.0, (top + bottom) / 2.0), y_title, style);
     }
 
     /// The line, numbers and title of the level axis.
-    pub fn level_axis(&self, svg: &mut Svg, title: &str) {
+    pub fn level_axis(&self, marks: &mut Marks, title: &str) {
         let Area { left, right, bottom, .. } = self.plot;
-        svg.line(at(left, bottom), at(right, bottom), pen(palette::INK, 1.0));
+        marks.line(at(left, bottom), at(right, bottom), pen(palette::INK, 1.0));
         let style = plain(TICK_SIZE).coloured(palette::SOFT_INK).anchored(Anchor::Middle);
         for tick in self.x.ticks() {
             let x = self.x_of(tick.value);
             let length = if tick.label.is_empty() { 3.0 } else { 5.0 };
-            svg.line(at(x, bottom), at(x, bottom + length), pen(palette::INK, 1.0));
-            label(svg, at(x, bottom + 18.0), &tick, false, style);
+            marks.line(at(x, bottom), at(x, bottom + length), pen(palette::INK, 1.0));
+            label(marks, at(x, bottom + 18.0), &tick, false, style);
         }
-        svg.text(at((left + right) / 2.0, bottom + 38.0), title, plain(13.0).anchored(Anchor::Middle));
+        marks.text(at((left + right) / 2.0, bottom + 38.0), title, plain(13.0).anchored(Anchor::Middle));
     }
 }
 
@@ -73,10 +73,10 @@ fn rank(tick: &Tick) -> Pen {
     if tick.label.is_empty() { pen(palette::FINE_GRID, 0.8) } else { pen(palette::GRID, 1.0) }
 }
 
-fn label(svg: &mut Svg, place: Point, tick: &Tick, signed: bool, style: Type) {
+fn label(marks: &mut Marks, place: Point, tick: &Tick, signed: bool, style: Type) {
     if !tick.label.is_empty() {
         let words = if signed { &tick.label } else { tick.label.trim_start_matches('+') };
-        svg.text(place, words, style);
+        marks.text(place, words, style);
     }
 }
 

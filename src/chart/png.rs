@@ -44,7 +44,7 @@ pub enum PngError {
 ///     tolerance_cents: None,
 ///     small_print: String::new(),
 /// };
-/// let png = to_png(&chart.to_svg(), 600).unwrap();
+/// let png = to_png(&chart.picture().to_svg(), 600).unwrap();
 /// assert!(png.starts_with(b"\x89PNG"));
 /// ```
 pub fn to_png(svg: &str, width_px: u32) -> Result<Vec<u8>, PngError> {

@@ -1,7 +1,7 @@
 //! Which reed a mark stands for, and the shape of its mark.
 
-use super::svg::{Pen, Point, Svg, at, pen};
-use super::{palette, svg::Area};
+use super::marks::{Marks, Pen, Point, at, pen};
+use super::{marks::Area, palette};
 
 pub use crate::sheet::{Breath, Slide};
 
@@ -51,7 +51,7 @@ pub(super) fn by_pitch<T>(reeds: &[T], label: impl Fn(&T) -> &ReedLabel) -> Vec<
 }
 
 /// The mark of a kind of reed: round for blow, pointed for draw; filled for slide out, open for slide in.
-pub(super) fn mark(svg: &mut Svg, centre: Point, breath: Breath, slide: Slide) {
+pub(super) fn mark(marks: &mut Marks, centre: Point, breath: Breath, slide: Slide) {
     let colour = match breath {
         Breath::Blow => palette::BLUE,
         Breath::Draw => palette::VERMILION,
@@ -62,8 +62,8 @@ pub(super) fn mark(svg: &mut Svg, centre: Point, breath: Breath, slide: Slide) {
     };
     let edge = pen(colour, 1.8);
     match breath {
-        Breath::Blow => svg.circle(centre, 4.4, fill, edge),
-        Breath::Draw => diamond(svg, centre, 5.6, fill, edge),
+        Breath::Blow => marks.circle(centre, 4.4, fill, edge),
+        Breath::Draw => diamond(marks, centre, 5.6, fill, edge),
     }
 }
 
@@ -75,7 +75,7 @@ pub(super) struct Kind<F> {
 }
 
 /// The four kinds, each with its mark.
-pub(super) fn kinds() -> [Kind<impl Fn(&mut Svg, Point)>; 4] {
+pub(super) fn kinds() -> [Kind<impl Fn(&mut Marks, Point)>; 4] {
     let all = [
         (Breath::Blow, Slide::Out, "blow, slide out"),
         (Breath::Blow, Slide::In, "blow, slide in"),
@@ -84,31 +84,31 @@ pub(super) fn kinds() -> [Kind<impl Fn(&mut Svg, Point)>; 4] {
     ];
     all.map(|(breath, slide, meaning)| Kind {
         of: (breath, slide),
-        sign: move |svg: &mut Svg, point: Point| mark(svg, point, breath, slide),
+        sign: move |marks: &mut Marks, point: Point| mark(marks, point, breath, slide),
         meaning,
     })
 }
 
 /// A square on its corner that reaches `half` each way.
-fn diamond(svg: &mut Svg, centre: Point, half: f64, fill: &str, edge: Pen) {
+fn diamond(marks: &mut Marks, centre: Point, half: f64, fill: &str, edge: Pen) {
     let corners = [(0.0, -half), (half, 0.0), (0.0, half), (-half, 0.0)];
-    svg.polygon(&corners.map(|(dx, dy)| at(centre.x + dx, centre.y + dy)), fill, edge);
+    marks.polygon(&corners.map(|(dx, dy)| at(centre.x + dx, centre.y + dy)), fill, edge);
 }
 
 /// A triangle that points up (or down, if `half` is negative) with its point at `tip`.
-pub(super) fn arrowhead(svg: &mut Svg, tip: Point, half: f64, colour: &'static str) {
+pub(super) fn arrowhead(marks: &mut Marks, tip: Point, half: f64, colour: &'static str) {
     let base = tip.y + 1.7 * half;
-    svg.patch(&[tip, at(tip.x + half, base), at(tip.x - half, base)], colour);
+    marks.patch(&[tip, at(tip.x + half, base), at(tip.x - half, base)], colour);
 }
 
 /// A cross: no sound.
-pub(super) fn cross(svg: &mut Svg, centre: Point, half: f64, pen: Pen) {
+pub(super) fn cross(marks: &mut Marks, centre: Point, half: f64, pen: Pen) {
     let Area { left, top, right, bottom } = Area::around(centre, half);
-    svg.line(at(left, top), at(right, bottom), pen);
-    svg.line(at(left, bottom), at(right, top), pen);
+    marks.line(at(left, top), at(right, bottom), pen);
+    marks.line(at(left, bottom), at(right, top), pen);
 }
 
 /// A short upright tick: nothing is known.
-pub(super) fn absent(svg: &mut Svg, centre: Point) {
-    svg.line(at(centre.x, centre.y - 5.0), at(centre.x, centre.y + 5.0), pen(palette::ABSENT, 1.4));
+pub(super) fn absent(marks: &mut Marks, centre: Point) {
+    marks.line(at(centre.x, centre.y - 5.0), at(centre.x, centre.y + 5.0), pen(palette::ABSENT, 1.4));
 }

@@ -2,6 +2,7 @@
 
 mod draw;
 
+use super::Picture;
 use super::reed::{Breath, Slide};
 use crate::rehearse::Outcome;
 
@@ -36,7 +37,7 @@ pub struct RehearsalNote {
 ///     on: None,
 /// };
 /// let chart = RehearsalChart { piece: "a piece".into(), set_name: "a set".into(), notes: vec![note], small_print: String::new() };
-/// assert!(chart.to_svg().contains("not on this instrument"));
+/// assert!(chart.picture().to_svg().contains("not on this instrument"));
 /// ```
 #[derive(Debug, Clone, PartialEq)]
 pub struct RehearsalChart {
@@ -55,7 +56,7 @@ impl RehearsalChart {
     pub const MOST_DRAWN: usize = 1200;
 
     /// The chart as an SVG document.
-    pub fn to_svg(&self) -> String {
-        draw::to_svg(self)
+    pub fn picture(&self) -> Picture {
+        draw::picture(self)
     }
 }

@@ -2,6 +2,7 @@
 
 mod draw;
 
+use super::Picture;
 use super::plottable;
 use super::speaking::Speech;
 use super::window::PlayerPressures;
@@ -45,8 +46,8 @@ pub struct ResponseChart {
 
 impl ResponseChart {
     /// The chart as an SVG document.
-    pub fn to_svg(&self) -> String {
-        draw::Drawing::of(self).to_svg()
+    pub fn picture(&self) -> Picture {
+        draw::Drawing::of(self).picture()
     }
 
     fn allowed_s(&self) -> Option<f64> {

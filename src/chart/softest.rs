@@ -1,11 +1,12 @@
 //! How softly each reed of a set starts: the blow that was measured, beside what is computed and the player's soft.
 
+use super::Picture;
+use super::marks::{Area, Marks, Point, at, pen};
 use super::near::{NearLabel, Placer};
 use super::notes::{self, NoteAxis};
 use super::page::{KeyItem, Page, WIDTH, height_of, named_line};
 use super::reed::{ReedLabel, absent, by_pitch, kinds, mark};
 use super::scale::Scale;
-use super::svg::{Area, Point, Svg, at, pen};
 use super::{count_of_reeds, palette, plottable, with_left_out};
 
 const PLOT_HEIGHT: f64 = 330.0;
@@ -43,7 +44,7 @@ pub struct SoftestReed {
 /// };
 /// let reed = SoftestReed { reed, measured_pa: Some(310.0), computed_pa: Some(180.0), soft_pa: 250.0 };
 /// let chart = SoftestChart { set_name: "a set".into(), reeds: vec![reed], small_print: String::new() };
-/// assert!(chart.to_svg().contains("5-blow-in 310 Pa"));
+/// assert!(chart.picture().to_svg().contains("5-blow-in 310 Pa"));
 /// ```
 #[derive(Debug, Clone, PartialEq)]
 pub struct SoftestChart {
@@ -57,8 +58,8 @@ pub struct SoftestChart {
 
 impl SoftestChart {
     /// The chart as an SVG document.
-    pub fn to_svg(&self) -> String {
-        Drawing { chart: self, reeds: by_pitch(&self.reeds, |reed| &reed.reed) }.to_svg()
+    pub fn picture(&self) -> Picture {
+        Drawing { chart: self, reeds: by_pitch(&self.reeds, |reed| &reed.reed) }.picture()
     }
 }
 
@@ -98,7 +99,7 @@ struct Drawing<'a> {
 }
 
 impl Drawing<'_> {
-    fn to_svg(&self) -> String {
+    fn picture(&self) -> Picture {
         let (title, subtitle) = self.headline();
         let mut page = Page::open(&title, &subtitle);
         self.key(&mut page);
@@ -107,26 +108,26 @@ impl Drawing<'_> {
         let all = self.reeds.iter().flat_map(|reed| [reed.measured(), reed.computed(), plottable(reed.soft_pa)]);
         let scale = Scale::log_over(all.flatten(), USUAL_PA);
         let axis = NoteAxis::new(self.reeds.iter().map(|reed| &reed.reed));
-        axis.stripes(&mut page.svg, plot);
+        axis.stripes(&mut page.marks, plot);
         page.upright_axis(plot, scale, AXIS_TITLE);
         let height = |pressure_pa: f64| height_of(plot, scale, pressure_pa);
         let soft = axis.across(|index| plottable(self.reeds[index].soft_pa).map(height));
         let dashed = pen(palette::INK, 1.1).dashed("2 3");
-        let name_of_soft = named_line(&mut page.svg, plot, &soft, dashed, ("player's soft", palette::INK));
+        let name_of_soft = named_line(&mut page.marks, plot, &soft, dashed, ("player's soft", palette::INK));
         let heights: Vec<[Option<f64>; 2]> =
             self.reeds.iter().map(|reed| [reed.measured(), reed.computed()].map(|known| known.map(height))).collect();
         for (index, (reed, heights)) in self.reeds.iter().zip(&heights).enumerate() {
             let words = format!("{}: {}", reed.reed.printed_note(), reed.in_words());
             let foot = at(axis.x(index), plot.bottom - 7.0);
-            page.svg.group_of("reed", &reed.reed.id, &words, |svg| one(svg, &reed.reed, foot, *heights));
+            page.marks.group_of("reed", &reed.reed.id, &words, |marks| one(marks, &reed.reed, foot, *heights));
         }
         let taken = name_of_soft.into_iter().chain(soft.iter().flat_map(|line| along(line))).collect();
-        let left_out = self.names(&mut page.svg, &axis, plot, taken, &heights);
+        let left_out = self.names(&mut page.marks, &axis, plot, taken, &heights);
         if self.reeds.is_empty() {
             page.empty(plot, "There are no reeds in this set.");
         }
         let below = page.take(notes::HEIGHT);
-        axis.names(&mut page.svg, below);
+        axis.names(&mut page.marks, below);
         page.close(&with_left_out(left_out, &self.chart.small_print), &self.description())
     }
 
@@ -177,7 +178,7 @@ impl Drawing<'_> {
     /// Names what the player's soft blow does not start; returns how many found no room.
     fn names(
         &self,
-        svg: &mut Svg,
+        marks: &mut Marks,
         axis: &NoteAxis<'_>,
         plot: Area,
         mut taken: Vec<Area>,
@@ -193,28 +194,28 @@ impl Drawing<'_> {
             }
         }
         let bounds = Area { top: plot.top + 2.0, right: WIDTH - 8.0, bottom: plot.bottom - 2.0, ..plot };
-        Placer::new(bounds, taken).draw(svg, &labels)
+        Placer::new(bounds, taken).draw(marks, &labels)
     }
 }
 
 /// A reed: what was measured, what is computed, and how far they lie apart.
-fn one(svg: &mut Svg, reed: &ReedLabel, foot: Point, heights: [Option<f64>; 2]) {
+fn one(marks: &mut Marks, reed: &ReedLabel, foot: Point, heights: [Option<f64>; 2]) {
     let x = foot.x;
     if let [Some(measured), Some(calculated)] = heights {
-        svg.line(at(x, measured), at(x, calculated), pen(palette::ABSENT, 1.2));
+        marks.line(at(x, measured), at(x, calculated), pen(palette::ABSENT, 1.2));
     }
     if let Some(y) = heights[1] {
-        computed(svg, at(x, y));
+        computed(marks, at(x, y));
     }
     match heights {
-        [Some(y), _] => mark(svg, at(x, y), reed.breath, reed.slide),
-        [None, None] => absent(svg, foot),
+        [Some(y), _] => mark(marks, at(x, y), reed.breath, reed.slide),
+        [None, None] => absent(marks, foot),
         _ => {}
     }
 }
 
-fn computed(svg: &mut Svg, place: Point) {
-    svg.line(at(place.x - TICK, place.y), at(place.x + TICK, place.y), pen(palette::INK, 2.0));
+fn computed(marks: &mut Marks, place: Point) {
+    marks.line(at(place.x - TICK, place.y), at(place.x + TICK, place.y), pen(palette::INK, 2.0));
 }
 
 /// Room that a line takes.

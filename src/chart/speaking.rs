@@ -3,6 +3,7 @@
 mod draw;
 mod series;
 
+use super::Picture;
 use super::plottable;
 use super::reed::{ReedLabel, by_pitch};
 
@@ -51,9 +52,9 @@ pub struct SpeakingChart {
 
 impl SpeakingChart {
     /// The chart as an SVG document.
-    pub fn to_svg(&self) -> String {
+    pub fn picture(&self) -> Picture {
         let reeds = by_pitch(&self.reeds, |reed| &reed.reed);
-        draw::Drawing { chart: self, reeds }.to_svg()
+        draw::Drawing { chart: self, reeds }.picture()
     }
 }
 

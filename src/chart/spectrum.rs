@@ -1,10 +1,11 @@
 //! What a steady reed sounds like: its harmonics.
 
+use super::Picture;
 use super::flags::{Flag, Flags};
 use super::frame::{Frame, HEADING, LEVEL_AXIS, Signs};
+use super::marks::{Area, Marks, at, pen};
 use super::page::{LEFT, Page, RIGHT, SeriesName, series_names};
 use super::scale::{Scale, short};
-use super::svg::{Area, Svg, at, pen};
 use super::tone::Tone;
 use super::{LARGEST, palette, verb};
 use crate::units;
@@ -47,7 +48,7 @@ pub struct Harmonic {
 
 impl SpectrumChart {
     /// The chart as an SVG document.
-    pub fn to_svg(&self) -> String {
+    pub fn picture(&self) -> Picture {
         let shown = self.shown();
         let title = self.title(&shown);
         let subtitle = match self.harmonics.first() {
@@ -67,18 +68,18 @@ impl SpectrumChart {
         let flag_room = page.take(flags.height());
         let plot = Area { right, ..page.take(PLOT_HEIGHT) };
         let frame = Frame { plot, across, up: self.up(&shown) };
-        frame.grid(&mut page.svg, 8.0, Signs::Minus);
+        frame.grid(&mut page.marks, 8.0, Signs::Minus);
         let heading = format!("level of each harmonic {} in front of the reed (dB re 20 µPa)", self.distance());
-        frame.heading(&mut page.svg, flag_room.top, &heading);
+        frame.heading(&mut page.marks, flag_room.top, &heading);
         if shown.is_empty() {
             page.empty(plot, "The reed does not sound.");
         } else {
-            flags.draw(&mut page.svg, flag_room, |k| frame.y(shown[k].1.level_db) - 6.0);
-            self.whole(&mut page.svg, &frame);
-            stems(&mut page.svg, &frame, &shown);
+            flags.draw(&mut page.marks, flag_room, |k| frame.y(shown[k].1.level_db) - 6.0);
+            self.whole(&mut page.marks, &frame);
+            stems(&mut page.marks, &frame, &shown);
         }
         let below = page.take(LEVEL_AXIS);
-        frame.level_axis(&mut page.svg, below.top, "frequency (Hz, log scale)");
+        frame.level_axis(&mut page.marks, below.top, "frequency (Hz, log scale)");
         page.close(&self.small_print(shown.len()), &format!("A line for each harmonic: {heading}. {title}."))
     }
 
@@ -129,7 +130,7 @@ impl SpectrumChart {
     }
 
     /// The levels of the whole as lines across, named to the right.
-    fn whole(&self, svg: &mut Svg, frame: &Frame) {
+    fn whole(&self, marks: &mut Marks, frame: &Frame) {
         let mut names = Vec::new();
         for (db, name, dash) in [
             (self.level_db, format!("all: {}", units::decibel(self.level_db)), "6 3"),
@@ -137,11 +138,11 @@ impl SpectrumChart {
         ] {
             if db.abs() <= LARGEST {
                 let end = at(frame.plot.right, frame.y(db));
-                svg.line(at(frame.plot.left, end.y), end, pen(palette::VERMILION, 1.4).dashed(dash));
+                marks.line(at(frame.plot.left, end.y), end, pen(palette::VERMILION, 1.4).dashed(dash));
                 names.push(SeriesName { name, colour: palette::VERMILION_TEXT, end });
             }
         }
-        series_names(svg, frame.plot, names);
+        series_names(marks, frame.plot, names);
     }
 
     fn small_print(&self, shown: usize) -> String {
@@ -155,7 +156,7 @@ impl SpectrumChart {
 }
 
 /// An upright line for each harmonic, with a dot at its level; finer where they crowd.
-fn stems(svg: &mut Svg, frame: &Frame, shown: &[(usize, &Harmonic)]) {
+fn stems(marks: &mut Marks, frame: &Frame, shown: &[(usize, &Harmonic)]) {
     for (number, harmonic) in shown {
         let hz = harmonic.tone.frequency_hz;
         let x = frame.x(hz);
@@ -163,9 +164,9 @@ fn stems(svg: &mut Svg, frame: &Frame, shown: &[(usize, &Harmonic)]) {
         let width = (0.35 * to_next).clamp(0.4, 2.6);
         let top = at(x, frame.y(harmonic.level_db));
         let said = format!("{number}: {}, {}", harmonic.tone.in_words(), units::decibel(harmonic.level_db));
-        svg.group(&said, |svg| {
-            svg.line(at(x, frame.plot.bottom), top, pen(palette::BLUE, width));
-            svg.circle(top, (1.6 * width).min(4.0), palette::BLUE, pen(palette::BLUE, 0.5));
+        marks.group(&said, |marks| {
+            marks.line(at(x, frame.plot.bottom), top, pen(palette::BLUE, width));
+            marks.circle(top, (1.6 * width).min(4.0), palette::BLUE, pen(palette::BLUE, 0.5));
         });
     }
 }

@@ -1,6 +1,6 @@
 //! How much room a text takes, without a font: widths of a wide sans-serif, so that narrower fonts leave room to spare.
 
-use super::svg::{Anchor, Area, Point};
+use super::marks::{Anchor, Area, Point};
 
 /// Height of a line of text, in sizes of its type.
 pub(super) const LINE: f64 = 1.3;

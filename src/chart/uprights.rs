@@ -1,7 +1,7 @@
 //! Values of the level axis marked by upright lines through the plot, each named above it.
 
 use super::flags::{Flag, Flags};
-use super::svg::{Area, Pen, Svg, at, pen};
+use super::marks::{Area, Marks, Pen, at, pen};
 use super::window::PlayerPressures;
 use super::{palette, plottable};
 
@@ -63,10 +63,10 @@ impl Uprights {
     }
 
     /// Draws the names in `room` and the lines through `plot` below it.
-    pub fn draw(&self, svg: &mut Svg, room: Area, plot: Area) {
-        self.flags.draw(svg, room, |_| plot.top);
+    pub fn draw(&self, marks: &mut Marks, room: Area, plot: Area) {
+        self.flags.draw(marks, room, |_| plot.top);
         for mark in &self.marks {
-            svg.line(at(mark.x, plot.top), at(mark.x, plot.bottom), mark.pen);
+            marks.line(at(mark.x, plot.top), at(mark.x, plot.bottom), mark.pen);
         }
     }
 }

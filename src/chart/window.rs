@@ -4,6 +4,7 @@ mod bars;
 mod draw;
 mod key;
 
+use super::Picture;
 use super::plottable;
 use super::reed::{ReedLabel, by_pitch};
 use super::scale::short;
@@ -74,10 +75,10 @@ pub struct WindowChart {
 
 impl WindowChart {
     /// The chart as an SVG document.
-    pub fn to_svg(&self) -> String {
+    pub fn picture(&self) -> Picture {
         let reeds = by_pitch(&self.reeds, |reed| &reed.reed);
         let shown = reeds.iter().map(|reed| Shown::of(&reed.window)).collect();
-        draw::Drawing { chart: self, reeds, shown }.to_svg()
+        draw::Drawing { chart: self, reeds, shown }.picture()
     }
 }
 

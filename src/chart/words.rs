@@ -1,6 +1,6 @@
 //! Words set directly beside the lines and marks they name, where they cover nothing else.
 
-use super::svg::{Anchor, Area, Point, Svg, Type, at, pen, plain};
+use super::marks::{Anchor, Area, Marks, Point, Type, at, pen, plain};
 use super::text;
 
 const SIZE: f64 = 12.5;
@@ -46,7 +46,7 @@ impl Words {
     }
 
     /// Names a line, from its far end back: where no other line is near, if there is such a place.
-    pub fn beside_line(&mut self, svg: &mut Svg, line: &[Point], words: &str, colour: &'static str) {
+    pub fn beside_line(&mut self, marks: &mut Marks, line: &[Point], words: &str, colour: &'static str) {
         let own = covering(line);
         let others: Vec<Area> = self.taken.iter().filter(|taken| !own.contains(taken)).copied().collect();
         let is_apart = |area: &Area| {
@@ -60,15 +60,15 @@ impl Words {
         let style = plain(SIZE).coloured(colour);
         let apart = self.room(&candidates, &NEAR[..2], words, style, is_apart);
         let room = apart.or_else(|| self.room(&candidates, &NEAR, words, style, |_| true));
-        self.set(svg, room, words, style);
+        self.set(marks, room, words, style);
     }
 
     /// Names a mark that reaches `reach` each way.
-    pub fn beside_point(&mut self, svg: &mut Svg, point: Point, reach: f64, words: &str, style: Type) {
+    pub fn beside_point(&mut self, marks: &mut Marks, point: Point, reach: f64, words: &str, style: Type) {
         self.keep_off(Area::around(point, reach));
         let sides = ROUND.map(|(dx, dy)| (at(point.x + reach * dx, point.y + reach * dy), vec![(dx, dy)]));
         let room = self.room(&sides, &NEAR, words, style, |_| true);
-        self.set(svg, room, words, style);
+        self.set(marks, room, words, style);
     }
 
     /// The first free room for words near one of the places, and the place.
@@ -88,16 +88,16 @@ impl Words {
         })
     }
 
-    fn set(&mut self, svg: &mut Svg, room: Option<(Area, Point)>, words: &str, style: Type) {
+    fn set(&mut self, marks: &mut Marks, room: Option<(Area, Point)>, words: &str, style: Type) {
         let Some((area, place)) = room else {
             self.left_out += 1;
             return;
         };
         let nearest = at(place.x.clamp(area.left, area.right), place.y.clamp(area.top, area.bottom));
         if (nearest.x - place.x).hypot(nearest.y - place.y) > FAR {
-            svg.line(place, nearest, pen(style.colour, 0.8));
+            marks.line(place, nearest, pen(style.colour, 0.8));
         }
-        svg.text(at(area.left, area.bottom - 0.25 * style.size), words, style.anchored(Anchor::Start));
+        marks.text(at(area.left, area.bottom - 0.25 * style.size), words, style.anchored(Anchor::Start));
         self.taken.push(area);
     }
 

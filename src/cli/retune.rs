@@ -380,5 +380,5 @@ fn chart(subject: &Subject, plan: &RetunePlan) -> Result<String, Failure> {
     if let Work::File { from_m, to_m, depth_m } = plan.work {
         chart.patch = Some(freereed::chart::FilingPatch { from_m, to_m, depth_m, cents: plan.pluck_cents });
     }
-    Ok(chart.to_svg())
+    Ok(chart.picture().to_svg())
 }

@@ -119,7 +119,7 @@ fn write(arguments: &Arguments, subject: &Subject, comparison: &Comparison) -> R
     if let Some(path) = &arguments.chart {
         let label = arguments.set.iter().map(|(key, typed)| in_words(key, typed)).collect::<Vec<_>>().join(", ");
         let states = [("today".to_owned(), &comparison.before), (label, &comparison.after)];
-        let svg = change_chart(&subject.short_name, &states, &subject.checked, &subject.tuning).to_svg();
+        let svg = change_chart(&subject.short_name, &states, &subject.checked, &subject.tuning).picture().to_svg();
         output::write_file(path, svg.as_bytes(), arguments.overwrite)?;
     }
     if let Some(folder) = &arguments.hear {

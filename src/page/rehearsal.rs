@@ -181,7 +181,7 @@ fn told(rehearsed: &Rehearsed, solved: &Solved) -> Value {
         "assumed": print::assumed(),
         "heads": print::NOTE_HEAD,
         "notes": rehearsal.notes.iter().take(RehearsalChart::MOST_DRAWN).map(note).collect::<Vec<_>>(),
-        "chart": rehearsal_chart(name, &solved.job, rehearsal).to_svg(),
+        "chart": rehearsal_chart(name, &solved.job, rehearsal).picture().to_svg(),
         "sound": format!("This is {}. {}", print::OF_A_MODEL, Caution::Sound.sentence()),
     })
 }

@@ -200,9 +200,9 @@ pub(super) const CHARTS: [&str; 6] =
 /// A chart of the set, by its name; none where there is none of that name.
 pub(super) fn chart(bench: &Bench, solved: &Solved, name: &str, smooth: f64) -> Result<Option<String>, NotDone> {
     Ok(match name {
-        "gaps.svg" => Some(gaps_chart(&solved.job, &*solved.balance(bench, smooth)?).to_svg()),
-        "softest.svg" => Some(softest_chart(&solved.job, &solved.set).to_svg()),
-        "level.svg" => Some(levels_chart(&solved.job, &solved.set).to_svg()),
+        "gaps.svg" => Some(gaps_chart(&solved.job, &*solved.balance(bench, smooth)?).picture().to_svg()),
+        "softest.svg" => Some(softest_chart(&solved.job, &solved.set).picture().to_svg()),
+        "level.svg" => Some(levels_chart(&solved.job, &solved.set).picture().to_svg()),
         _ => charts(&solved.job, &solved.set).into_iter().find(|(known, _)| *known == name).map(|(_, svg)| svg),
     })
 }

@@ -5,6 +5,8 @@
 mod curves;
 mod layout;
 mod meaning;
+#[cfg(feature = "png")]
+mod on_plotters;
 mod one_reed;
 mod pictures;
 #[cfg(feature = "png")]

@@ -7,7 +7,7 @@ use proptest::prelude::*;
 #[test]
 fn reeds_out_of_tune_are_named_with_their_values() {
     assert_says(
-        &demo_pitch(48).to_svg(),
+        &demo_pitch(48).picture().to_svg(),
         &[
             "41 of 48 reeds are within ±5 cents",
             "3-draw-out (A4), 31.6 cents flat; pitch of 2 reeds not known",
@@ -23,7 +23,7 @@ fn reeds_out_of_tune_are_named_with_their_values() {
 
 #[test]
 fn a_set_that_is_in_tune_names_nobody() {
-    let svg = pitch_chart(solo_tuned(), |_, _| Some(1.0)).to_svg();
+    let svg = pitch_chart(solo_tuned(), |_, _| Some(1.0)).picture().to_svg();
     assert_says(&svg, &["48 of 48 reeds are within"]);
     assert!(!words(&svg).contains("-in +") && !words(&svg).contains("beyond"));
 }
@@ -31,7 +31,7 @@ fn a_set_that_is_in_tune_names_nobody() {
 #[test]
 fn reeds_that_do_not_cover_the_band_are_named_with_the_reason() {
     assert_says(
-        &demo_window(48).to_svg(),
+        &demo_window(48).picture().to_svg(),
         &[
             "42 of 48 reeds speak in time from soft to hard playing",
             "2 do not speak softly, 2 give out before hard playing, 1 is too slow at any pressure, 1 never\nsounds",
@@ -53,13 +53,13 @@ fn a_window_that_just_covers_the_band_is_whole() {
         let playable = Some(Playable { lowest_pa: at_note.soft_pa, highest_pa: Some(at_note.hard_pa) });
         Window::Sounds { onset_pa: at_note.soft_pa, choke_pa: Some(at_note.hard_pa), playable }
     };
-    assert_says(&window_chart(solo_tuned(), covering).to_svg(), &["48 of 48 reeds speak"]);
+    assert_says(&window_chart(solo_tuned(), covering).picture().to_svg(), &["48 of 48 reeds speak"]);
 }
 
 #[test]
 fn late_and_silent_reeds_are_named() {
     assert_says(
-        &demo_speaking(48).to_svg(),
+        &demo_speaking(48).picture().to_svg(),
         &[
             "42 of 48 reeds speak in time at soft, normal and hard pressure",
             "4 are silent at one pressure or more, 1 takes longer than allowed, 1 is not known",
@@ -76,19 +76,30 @@ fn late_and_silent_reeds_are_named() {
 #[test]
 fn what_has_no_place_on_an_axis_is_not_known() {
     for bad in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
-        assert_says(&pitch_chart(solo_tuned(), |_, _| Some(bad)).to_svg(), &["No pitch is known for any reed"]);
+        assert_says(
+            &pitch_chart(solo_tuned(), |_, _| Some(bad)).picture().to_svg(),
+            &["No pitch is known for any reed"],
+        );
     }
     for bad in [f64::NAN, f64::INFINITY, 0.0, -1.0] {
         let window = Window::Sounds { onset_pa: bad, choke_pa: None, playable: None };
-        assert_says(&window_chart(solo_tuned(), |_, _| window).to_svg(), &["No window is known for any reed"]);
+        assert_says(
+            &window_chart(solo_tuned(), |_, _| window).picture().to_svg(),
+            &["No window is known for any reed"],
+        );
         let speech = [Speech::Speaks { t50_s: bad }; 3];
-        assert_says(&speaking_chart(solo_tuned(), |_, _| speech).to_svg(), &["No speaking time is known for any reed"]);
+        assert_says(
+            &speaking_chart(solo_tuned(), |_, _| speech).picture().to_svg(),
+            &["No speaking time is known for any reed"],
+        );
     }
 }
 
 #[test]
 fn an_empty_set_says_so() {
-    for svg in [demo_pitch(0).to_svg(), demo_window(0).to_svg(), demo_speaking(0).to_svg()] {
+    for svg in
+        [demo_pitch(0).picture().to_svg(), demo_window(0).picture().to_svg(), demo_speaking(0).picture().to_svg()]
+    {
         assert_says(&svg, &["No reeds to show", "There are no reeds in this set."]);
     }
 }
@@ -143,8 +154,8 @@ proptest! {
         window.reeds.iter_mut().enumerate().for_each(|(k, reed)| reed.player.soft_pa = any(k));
         let mut speaking = speaking_chart(reeds, |k, _| answers[k % answers.len()]);
         speaking.reeds.iter_mut().enumerate().for_each(|(k, reed)| reed.allowed_s = Some(any(k)));
-        check(&pitch.to_svg());
-        check(&window.to_svg());
-        check(&speaking.to_svg());
+        check(&pitch.picture().to_svg());
+        check(&window.picture().to_svg());
+        check(&speaking.picture().to_svg());
     }
 }

@@ -42,11 +42,11 @@ fn assert_says(svg: &str, expected: &[&str]) {
 
 fn invented() -> [(&'static str, String); 5] {
     [
-        ("bench", invented_bench().to_svg()),
-        ("modes", invented_modes().to_svg()),
-        ("filing", invented_filing().to_svg()),
-        ("attack", invented_attack().to_svg()),
-        ("spectrum", invented_spectrum().to_svg()),
+        ("bench", invented_bench().picture().to_svg()),
+        ("modes", invented_modes().picture().to_svg()),
+        ("filing", invented_filing().picture().to_svg()),
+        ("attack", invented_attack().picture().to_svg()),
+        ("spectrum", invented_spectrum().picture().to_svg()),
     ]
 }
 
@@ -102,13 +102,13 @@ fn the_bench_view_states_its_sizes_and_scales() {
     wide.left.at_tip_m = 0.022e-3;
     wide.right.at_tip_m = 0.022e-3;
     wide.right.range_m.1 = 0.09e-3;
-    let svg = wide.to_svg();
+    let svg = wide.picture().to_svg();
     assert_text_is_inside(&Document::parse(&svg).unwrap());
     assert_no_texts_overlap(&Document::parse(&svg).unwrap());
     let mut thick = invented_bench();
     thick.plate_m = 20e-3;
     thick.tongue.iter_mut().for_each(|station| station.thickness_m = 0.05e-3);
-    assert_says(&thick.to_svg(), &["(cut short)", "the plate cut short"]);
+    assert_says(&thick.picture().to_svg(), &["(cut short)", "the plate cut short"]);
 }
 
 #[test]
@@ -143,7 +143,7 @@ fn an_attack_says_what_came_of_it() {
     assert_says(chart("short-harmonium"), &["Has not spoken in"]);
     let mut stiff = invented_attack();
     stiff.ending = Ending::TooStiff;
-    assert_says(&stiff.to_svg(), &["Given up after 400 ms"]);
+    assert_says(&stiff.picture().to_svg(), &["Given up after 400 ms"]);
     assert!(!words(chart("soft-demo")).contains("t50"));
 }
 
@@ -151,7 +151,7 @@ fn an_attack_says_what_came_of_it() {
 fn a_long_run_becomes_a_band() {
     let mut long = invented_attack();
     long.tip = wave(12_000, 2.7e-3, 0.3e-3, 0.2e-3);
-    let svg = long.to_svg();
+    let svg = long.picture().to_svg();
     assert!(svg.len() < 60_000, "{} bytes", svg.len());
     let document = Document::parse(&svg).unwrap();
     let edge = document.descendants().filter(|node| node.has_tag_name("polygon")).map(|node| node.attribute("points"));
@@ -173,14 +173,14 @@ fn a_spectrum_names_harmonics_and_levels() {
     assert_says(chart("spectrum-sunk"), &["No sound at 300 Pa", "The reed does not sound."]);
     let mut deep = invented_spectrum();
     deep.harmonics[5].level_db = -40.0;
-    assert_says(&deep.to_svg(), &["1 harmonic more than 70 dB below the strongest is not drawn."]);
+    assert_says(&deep.picture().to_svg(), &["1 harmonic more than 70 dB below the strongest is not drawn."]);
 }
 
 #[test]
 fn names_are_escaped() {
     let mut reed = invented_bench();
     reed.reed_name = "<&>\"'\u{1}".into();
-    assert_says(&reed.to_svg(), &["<&>\"'\u{fffd}"]);
+    assert_says(&reed.picture().to_svg(), &["<&>\"'\u{fffd}"]);
 }
 
 #[test]
@@ -223,26 +223,26 @@ proptest! {
         bench.tip_clearance_m = numbers[5].abs();
         bench.plate_m = numbers[6].abs();
         bench.tip_mass_kg = numbers[7];
-        check(&bench.to_svg());
+        check(&bench.picture().to_svg());
         let station = |(k, (a, b)): (usize, &(f64, f64))| TongueStation {
             place_m: k as f64 * numbers[8].abs(),
             underside_m: *a,
             thickness_m: b.abs(),
         };
         bench.tongue = pairs[0].iter().enumerate().map(station).collect();
-        check(&bench.to_svg());
+        check(&bench.picture().to_svg());
         let mut modes = invented_modes();
         modes.length_m = numbers[0];
         modes.thickness_m.clone_from(&pairs[0]);
         modes.modes[1].shape.clone_from(&pairs[1]);
         modes.modes[1].nodes_m = numbers.clone();
         modes.modes[0].tone.frequency_hz = numbers[1];
-        check(&modes.to_svg());
+        check(&modes.picture().to_svg());
         let mut filing = invented_filing();
         filing.length_m = numbers[2];
         filing.sensitivity.clone_from(&pairs[2]);
         filing.neutral_m = numbers.clone();
-        check(&filing.to_svg());
+        check(&filing.picture().to_svg());
         let mut attack = invented_attack();
         attack.tip.clone_from(&pairs[0]);
         attack.mouth.clone_from(&pairs[1]);
@@ -250,12 +250,12 @@ proptest! {
         attack.last_swings.clone_from(&pairs[3]);
         (attack.t50_s, attack.t90_s, attack.final_speed_m_s) = (Some(numbers[0]), Some(numbers[1]), Some(numbers[2]));
         (attack.rest_m, attack.run_s, attack.swing_s) = (numbers[3], numbers[4], numbers[5]);
-        check(&attack.to_svg());
+        check(&attack.picture().to_svg());
         let mut spectrum = invented_spectrum();
         for (harmonic, pair) in spectrum.harmonics.iter_mut().zip(&pairs[3]) {
             (harmonic.tone.frequency_hz, harmonic.level_db) = *pair;
         }
         (spectrum.level_db, spectrum.level_dba, spectrum.distance_m) = (numbers[6], numbers[7], numbers[8]);
-        check(&spectrum.to_svg());
+        check(&spectrum.picture().to_svg());
     }
 }

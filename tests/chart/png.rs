@@ -7,7 +7,7 @@ use freereed::chart::png::{PngError, WIDTHS_PX, to_png, without_glyph};
 use resvg::tiny_skia::Pixmap;
 
 fn charts() -> [String; 3] {
-    [demo_pitch(48).to_svg(), demo_window(48).to_svg(), demo_speaking(48).to_svg()]
+    [demo_pitch(48).picture().to_svg(), demo_window(48).picture().to_svg(), demo_speaking(48).picture().to_svg()]
 }
 
 /// A drawing whose one line of text is `words`.

@@ -14,7 +14,7 @@ const HALF_UNIT: f64 = 6e-3;
 #[test]
 fn the_ends_of_the_own_window_lie_at_its_gap_and_pressures() {
     let chart = gap_chart("demo");
-    let svg = chart.to_svg();
+    let svg = chart.picture().to_svg();
     let (pressures, gaps) = (Axis::upright(&svg, true), Axis::level(&svg, false));
     let Some(Window::Sounds { playable: Some(playable), .. }) = chart.own.map(|own| own.window) else { panic!() };
     let marks = circles(&svg, "5");
@@ -39,12 +39,12 @@ fn a_closed_window_has_no_band_and_an_open_one_reaches_the_limit() {
     for point in chart.curves.iter_mut().flat_map(|curve| &mut curve.points) {
         point.window = Window::Sounds { onset_pa: 80.0, choke_pa: None, playable: None };
     }
-    assert!(outlines(&chart.to_svg(), "polygon", "fill", fill).is_empty());
+    assert!(outlines(&chart.picture().to_svg(), "polygon", "fill", fill).is_empty());
     let playable = Some(Playable { lowest_pa: 300.0, highest_pa: None });
     for GapPoint { window, .. } in chart.curves.iter_mut().flat_map(|curve| &mut curve.points) {
         *window = Window::Sounds { onset_pa: 80.0, choke_pa: None, playable };
     }
-    let svg = chart.to_svg();
+    let svg = chart.picture().to_svg();
     let bands = outlines(&svg, "polygon", "fill", fill);
     let pressures = Axis::upright(&svg, true);
     assert_eq!(bands.len(), 1);
@@ -58,9 +58,9 @@ fn a_closed_window_has_no_band_and_an_open_one_reaches_the_limit() {
 fn a_missing_window_breaks_the_lines() {
     let mut chart = gap_chart("demo");
     let strong = |svg: &str| outlines(svg, "polyline", "stroke-width", "2.8").len();
-    let whole = strong(&chart.to_svg());
+    let whole = strong(&chart.picture().to_svg());
     chart.curves[1].points[6].window = Window::Unknown;
-    let svg = chart.to_svg();
+    let svg = chart.picture().to_svg();
     assert_eq!(strong(&svg), whole + 2);
     assert_says(&svg, &["not known"]);
 }
@@ -68,7 +68,7 @@ fn a_missing_window_breaks_the_lines() {
 #[test]
 fn speaking_times_lie_where_they_say_and_end_in_crosses() {
     let chart = response_chart("demo");
-    let svg = chart.to_svg();
+    let svg = chart.picture().to_svg();
     let own = &outlines(&svg, "polyline", "stroke-width", "2.8")[0];
     let (times, pressures) = (Axis::upright(&svg, true), Axis::level(&svg, true));
     let spoken = chart.curves[1].points.iter().filter_map(|point| match point.speech {
@@ -82,28 +82,28 @@ fn speaking_times_lie_where_they_say_and_end_in_crosses() {
     let allowed = outlines(&svg, "polyline", "stroke-dasharray", "9 3 2 3");
     assert_relative_eq!(times.value_at(allowed[0][0][1]), 100.0, max_relative = HALF_UNIT);
     assert_says(&svg, &["beyond here it does not speak", "tip gap 0.10 mm", "tip gap 0.25 mm", "time allowed 100 ms"]);
-    assert_says(&response_chart("high").to_svg(), &["This reed speaks soonest"]);
+    assert_says(&response_chart("high").picture().to_svg(), &["This reed speaks soonest"]);
 }
 
 #[test]
 fn maps_name_their_levels_their_holes_and_the_reed() {
-    let svg = map_of(21, 21, speaking_time_ms).to_svg();
+    let svg = map_of(21, 21, speaking_time_ms).picture().to_svg();
     assert_says(&svg, &["this reed: 38 ms", "does not\nspeak\n", "tip gap (mm)", "clearance (mm)", "21 × 21 points"]);
     let own = circles(&svg, "7.5")[0];
     assert_relative_eq!(Axis::level(&svg, false).value_at(own[0]), 0.27, max_relative = 2e-3);
     assert_relative_eq!(Axis::upright(&svg, false).value_at(own[1]), 0.027, max_relative = 2e-3);
-    assert_says(&map_of(21, 21, |_, _| Some(42.0)).to_svg(), &["everywhere 42 ms"]);
-    assert_says(&map_of(5, 4, |_, _| None).to_svg(), &["Everywhere: does not speak"]);
-    assert_says(&map_of(1, 4, speaking_time_ms).to_svg(), &["two values or more along each axis"]);
+    assert_says(&map_of(21, 21, |_, _| Some(42.0)).picture().to_svg(), &["everywhere 42 ms"]);
+    assert_says(&map_of(5, 4, |_, _| None).picture().to_svg(), &["Everywhere: does not speak"]);
+    assert_says(&map_of(1, 4, speaking_time_ms).picture().to_svg(), &["two values or more along each axis"]);
     let mut far = map_of(5, 4, speaking_time_ms);
     far.own.as_mut().unwrap().y = 1.0;
-    assert_says(&far.to_svg(), &["This reed lies outside the map."]);
+    assert_says(&far.picture().to_svg(), &["This reed lies outside the map."]);
 }
 
 #[test]
 fn a_line_of_a_map_lies_where_the_field_has_its_value() {
     // A plane is drawn without error: 100 x + 20 y over the unit square.
-    let svg = map_of(5, 4, |x, y| Some(100.0 * x + 20.0 * y)).to_svg();
+    let svg = map_of(5, 4, |x, y| Some(100.0 * x + 20.0 * y)).picture().to_svg();
     let (x_axis, y_axis) = (Axis::level(&svg, false), Axis::upright(&svg, false));
     let lines = outlines(&svg, "polyline", "stroke-width", "0.9");
     assert_eq!(lines.len(), 5, "at 20, 40, 60, 80, 100");
@@ -123,13 +123,13 @@ fn the_order_in_which_a_map_is_given_does_not_matter() {
     turned.values.iter_mut().for_each(|row| row.reverse());
     turned.y.values.reverse();
     turned.values.reverse();
-    assert_eq!(turned.to_svg(), chart.to_svg());
+    assert_eq!(turned.picture().to_svg(), chart.picture().to_svg());
 }
 
 #[test]
 fn pitch_is_told_in_cents_hertz_and_notes() {
     let chart = pitch_curve("demo");
-    let svg = chart.to_svg();
+    let svg = chart.picture().to_svg();
     // A4 = 442 Hz puts B4 at 496.126 Hz: two semitones up.
     assert_says(
         &svg,
@@ -151,13 +151,13 @@ fn pitch_is_told_in_cents_hertz_and_notes() {
     let expected = 1200.0 * (point.frequency_hz.unwrap() / chart.plucked_hz).log2();
     assert_relative_eq!(cents.value_at(y), expected, epsilon = 0.1);
     assert!(!outlines(&svg, "polyline", "stroke-dasharray", "4 3").is_empty(), "the unstable part is dashed");
-    assert!(outlines(&pitch_curve("high").to_svg(), "polyline", "stroke-dasharray", "4 3").is_empty());
+    assert!(outlines(&pitch_curve("high").picture().to_svg(), "polyline", "stroke-dasharray", "4 3").is_empty());
 }
 
 #[test]
 fn level_shows_both_ends_and_the_dynamic_range() {
     let chart = level_chart("demo");
-    let svg = chart.to_svg();
+    let svg = chart.picture().to_svg();
     let (levels, pressures) = (Axis::upright(&svg, false), Axis::level(&svg, true));
     let (lowest, highest) = (chart.lowest.unwrap(), chart.highest.unwrap());
     for ([x, y], end) in circles(&svg, "4.6").iter().zip([&lowest, &highest]) {
@@ -174,7 +174,7 @@ fn level_shows_both_ends_and_the_dynamic_range() {
 #[test]
 fn bars_of_a_change_end_at_their_pressures() {
     let chart = change_chart("demo");
-    let svg = chart.to_svg();
+    let svg = chart.picture().to_svg();
     let pressures = Axis::level(&svg, true);
     let bars = outlines(&svg, "polygon", "fill", BLUE);
     let playable = chart.states[1..].iter().filter_map(|state| match state.window {
@@ -207,7 +207,7 @@ fn small_print_and_values_without_a_place_are_kept() {
     let mut chart = change_chart("demo");
     let bad = Window::Sounds { onset_pa: f64::NAN, choke_pa: None, playable: None };
     chart.states.push(ChangeState { label: "bad".into(), window: bad });
-    assert_says(&chart.to_svg(), &["not known"]);
+    assert_says(&chart.picture().to_svg(), &["not known"]);
 }
 
 fn any_number() -> impl Strategy<Value = f64> {
@@ -233,24 +233,24 @@ proptest! {
         }
         gap.pressure_limit_pa = any();
         gap.own.as_mut().unwrap().gap_m = any();
-        check(&gap.to_svg());
+        check(&gap.picture().to_svg());
         let mut response = response_chart("demo");
         response.allowed_s = Some(any());
         for point in response.curves.iter_mut().flat_map(|curve| &mut curve.points) {
             (point.pressure_pa, point.speech) = (any(), Speech::Speaks { t50_s: any() });
         }
         response.curves[0].label = words.clone();
-        check(&response.to_svg());
+        check(&response.picture().to_svg());
         let mut pitch = pitch_curve("demo");
         (pitch.plucked_hz, pitch.a4_hz, pitch.onset_pa) = (any(), any(), Some(any()));
         pitch.points.iter_mut().for_each(|point| point.frequency_hz = Some(any()));
-        check(&pitch.to_svg());
+        check(&pitch.picture().to_svg());
         let mut level = level_chart("demo");
         level.points.iter_mut().for_each(|point| (point.pressure_pa, point.level_db) = (any(), Some(any())));
         (level.onset_pa, level.keeps_to_pa) = (Some(any()), Some(any()));
         level.lowest.as_mut().unwrap().level_db = Some(any());
         level.highest.as_mut().unwrap().reason = words.clone();
-        check(&level.to_svg());
+        check(&level.picture().to_svg());
         let mut map = map_of(5, 4, |_, _| None);
         for (k, value) in map.values.iter_mut().flatten().enumerate() {
             *value = holes[k % holes.len()].then_some(any());
@@ -258,10 +258,10 @@ proptest! {
         map.x.values.iter_mut().for_each(|value| *value = any());
         (map.x.is_log, map.missing, map.unit) = (holes[0], words.clone(), words.clone());
         map.own.as_mut().unwrap().value = Some(any());
-        check(&map.to_svg());
+        check(&map.picture().to_svg());
         let mut change = change_chart("demo");
         change.states[1].label = words.clone();
         (change.pressure_limit_pa, change.small_print) = (any(), words);
-        check(&change.to_svg());
+        check(&change.picture().to_svg());
     }
 }

@@ -32,7 +32,7 @@ fn notes(count: usize) -> Vec<RehearsalNote> {
 
 #[test]
 fn every_outcome_has_its_sign_and_every_text_its_place() {
-    let svg = chart(notes(96)).to_svg();
+    let svg = chart(notes(96)).picture().to_svg();
     let document = Document::parse(&svg).unwrap();
     let texts: Vec<_> = document.descendants().filter(|node| node.has_tag_name("text")).collect();
     for outcome in Outcome::ALL {
@@ -73,7 +73,7 @@ fn strange_pieces_are_pictures_too() {
         strange(|note| note.share_gone = f64::NAN),
     ];
     for notes in all {
-        let svg = chart(notes).to_svg();
+        let svg = chart(notes).picture().to_svg();
         Document::parse(&svg).unwrap();
         assert!(!svg.contains("NaN") && !svg.contains("inf"), "{svg}");
     }
@@ -81,7 +81,7 @@ fn strange_pieces_are_pictures_too() {
 
 #[test]
 fn a_long_piece_is_drawn_as_far_as_it_is_said() {
-    let svg = chart(notes(RehearsalChart::MOST_DRAWN + 500)).to_svg();
+    let svg = chart(notes(RehearsalChart::MOST_DRAWN + 500)).picture().to_svg();
     assert!(svg.contains("The last 500 notes are not drawn."));
     assert!(svg.len() < 2_000_000, "{}", svg.len());
 }

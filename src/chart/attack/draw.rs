@@ -1,11 +1,12 @@
 //! The drawing of an attack.
 
 use super::{AttackChart, run};
+use crate::chart::Picture;
 use crate::chart::flags::{Flag, Flags};
 use crate::chart::frame::{Frame, HEADING, LEVEL_AXIS, Signs, length, mm};
+use crate::chart::marks::{Area, Marks, Point, at, pen};
 use crate::chart::page::{Page, RIGHT, SeriesName, series_names};
 use crate::chart::scale::Scale;
-use crate::chart::svg::{Area, Point, Svg, at, pen};
 use crate::chart::{LARGEST, palette};
 use crate::units;
 
@@ -37,7 +38,7 @@ fn times(pairs: &[(f64, f64)]) -> impl Iterator<Item = f64> + '_ {
 }
 
 impl Drawing<'_> {
-    pub fn to_svg(&self) -> String {
+    pub fn picture(&self) -> Picture {
         let chart = self.chart;
         let title = chart.verdict();
         let mut page = Page::open(&title, &self.subtitle());
@@ -55,9 +56,9 @@ impl Drawing<'_> {
         let tip_frame = self.tip(&mut page, across, &tip, flag_room.top);
         let envelope_frame = self.envelope(&mut page, across);
         let below = page.take(LEVEL_AXIS);
-        tip_frame.level_axis(&mut page.svg, below.top, "time from the start of the blow (ms)");
-        flags.draw(&mut page.svg, flag_room, |_| tip_frame.plot.bottom);
-        self.marks(&mut page.svg, &envelope_frame);
+        tip_frame.level_axis(&mut page.marks, below.top, "time from the start of the blow (ms)");
+        flags.draw(&mut page.marks, flag_room, |_| tip_frame.plot.bottom);
+        self.marks(&mut page.marks, &envelope_frame);
         self.last_swings(&mut page);
         page.close(&chart.small_print, &format!("{title}. Height of the tip above the plate (mm) over the time (ms)."))
     }
@@ -86,23 +87,23 @@ impl Drawing<'_> {
         let mouth = scaled(&self.chart.mouth, by);
         page.take(HEADING);
         let frame = self.frame(page, PRESSURE_HEIGHT, across, Scale::over(values(&mouth).chain([0.0]), 0.04));
-        frame.grid(&mut page.svg, 3.0, Signs::Minus);
-        frame.heading(&mut page.svg, frame.plot.top, &format!("pressure in the mouth ({unit})"));
+        frame.grid(&mut page.marks, 3.0, Signs::Minus);
+        frame.heading(&mut page.marks, frame.plot.top, &format!("pressure in the mouth ({unit})"));
         let points: Vec<Point> = frame.points(mouth).collect();
         if let (Some(point), Some((_, last_pa))) = (points.last(), self.chart.mouth.last()) {
             let end = at(frame.plot.right, point.y);
             let name = units::pascal(*last_pa);
-            series_names(&mut page.svg, frame.plot, vec![SeriesName { name, colour: palette::INK, end }]);
+            series_names(&mut page.marks, frame.plot, vec![SeriesName { name, colour: palette::INK, end }]);
         }
-        page.svg.path(&points, pen(palette::INK, 1.8));
+        page.marks.path(&points, pen(palette::INK, 1.8));
     }
 
     fn tip(&self, page: &mut Page, across: Scale, tip: &[(f64, f64)], heading: f64) -> Frame {
         let frame = self.frame(page, TIP_HEIGHT, across, self.height_scale(tip));
-        frame.grid(&mut page.svg, 6.0, Signs::Minus);
-        frame.heading(&mut page.svg, heading, "height of the tip above the plate (mm)");
-        run::draw(&mut page.svg, &frame, tip, 1000.0 * self.chart.swing_s);
-        self.heights(&mut page.svg, &frame);
+        frame.grid(&mut page.marks, 6.0, Signs::Minus);
+        frame.heading(&mut page.marks, heading, "height of the tip above the plate (mm)");
+        run::draw(&mut page.marks, &frame, tip, 1000.0 * self.chart.swing_s);
+        self.heights(&mut page.marks, &frame);
         frame
     }
 
@@ -115,7 +116,7 @@ impl Drawing<'_> {
     }
 
     /// The plate and the tip's rest, named to the right.
-    fn heights(&self, svg: &mut Svg, frame: &Frame) {
+    fn heights(&self, marks: &mut Marks, frame: &Frame) {
         let mut names = Vec::new();
         let rest_m = self.chart.rest_m;
         for (height_m, name, pen) in [
@@ -125,11 +126,11 @@ impl Drawing<'_> {
             let (low, high) = frame.up.ends();
             if (low..=high).contains(&mm(height_m)) {
                 let end = at(frame.plot.right, frame.y(mm(height_m)));
-                svg.line(at(frame.plot.left, end.y), end, pen);
+                marks.line(at(frame.plot.left, end.y), end, pen);
                 names.push(SeriesName { name, colour: palette::INK, end });
             }
         }
-        series_names(svg, frame.plot, names);
+        series_names(marks, frame.plot, names);
     }
 
     fn envelope(&self, page: &mut Page, across: Scale) -> Frame {
@@ -139,10 +140,10 @@ impl Drawing<'_> {
         const LEAST_M_S: f64 = 1e-3;
         let up = Scale::over(values(envelope).chain(self.chart.final_speed_m_s).chain([0.0, LEAST_M_S]), 0.06);
         let frame = self.frame(page, ENVELOPE_HEIGHT, across, up);
-        frame.grid(&mut page.svg, 4.0, Signs::Minus);
-        frame.heading(&mut page.svg, frame.plot.top, "speed of the tip, half of peak to peak over one swing (m/s)");
+        frame.grid(&mut page.marks, 4.0, Signs::Minus);
+        frame.heading(&mut page.marks, frame.plot.top, "speed of the tip, half of peak to peak over one swing (m/s)");
         let points: Vec<Point> = frame.points(scaled(envelope, 1.0)).collect();
-        page.svg.path(&points, pen(palette::BLUE, 2.0));
+        page.marks.path(&points, pen(palette::BLUE, 2.0));
         frame
     }
 
@@ -168,7 +169,7 @@ impl Drawing<'_> {
     }
 
     /// Dots where the envelope reaches its shares, and the shares to the right.
-    fn marks(&self, svg: &mut Svg, frame: &Frame) {
+    fn marks(&self, marks: &mut Marks, frame: &Frame) {
         let Some(final_m_s) = self.chart.final_speed_m_s.filter(|speed| (1e-12..=LARGEST).contains(speed)) else {
             return;
         };
@@ -179,12 +180,12 @@ impl Drawing<'_> {
         }];
         for (time_s, share, name) in self.reached() {
             let (x, y) = (frame.x(1000.0 * time_s), frame.y(share * final_m_s));
-            svg.line(at(x, frame.plot.top), at(x, frame.plot.bottom), pen(palette::SOFT_INK, 0.8));
-            svg.line(at(x, y), at(frame.plot.right, y), pen(palette::SOFT_INK, 1.0).dashed("3 3"));
-            svg.circle(at(x, y), 4.0, palette::INK, pen(palette::INK, 1.0));
+            marks.line(at(x, frame.plot.top), at(x, frame.plot.bottom), pen(palette::SOFT_INK, 0.8));
+            marks.line(at(x, y), at(frame.plot.right, y), pen(palette::SOFT_INK, 1.0).dashed("3 3"));
+            marks.circle(at(x, y), 4.0, palette::INK, pen(palette::INK, 1.0));
             names.push(SeriesName { name: name.to_owned(), colour: palette::INK, end: at(frame.plot.right, y) });
         }
-        series_names(svg, frame.plot, names);
+        series_names(marks, frame.plot, names);
     }
 
     fn last_swings(&self, page: &mut Page) {
@@ -197,13 +198,13 @@ impl Drawing<'_> {
         let from_zero: Vec<(f64, f64)> = swings.iter().map(|(time, height)| (time - from_ms, *height)).collect();
         let up = self.height_scale(&swings);
         let frame = self.frame(page, SWINGS_HEIGHT, Scale::over(times(&from_zero), 0.0), up);
-        frame.grid(&mut page.svg, 5.0, Signs::Minus);
+        frame.grid(&mut page.marks, 5.0, Signs::Minus);
         let heading = "the last swings of the run: height of the tip above the plate (mm)";
-        frame.heading(&mut page.svg, frame.plot.top, heading);
+        frame.heading(&mut page.marks, frame.plot.top, heading);
         let points: Vec<Point> = frame.points(from_zero).collect();
-        page.svg.path(&points, pen(palette::BLUE, 2.0));
-        self.heights(&mut page.svg, &frame);
+        page.marks.path(&points, pen(palette::BLUE, 2.0));
+        self.heights(&mut page.marks, &frame);
         let below = page.take(LEVEL_AXIS);
-        frame.level_axis(&mut page.svg, below.top, "time (ms)");
+        frame.level_axis(&mut page.marks, below.top, "time (ms)");
     }
 }

@@ -1,8 +1,8 @@
 //! A run in time, drawn as a line, or as a band where a line would be too long.
 
 use crate::chart::frame::Frame;
+use crate::chart::marks::{Marks, Point, at, pen};
 use crate::chart::palette;
-use crate::chart::svg::{Point, Svg, at, pen};
 
 /// Points that are still drawn one by one.
 const MOST_POINTS: usize = 2400;
@@ -10,10 +10,10 @@ const MOST_POINTS: usize = 2400;
 const COLUMN: f64 = 1.5;
 
 /// Draws times and values, in order of time and in the units of the frame, which say how long a swing is.
-pub(super) fn draw(svg: &mut Svg, frame: &Frame, values: &[(f64, f64)], swing: f64) {
+pub(super) fn draw(marks: &mut Marks, frame: &Frame, values: &[(f64, f64)], swing: f64) {
     let points: Vec<Point> = frame.points(values.iter().copied()).collect();
     if points.len() <= MOST_POINTS {
-        svg.path(&points, pen(palette::BLUE, 1.3));
+        marks.path(&points, pen(palette::BLUE, 1.3));
         return;
     }
     // Every column holds a whole swing, or its edges would flicker.
@@ -30,5 +30,5 @@ pub(super) fn draw(svg: &mut Svg, frame: &Frame, values: &[(f64, f64)], swing: f
         before = column.last().copied();
     }
     let outline: Vec<Point> = highs.into_iter().chain(lows.into_iter().rev()).collect();
-    svg.polygon(&outline, palette::SKY, pen(palette::BLUE, 0.8));
+    marks.polygon(&outline, palette::SKY, pen(palette::BLUE, 0.8));
 }

@@ -5,9 +5,9 @@ use super::side::{SIZE, block, outlined};
 use super::{BenchView, SideClearance};
 use crate::chart::arrow::{FINE, dimension};
 use crate::chart::frame::length;
+use crate::chart::marks::{Anchor, Area, Marks, at, pen, plain};
 use crate::chart::page::{MARGIN, WIDTH};
 use crate::chart::palette;
-use crate::chart::svg::{Anchor, Area, Svg, at, pen, plain};
 use crate::chart::text::wrap;
 
 /// The middle of the tongue.
@@ -28,8 +28,8 @@ pub(super) fn height(view: &BenchView, scales: &Scales) -> f64 {
 }
 
 /// Draws the view below `top`.
-pub(super) fn draw(svg: &mut Svg, top: f64, view: &BenchView, scales: &Scales) {
-    svg.text(at(MARGIN, top + 22.0), "Cut across at the tip, seen from the clamp", plain(15.0).bold());
+pub(super) fn draw(marks: &mut Marks, top: f64, view: &BenchView, scales: &Scales) {
+    marks.text(at(MARGIN, top + 22.0), "Cut across at the tip, seen from the clamp", plain(15.0).bold());
     let tip = view.tip();
     let plate = top + ABOVE + (tip.underside_m + tip.thickness_m).max(0.0) * scales.height;
     let (depth, is_cut) = scales.plate(view.plate_m);
@@ -37,53 +37,53 @@ pub(super) fn draw(svg: &mut Svg, top: f64, view: &BenchView, scales: &Scales) {
     let (left, right) = (MIDDLE - half, MIDDLE + half);
     let walls = [left - view.left.at_tip_m * scales.clearance, right + view.right.at_tip_m * scales.clearance];
     let bottom = plate + depth;
-    svg.fill(Area { left: walls[0], top: plate, right: walls[1], bottom }, palette::STRIPE);
-    block(svg, Area { left: walls[0] - PLATE, top: plate, right: walls[0], bottom }, is_cut);
-    block(svg, Area { left: walls[1], top: plate, right: walls[1] + PLATE, bottom }, is_cut);
-    svg.line(at(walls[0], plate), at(walls[1], plate), pen(palette::SOFT_INK, 0.8).dashed("7 3 1.5 3"));
+    marks.fill(Area { left: walls[0], top: plate, right: walls[1], bottom }, palette::STRIPE);
+    block(marks, Area { left: walls[0] - PLATE, top: plate, right: walls[0], bottom }, is_cut);
+    block(marks, Area { left: walls[1], top: plate, right: walls[1] + PLATE, bottom }, is_cut);
+    marks.line(at(walls[0], plate), at(walls[1], plate), pen(palette::SOFT_INK, 0.8).dashed("7 3 1.5 3"));
     let y = |height_m: f64| plate - height_m * scales.height;
     let section = Area { left, top: y(tip.underside_m + tip.thickness_m), right, bottom: y(tip.underside_m) };
-    outlined(svg, section, palette::SKY);
-    names(svg, [walls[0] - 0.5 * PLATE, walls[1] + 0.5 * PLATE], section, bottom);
-    dimensions(svg, view, section, walls, plate);
-    told(svg, bottom.max(section.bottom) + 48.0, view, scales);
+    outlined(marks, section, palette::SKY);
+    names(marks, [walls[0] - 0.5 * PLATE, walls[1] + 0.5 * PLATE], section, bottom);
+    dimensions(marks, view, section, walls, plate);
+    told(marks, bottom.max(section.bottom) + 48.0, view, scales);
 }
 
-fn names(svg: &mut Svg, plates: [f64; 2], section: Area, bottom: f64) {
+fn names(marks: &mut Marks, plates: [f64; 2], section: Area, bottom: f64) {
     let style = plain(SIZE).bold().anchored(Anchor::Middle);
     for x in plates {
-        svg.text(at(x, bottom + 18.0), "plate", style);
+        marks.text(at(x, bottom + 18.0), "plate", style);
     }
     let slot = (bottom - 10.0).max(section.bottom + 18.0);
-    svg.text(at(MIDDLE, slot), "slot", style);
+    marks.text(at(MIDDLE, slot), "slot", style);
 }
 
 /// The width above the tongue, the clearances beside it.
-fn dimensions(svg: &mut Svg, view: &BenchView, section: Area, walls: [f64; 2], plate: f64) {
+fn dimensions(marks: &mut Marks, view: &BenchView, section: Area, walls: [f64; 2], plate: f64) {
     let above = section.top.min(plate);
     let (width_y, clearance_y) = (above - 52.0, above - 26.0);
     for x in [section.left, section.right] {
-        svg.line(at(x, width_y - 6.0), at(x, section.top), FINE);
+        marks.line(at(x, width_y - 6.0), at(x, section.top), FINE);
     }
-    dimension(svg, at(section.left, width_y), at(section.right, width_y));
+    dimension(marks, at(section.left, width_y), at(section.right, width_y));
     let words = format!("width at the tip {}", length(view.tip_width_m));
-    svg.text(at(MIDDLE, width_y - 7.0), &words, plain(SIZE).anchored(Anchor::Middle));
+    marks.text(at(MIDDLE, width_y - 7.0), &words, plain(SIZE).anchored(Anchor::Middle));
     for x in walls {
-        svg.line(at(x, clearance_y - 6.0), at(x, plate), FINE);
+        marks.line(at(x, clearance_y - 6.0), at(x, plate), FINE);
     }
-    let beyond = dimension(svg, at(walls[0], clearance_y), at(section.left, clearance_y));
-    side_words(svg, walls[0] - beyond - 6.0, clearance_y, "left", view.left, Anchor::End);
-    let beyond = dimension(svg, at(section.right, clearance_y), at(walls[1], clearance_y));
-    side_words(svg, walls[1] + beyond + 6.0, clearance_y, "right", view.right, Anchor::Start);
+    let beyond = dimension(marks, at(walls[0], clearance_y), at(section.left, clearance_y));
+    side_words(marks, walls[0] - beyond - 6.0, clearance_y, "left", view.left, Anchor::End);
+    let beyond = dimension(marks, at(section.right, clearance_y), at(walls[1], clearance_y));
+    side_words(marks, walls[1] + beyond + 6.0, clearance_y, "right", view.right, Anchor::Start);
 }
 
-fn side_words(svg: &mut Svg, x: f64, y: f64, which: &str, clearance: SideClearance, anchor: Anchor) {
+fn side_words(marks: &mut Marks, x: f64, y: f64, which: &str, clearance: SideClearance, anchor: Anchor) {
     let words = format!("{which} clearance {}", length(clearance.at_tip_m));
-    svg.text(at(x, y + 4.5), &words, plain(SIZE).anchored(anchor));
+    marks.text(at(x, y + 4.5), &words, plain(SIZE).anchored(anchor));
     if varies(clearance) {
         let (low_m, high_m) = clearance.range_m;
         let range = format!("({} to {})", length(low_m), length(high_m));
-        svg.text(at(x, y + 20.5), &range, plain(SIZE).anchored(anchor).coloured(palette::SOFT_INK));
+        marks.text(at(x, y + 20.5), &range, plain(SIZE).anchored(anchor).coloured(palette::SOFT_INK));
     }
 }
 
@@ -93,7 +93,7 @@ fn varies(clearance: SideClearance) -> bool {
 }
 
 /// How much larger than the length the rest is drawn.
-fn told(svg: &mut Svg, top: f64, view: &BenchView, scales: &Scales) {
+fn told(marks: &mut Marks, top: f64, view: &BenchView, scales: &Scales) {
     let cut = if scales.plate(view.plate_m).1 { ", the plate cut short" } else { "" };
     let brackets = if varies(view.left) || varies(view.right) { "; in brackets: along the reed" } else { "" };
     let words = format!(
@@ -103,6 +103,6 @@ fn told(svg: &mut Svg, top: f64, view: &BenchView, scales: &Scales) {
         scales.times(scales.width),
     );
     for (k, line) in wrap(&words, SIZE, WIDTH - 2.0 * MARGIN).iter().enumerate() {
-        svg.text(at(MARGIN, top + 18.0 * k as f64), line, plain(SIZE));
+        marks.text(at(MARGIN, top + 18.0 * k as f64), line, plain(SIZE));
     }
 }

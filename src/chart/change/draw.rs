@@ -1,10 +1,11 @@
 //! The drawing of windows before and after a change.
 
 use super::ChangeChart;
+use crate::chart::Picture;
+use crate::chart::marks::{Anchor, Area, Marks, Point, at, pen, plain};
 use crate::chart::page::{KeyItem, MARGIN, Page};
 use crate::chart::plane::{self, PRESSURE_TITLE, Plane, kpa, pressure_scale};
 use crate::chart::scale::{Scale, short};
-use crate::chart::svg::{Anchor, Area, Point, Svg, at, pen, plain};
 use crate::chart::text::{shorten, width, wrap};
 use crate::chart::uprights::{Upright, Uprights, of_player};
 use crate::chart::window::{Bar, Shown};
@@ -26,7 +27,7 @@ pub(super) struct Drawing<'a> {
 }
 
 impl Drawing<'_> {
-    pub fn to_svg(&self) -> String {
+    pub fn picture(&self) -> Picture {
         let subtitle = format!("{} · pressures at which it speaks in time", self.chart.reed_name);
         let mut page = Page::open(&self.title(), &subtitle);
         self.key(&mut page);
@@ -38,15 +39,15 @@ impl Drawing<'_> {
         let room = shift(page.take(player.height()));
         let rows = self.shown.len().max(2) as f64;
         let plane = Plane { plot: shift(page.take(rows * ROW + 8.0)), ..flat };
-        self.grid(&mut page.svg, &plane);
-        player.draw(&mut page.svg, room, plane.plot);
-        plane.level_axis(&mut page.svg, PRESSURE_TITLE);
-        self.today(&mut page.svg, &plane);
+        self.grid(&mut page.marks, &plane);
+        player.draw(&mut page.marks, room, plane.plot);
+        plane.level_axis(&mut page.marks, PRESSURE_TITLE);
+        self.today(&mut page.marks, &plane);
         for index in 0..self.shown.len() {
             let top = plane.plot.top + index as f64 * ROW;
             let row = Area { top, bottom: top + ROW, ..plane.plot };
             let tooltip = format!("{}: {}", self.chart.states[index].label, self.in_words(index));
-            page.svg.group(&tooltip, |svg| self.row(svg, &plane, row, index));
+            page.marks.group(&tooltip, |marks| self.row(marks, &plane, row, index));
         }
         if self.shown.is_empty() {
             page.empty(plane.plot, "There is nothing to compare.");
@@ -73,30 +74,30 @@ impl Drawing<'_> {
         end_pa.or(self.limit_pa()).map_or(plane.plot.right - POINT, |end_pa| plane.x_of(end_pa / 1000.0))
     }
 
-    fn grid(&self, svg: &mut Svg, plane: &Plane) {
+    fn grid(&self, marks: &mut Marks, plane: &Plane) {
         for tick in plane.x.ticks() {
             let colour = if tick.label.is_empty() { palette::FINE_GRID } else { palette::GRID };
             let x = plane.x_of(tick.value);
-            svg.line(at(x, plane.plot.top), at(x, plane.plot.bottom), pen(colour, 1.0));
+            marks.line(at(x, plane.plot.top), at(x, plane.plot.bottom), pen(colour, 1.0));
         }
         for index in 1..self.shown.len() {
             let y = plane.plot.top + index as f64 * ROW;
-            svg.line(at(MARGIN, y), at(plane.plot.right, y), pen(palette::GRID, 1.0));
+            marks.line(at(MARGIN, y), at(plane.plot.right, y), pen(palette::GRID, 1.0));
         }
     }
 
     /// The ends of the first window, carried down.
-    fn today(&self, svg: &mut Svg, plane: &Plane) {
+    fn today(&self, marks: &mut Marks, plane: &Plane) {
         let first = self.shown.first().and_then(Shown::bar).and_then(|bar| bar.speaks);
         let Some((low_pa, high_pa)) = first.filter(|_| self.shown.len() > 1) else { return };
         for pressure_pa in [Some(low_pa), high_pa].into_iter().flatten() {
             let x = plane.x_of(pressure_pa / 1000.0);
             let bottom = plane.plot.top + self.shown.len() as f64 * ROW;
-            svg.line(at(x, plane.plot.top + ROW - 20.0), at(x, bottom), pen(palette::BLUE, 1.2).dashed("1 3"));
+            marks.line(at(x, plane.plot.top + ROW - 20.0), at(x, bottom), pen(palette::BLUE, 1.2).dashed("1 3"));
         }
     }
 
-    fn row(&self, svg: &mut Svg, plane: &Plane, row: Area, index: usize) {
+    fn row(&self, marks: &mut Marks, plane: &Plane, row: Area, index: usize) {
         let middle = (row.top + row.bottom) / 2.0;
         let label = plain(LABEL_SIZE);
         let label = if index == 0 { label.bold() } else { label };
@@ -107,61 +108,61 @@ impl Drawing<'_> {
         }
         let first = middle + 5.0 - 9.0 * (lines.len().max(1) - 1) as f64;
         for (k, line) in lines.iter().enumerate() {
-            svg.text(at(MARGIN, first + 18.0 * k as f64), line, label);
+            marks.text(at(MARGIN, first + 18.0 * k as f64), line, label);
         }
         match self.shown[index].bar() {
-            None => self.words_across(svg, plane, middle + 5.0, &self.in_words(index)),
-            Some(bar) => self.bar(svg, plane, at(plane.plot.left, middle + 10.0), bar, index == 0),
+            None => self.words_across(marks, plane, middle + 5.0, &self.in_words(index)),
+            Some(bar) => self.bar(marks, plane, at(plane.plot.left, middle + 10.0), bar, index == 0),
         }
     }
 
-    fn words_across(&self, svg: &mut Svg, plane: &Plane, y: f64, words: &str) {
+    fn words_across(&self, marks: &mut Marks, plane: &Plane, y: f64, words: &str) {
         let x = (plane.plot.left + plane.plot.right) / 2.0;
         let half = width(words, LABEL_SIZE) / 2.0 + 6.0;
-        svg.fill(Area { left: x - half, right: x + half, top: y - 15.0, bottom: y + 6.0 }, palette::PAPER);
-        svg.text(at(x, y), words, plain(LABEL_SIZE).anchored(Anchor::Middle).coloured(palette::VERMILION_TEXT));
+        marks.fill(Area { left: x - half, right: x + half, top: y - 15.0, bottom: y + 6.0 }, palette::PAPER);
+        marks.text(at(x, y), words, plain(LABEL_SIZE).anchored(Anchor::Middle).coloured(palette::VERMILION_TEXT));
     }
 
-    fn bar(&self, svg: &mut Svg, plane: &Plane, middle: Point, bar: &Bar, is_first: bool) {
+    fn bar(&self, marks: &mut Marks, plane: &Plane, middle: Point, bar: &Bar, is_first: bool) {
         let (strong, faint) = if is_first { (palette::SKY, palette::PALE_SKY) } else { (palette::BLUE, palette::SKY) };
-        let block = |svg: &mut Svg, (low_pa, high_pa): (f64, Option<f64>), half: f64, fill: &str| {
+        let block = |marks: &mut Marks, (low_pa, high_pa): (f64, Option<f64>), half: f64, fill: &str| {
             let (left, right) = (self.end(plane, Some(low_pa)), self.end(plane, high_pa));
             let right = right.max(left + 2.0);
             let (top, bottom) = (middle.y - half, middle.y + half);
             let tip = high_pa.is_none().then(|| at(right + POINT, middle.y));
             let corners = [at(left, bottom), at(left, top), at(right, top)].into_iter().chain(tip);
-            svg.patch(&corners.chain([at(right, bottom)]).collect::<Vec<_>>(), fill);
+            marks.patch(&corners.chain([at(right, bottom)]).collect::<Vec<_>>(), fill);
         };
-        block(svg, bar.sounds, HALF_THIN, faint);
+        block(marks, bar.sounds, HALF_THIN, faint);
         for end_pa in [Some(bar.sounds.0), bar.sounds.1].into_iter().flatten() {
             let x = plane.x_of(end_pa / 1000.0);
-            svg.line(at(x, middle.y - 7.0), at(x, middle.y + 7.0), pen(strong, 1.6));
+            marks.line(at(x, middle.y - 7.0), at(x, middle.y + 7.0), pen(strong, 1.6));
         }
         match bar.speaks {
             None => {
                 let x = (self.end(plane, Some(bar.sounds.0)) + self.end(plane, bar.sounds.1)) / 2.0;
-                value(svg, plane, at(x, middle.y - HALF_BAR - 5.0), "too slow at any pressure", Anchor::Middle);
+                value(marks, plane, at(x, middle.y - HALF_BAR - 5.0), "too slow at any pressure", Anchor::Middle);
             }
             Some(ends) => {
-                block(svg, ends, HALF_BAR, strong);
-                self.values(svg, plane, middle.y - HALF_BAR - 5.0, ends);
+                block(marks, ends, HALF_BAR, strong);
+                self.values(marks, plane, middle.y - HALF_BAR - 5.0, ends);
             }
         }
     }
 
     /// The values of the ends, above the bar.
-    fn values(&self, svg: &mut Svg, plane: &Plane, y: f64, (low_pa, high_pa): (f64, Option<f64>)) {
+    fn values(&self, marks: &mut Marks, plane: &Plane, y: f64, (low_pa, high_pa): (f64, Option<f64>)) {
         let (left, right) = (self.end(plane, Some(low_pa)), self.end(plane, high_pa));
         let (low, high) = (kpa(low_pa), high_pa.map_or("no end found".to_owned(), kpa));
         if width(&low, VALUE_SIZE) + width(&high, VALUE_SIZE) + 16.0 <= right - left {
-            value(svg, plane, at(left, y), &low, Anchor::Start);
-            value(svg, plane, at(right, y), &high, Anchor::End);
+            value(marks, plane, at(left, y), &low, Anchor::Start);
+            value(marks, plane, at(right, y), &high, Anchor::End);
         } else {
             let both = match high_pa {
                 Some(high_pa) => format!("{} to {}", short(low_pa / 1000.0, 2), kpa(high_pa)),
                 None => format!("from {low}"),
             };
-            value(svg, plane, at((left + right) / 2.0, y), &both, Anchor::Middle);
+            value(marks, plane, at((left + right) / 2.0, y), &both, Anchor::Middle);
         }
     }
 
@@ -196,19 +197,19 @@ impl Drawing<'_> {
     }
 
     fn key(&self, page: &mut Page) {
-        let strong = |svg: &mut Svg, point: Point| {
-            svg.fill(
+        let strong = |marks: &mut Marks, point: Point| {
+            marks.fill(
                 Area { left: point.x - 12.0, right: point.x + 12.0, top: point.y - 7.0, bottom: point.y + 7.0 },
                 palette::BLUE,
             );
         };
-        let thin = |svg: &mut Svg, point: Point| {
-            svg.fill(
+        let thin = |marks: &mut Marks, point: Point| {
+            marks.fill(
                 Area { left: point.x - 12.0, right: point.x + 12.0, top: point.y - 2.5, bottom: point.y + 2.5 },
                 palette::SKY,
             );
             for x in [point.x - 12.0, point.x + 12.0] {
-                svg.line(at(x, point.y - 6.0), at(x, point.y + 6.0), pen(palette::BLUE, 1.6));
+                marks.line(at(x, point.y - 6.0), at(x, point.y + 6.0), pen(palette::BLUE, 1.6));
             }
         };
         let mut items = Vec::new();
@@ -233,13 +234,13 @@ impl Drawing<'_> {
 }
 
 /// A value beside a bar, kept inside the plot and free of the grid.
-fn value(svg: &mut Svg, plane: &Plane, place: Point, words: &str, anchor: Anchor) {
+fn value(marks: &mut Marks, plane: &Plane, place: Point, words: &str, anchor: Anchor) {
     let area = crate::chart::text::area(words, VALUE_SIZE, place, anchor);
     let Area { left, right, .. } = plane.plot;
     let shift = (left - area.left).max(0.0) - (area.right - right).max(0.0);
     let area = Area { left: area.left + shift, right: area.right + shift, ..area };
-    svg.fill(Area { left: area.left - 2.0, right: area.right + 2.0, ..area }, palette::PAPER);
-    svg.text(at(area.left, place.y), words, plain(VALUE_SIZE));
+    marks.fill(Area { left: area.left - 2.0, right: area.right + 2.0, ..area }, palette::PAPER);
+    marks.text(at(area.left, place.y), words, plain(VALUE_SIZE));
 }
 
 /// A label as the beginning of a headline.

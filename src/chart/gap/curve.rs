@@ -2,10 +2,10 @@
 
 use super::Curve;
 use crate::chart::lines::{runs, stretch, widest};
+use crate::chart::marks::{Marks, Pen, Point, at, pen};
 use crate::chart::palette;
 use crate::chart::plane::Plane;
 use crate::chart::reed::{absent, arrowhead, cross};
-use crate::chart::svg::{Pen, Point, Svg, at, pen};
 use crate::chart::window::{Bar, Shown};
 use crate::chart::words::Words;
 use crate::units::metres;
@@ -60,37 +60,37 @@ impl<'a> Traced<'a> {
     }
 
     /// The window as an area.
-    pub fn band(&self, svg: &mut Svg) {
+    pub fn band(&self, marks: &mut Marks) {
         let top = self.runs(|ends| ends.speaks.map(|(_, high, _)| high));
         for (low, high) in self.lowest().into_iter().zip(top) {
             let outline: Vec<Point> = low.into_iter().chain(high.into_iter().rev()).collect();
-            svg.patch(&outline, palette::PALE_SKY);
+            marks.patch(&outline, palette::PALE_SKY);
         }
     }
 
     /// All lines, which no words may cover.
-    pub fn lines(&self, svg: &mut Svg, words: &mut Words) {
+    pub fn lines(&self, marks: &mut Marks, words: &mut Words) {
         let fine = Pen { width: if self.curve.is_own { 1.2 } else { 0.8 }, ..self.pen }.dashed("1 3");
         for run in self.runs(|ends| Some(ends.onset)).iter().chain(&self.runs(|ends| ends.choke)) {
-            stretch(svg, run, fine);
+            stretch(marks, run, fine);
             words.keep_off_line(run);
         }
         for run in self.lowest().iter().chain(&self.highest()) {
-            stretch(svg, run, self.pen);
+            stretch(marks, run, self.pen);
             words.keep_off_line(run);
         }
         let open = self.points.iter().filter_map(|(x, ends)| Some((x, ends.as_ref()?.speaks?)));
         for (x, (_, high, _)) in open.filter(|(_, (.., is_open))| *is_open) {
-            arrowhead(svg, at(*x, high), 4.0, self.pen.colour);
+            arrowhead(marks, at(*x, high), 4.0, self.pen.colour);
         }
     }
 
     /// Names the lines.
-    pub fn names(&self, svg: &mut Svg, words: &mut Words) {
+    pub fn names(&self, marks: &mut Marks, words: &mut Words) {
         let clearance = metres(self.curve.clearance_m);
         let mut name = |runs: Vec<Vec<Point>>, what: String| {
             if let Some(run) = widest(runs) {
-                words.beside_line(svg, &run, &what, self.pen.colour);
+                words.beside_line(marks, &run, &what, self.pen.colour);
             }
         };
         name(self.lowest(), format!("lowest, clearance {clearance}"));
@@ -102,12 +102,12 @@ impl<'a> Traced<'a> {
     }
 
     /// Says along the foot of the plot where the reed never sounds and where nothing is known.
-    pub fn gaps(&self, svg: &mut Svg, plane: &Plane) {
+    pub fn gaps(&self, marks: &mut Marks, plane: &Plane) {
         for ((x, _), (_, shown)) in self.points.iter().zip(&self.curve.points) {
             let foot = at(*x, plane.plot.bottom - 9.0);
             match shown {
-                Shown::Nothing => absent(svg, foot),
-                Shown::Silent => cross(svg, foot, 4.0, pen(palette::VERMILION, 2.0)),
+                Shown::Nothing => absent(marks, foot),
+                Shown::Silent => cross(marks, foot, 4.0, pen(palette::VERMILION, 2.0)),
                 Shown::Bar(_) => {}
             }
         }

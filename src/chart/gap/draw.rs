@@ -2,12 +2,13 @@
 
 use super::curve::Traced;
 use super::{Curve, GapChart, OwnGap};
+use crate::chart::Picture;
 use crate::chart::lines::pens;
+use crate::chart::marks::{Area, Marks, Point, at, pen, plain};
 use crate::chart::page::{KeyItem, Page, SeriesName, WIDTH, series_names};
 use crate::chart::plane::{self, PRESSURE_TITLE, Plane, kpa, pressure_scale};
 use crate::chart::reed::{absent, arrowhead, cross};
 use crate::chart::scale::Scale;
-use crate::chart::svg::{Area, Point, Svg, at, pen, plain};
 use crate::chart::uprights::{Upright, Uprights, of_player};
 use crate::chart::window::Shown;
 use crate::chart::words::Words;
@@ -31,7 +32,7 @@ impl<'a> Drawing<'a> {
         Self { chart, curves, own: own.map(|own| (own, Shown::of(&own.window))) }
     }
 
-    pub fn to_svg(&self) -> String {
+    pub fn picture(&self) -> Picture {
         let (title, subtitle) = self.headline();
         let mut page = Page::open(&title, &subtitle);
         self.key(&mut page);
@@ -47,7 +48,7 @@ impl<'a> Drawing<'a> {
         let plot = page.take(PLOT_HEIGHT);
         let plane = Plane { plot, x, y };
         let mut words = Words::new(Area { left: plot.left + 2.0, right: WIDTH - 8.0, ..plot });
-        self.curves(&mut page.svg, &plane, &mut words, (&own, room));
+        self.curves(&mut page.marks, &plane, &mut words, (&own, room));
         if self.curves.iter().all(|curve| curve.points.is_empty()) {
             page.empty(plot, "No tip gaps to show.");
         }
@@ -56,24 +57,24 @@ impl<'a> Drawing<'a> {
         page.close(&with_words_left_out(left_out, &self.chart.small_print), &self.description())
     }
 
-    fn curves(&self, svg: &mut Svg, plane: &Plane, words: &mut Words, (own, room): (&Uprights, Area)) {
+    fn curves(&self, marks: &mut Marks, plane: &Plane, words: &mut Words, (own, room): (&Uprights, Area)) {
         let open = self.limit_pa().map_or(plane.plot.top, |limit_pa| plane.y_of(limit_pa / 1000.0));
         let pens = pens(self.curves.iter().map(|curve| curve.is_own));
         let curves = self.curves.iter().zip(pens);
         let traced: Vec<Traced<'_>> = curves.map(|(curve, pen)| Traced::of(curve, pen, plane, open)).collect();
         let (strong, faint): (Vec<_>, Vec<_>) = traced.iter().zip(&self.curves).partition(|(_, curve)| curve.is_own);
-        strong.iter().for_each(|(traced, _)| traced.band(svg));
-        plane.axes(svg, "tip gap (mm)", PRESSURE_TITLE, false);
-        self.levels(svg, plane, words);
-        own.draw(svg, room, plane.plot);
+        strong.iter().for_each(|(traced, _)| traced.band(marks));
+        plane.axes(marks, "tip gap (mm)", PRESSURE_TITLE, false);
+        self.levels(marks, plane, words);
+        own.draw(marks, room, plane.plot);
         own.lines().for_each(|x| words.keep_off_line(&[at(x, plane.plot.top), at(x, plane.plot.bottom)]));
         for (traced, _) in faint.iter().chain(&strong) {
-            traced.lines(svg, words);
+            traced.lines(marks, words);
         }
-        strong.iter().for_each(|(traced, _)| traced.gaps(svg, plane));
-        self.own_marks(svg, plane, words);
+        strong.iter().for_each(|(traced, _)| traced.gaps(marks, plane));
+        self.own_marks(marks, plane, words);
         for (traced, _) in strong.iter().chain(&faint) {
-            traced.names(svg, words);
+            traced.names(marks, words);
         }
     }
 
@@ -93,13 +94,13 @@ impl<'a> Drawing<'a> {
     }
 
     /// The player's pressures and the limit of what was asked.
-    fn levels(&self, svg: &mut Svg, plane: &Plane, words: &mut Words) {
+    fn levels(&self, marks: &mut Marks, plane: &Plane, words: &mut Words) {
         let player = of_player(self.chart.player.as_ref()).into_iter();
         let limit = self.limit_pa().map(|limit_pa| (limit_pa, "limit", pen(palette::ABSENT, 1.0).dashed("1 3")));
         let mut names = Vec::new();
         for (pressure_pa, name, pen) in player.chain(limit) {
             let end = at(plane.plot.right, plane.y_of(pressure_pa / 1000.0));
-            svg.line(at(plane.plot.left, end.y), end, pen);
+            marks.line(at(plane.plot.left, end.y), end, pen);
             words.keep_off_line(&[at(plane.plot.left, end.y), end]);
             let name = if name == "limit" { format!("limit {}", kpa(pressure_pa)) } else { name.to_owned() };
             names.push(SeriesName { name, colour: palette::INK, end });
@@ -107,17 +108,17 @@ impl<'a> Drawing<'a> {
         if !names.is_empty() {
             words.keep_off(Area { left: plane.plot.right, right: WIDTH, ..plane.plot });
         }
-        series_names(svg, plane.plot, names);
+        series_names(marks, plane.plot, names);
     }
 
     /// The ends of the window of the reed as it is, with their values.
-    fn own_marks(&self, svg: &mut Svg, plane: &Plane, words: &mut Words) {
+    fn own_marks(&self, marks: &mut Marks, plane: &Plane, words: &mut Words) {
         let Some((own, shown)) = &self.own else { return };
         let Some((low_pa, high_pa)) = shown.bar().and_then(|bar| bar.speaks) else { return };
         for pressure_pa in [Some(low_pa), high_pa].into_iter().flatten() {
             let point: Point = plane.at(1000.0 * own.gap_m, pressure_pa / 1000.0);
-            svg.circle(point, 5.0, palette::INK, pen(palette::PAPER, 1.2));
-            words.beside_point(svg, point, 6.0, &kpa(pressure_pa), plain(13.0).bold());
+            marks.circle(point, 5.0, palette::INK, pen(palette::PAPER, 1.2));
+            words.beside_point(marks, point, 6.0, &kpa(pressure_pa), plain(13.0).bold());
         }
     }
 
@@ -138,12 +139,12 @@ impl<'a> Drawing<'a> {
     fn key(&self, page: &mut Page) {
         let own: Vec<&Shown> =
             self.curves.iter().filter(|curve| curve.is_own).flat_map(|c| c.points.iter().map(|p| &p.1)).collect();
-        let silent = |svg: &mut Svg, point: Point| cross(svg, point, 4.0, pen(palette::VERMILION, 2.0));
-        let open = |svg: &mut Svg, point: Point| arrowhead(svg, at(point.x, point.y - 4.0), 5.0, palette::BLUE);
-        let faint = |svg: &mut Svg, point: Point| {
-            svg.line(at(point.x - 12.0, point.y), at(point.x + 12.0, point.y), pen(palette::BLUE, 1.2).dashed("1 3"));
+        let silent = |marks: &mut Marks, point: Point| cross(marks, point, 4.0, pen(palette::VERMILION, 2.0));
+        let open = |marks: &mut Marks, point: Point| arrowhead(marks, at(point.x, point.y - 4.0), 5.0, palette::BLUE);
+        let faint = |marks: &mut Marks, point: Point| {
+            marks.line(at(point.x - 12.0, point.y), at(point.x + 12.0, point.y), pen(palette::BLUE, 1.2).dashed("1 3"));
         };
-        type Entry<'a> = (bool, &'a dyn Fn(&mut Svg, Point), &'static str);
+        type Entry<'a> = (bool, &'a dyn Fn(&mut Marks, Point), &'static str);
         let entries: [Entry<'_>; 4] = [
             (
                 self.curves.iter().any(|curve| curve.ends().next().is_some()),

@@ -1,11 +1,12 @@
 //! The drawing of level over pressure.
 
 use super::{LevelChart, LevelEnd};
+use crate::chart::Picture;
 use crate::chart::branch::{self, BranchLine};
+use crate::chart::marks::{Area, Marks, Pen, Point, at, pen, plain};
 use crate::chart::page::{KeyItem, Page};
 use crate::chart::plane::{self, PRESSURE_TITLE, Plane, kpa, pressure_scale};
 use crate::chart::scale::Scale;
-use crate::chart::svg::{Area, Pen, Point, Svg, at, pen, plain};
 use crate::chart::uprights::{Upright, Uprights, of_player};
 use crate::chart::{palette, plottable, with_words_left_out};
 use crate::units::decibel;
@@ -29,7 +30,7 @@ pub(super) struct Drawing<'a> {
 }
 
 impl Drawing<'_> {
-    pub fn to_svg(&self) -> String {
+    pub fn picture(&self) -> Picture {
         let subtitle = format!("{} · sound level against mouth pressure, and where playing ends", self.chart.reed_name);
         let mut page = Page::open(&self.title(), &subtitle);
         self.key(&mut page);
@@ -38,16 +39,16 @@ impl Drawing<'_> {
         let uprights = self.uprights(&flat);
         let room = page.take(uprights.height());
         let plane = Plane { plot: page.take(PLOT_HEIGHT), ..flat };
-        let svg = &mut page.svg;
+        let marks = &mut page.marks;
         if let Some((lowest, highest)) = self.chart.window() {
             let [left, right] = [lowest, highest].map(|end| plane.x_of(end.pressure_pa / 1000.0));
-            svg.fill(Area { left, right, ..plane.plot }, palette::WANTED);
+            marks.fill(Area { left, right, ..plane.plot }, palette::WANTED);
         }
-        plane.axes(svg, PRESSURE_TITLE, AXIS_TITLE, false);
-        uprights.draw(svg, room, plane.plot);
+        plane.axes(marks, PRESSURE_TITLE, AXIS_TITLE, false);
+        uprights.draw(marks, room, plane.plot);
         let stretches = self.line.stretches(&plane);
-        branch::draw(svg, &stretches);
-        self.bracket(svg, &plane);
+        branch::draw(marks, &stretches);
+        self.bracket(marks, &plane);
         if stretches.is_empty() {
             page.empty(plane.plot, "No sound level is known.");
         }
@@ -91,7 +92,7 @@ impl Drawing<'_> {
     }
 
     /// The dynamic range, beside the plot.
-    fn bracket(&self, svg: &mut Svg, plane: &Plane) {
+    fn bracket(&self, marks: &mut Marks, plane: &Plane) {
         let (Some((low_db, high_db)), Some((lowest, highest))) = (self.chart.range_db(), self.chart.window()) else {
             return;
         };
@@ -99,23 +100,23 @@ impl Drawing<'_> {
         let faint = pen(palette::INK, 0.9).dashed("1 3");
         for (end, db) in [(lowest, low_db), (highest, high_db)] {
             let point = plane.at(end.pressure_pa / 1000.0, db);
-            svg.line(point, at(x, point.y), faint);
-            svg.line(at(x - 6.0, point.y), at(x, point.y), pen(palette::INK, 1.6));
-            svg.circle(point, 4.6, palette::INK, pen(palette::PAPER, 1.2));
+            marks.line(point, at(x, point.y), faint);
+            marks.line(at(x - 6.0, point.y), at(x, point.y), pen(palette::INK, 1.6));
+            marks.circle(point, 4.6, palette::INK, pen(palette::PAPER, 1.2));
         }
         let (top, bottom) = (plane.y_of(low_db.max(high_db)), plane.y_of(low_db.min(high_db)));
-        svg.line(at(x, top), at(x, bottom), pen(palette::INK, 1.6));
+        marks.line(at(x, top), at(x, bottom), pen(palette::INK, 1.6));
         let middle = (top + bottom) / 2.0;
-        svg.text(at(x + 8.0, middle), &decibel((high_db - low_db).abs()), plain(15.0).bold());
-        svg.text(at(x + 8.0, middle + 16.0), "dynamic range", plain(12.0).coloured(palette::SOFT_INK));
+        marks.text(at(x + 8.0, middle), &decibel((high_db - low_db).abs()), plain(15.0).bold());
+        marks.text(at(x + 8.0, middle + 16.0), "dynamic range", plain(12.0).coloured(palette::SOFT_INK));
     }
 
     fn key(&self, page: &mut Page) {
-        let band = |svg: &mut Svg, point: Point| {
+        let band = |marks: &mut Marks, point: Point| {
             let area = Area { left: point.x - 10.0, top: point.y - 7.0, right: point.x + 10.0, bottom: point.y + 7.0 };
-            svg.fill(area, palette::WANTED);
+            marks.fill(area, palette::WANTED);
             for x in [area.left, area.right] {
-                svg.line(at(x, area.top), at(x, area.bottom), WINDOW_END);
+                marks.line(at(x, area.top), at(x, area.bottom), WINDOW_END);
             }
         };
         let mut items = Vec::new();

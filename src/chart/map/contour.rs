@@ -4,7 +4,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::chart::svg::{Point, at};
+use crate::chart::marks::{Point, at};
 
 /// A place and the height of the field there.
 type Node = (Point, f64);

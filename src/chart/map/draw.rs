@@ -5,10 +5,11 @@ use super::contour::Field;
 use super::levels::{Levels, rounded};
 use super::ramp::shade;
 use super::{MapAxis, MapChart};
+use crate::chart::Picture;
+use crate::chart::marks::{Anchor, Area, Marks, Point, Type, at, pen, plain};
 use crate::chart::page::Page;
 use crate::chart::plane::{self, Plane};
 use crate::chart::scale::Scale;
-use crate::chart::svg::{Anchor, Area, Point, Svg, Type, at, pen, plain};
 use crate::chart::words::places;
 use crate::chart::{LARGEST, palette, text};
 
@@ -36,17 +37,17 @@ impl<'a> Drawing<'a> {
         Self { chart, columns, rows, levels, ends }
     }
 
-    pub fn to_svg(&self) -> String {
+    pub fn picture(&self) -> Picture {
         let mut page = Page::open(&self.chart.title, &self.subtitle());
         page.take(8.0);
         let plot = page.take(PLOT_HEIGHT);
         let plane = Plane { plot, x: scale(&self.chart.x, &self.columns), y: scale(&self.chart.y, &self.rows) };
         let is_map = self.columns.len() > 1 && self.rows.len() > 1;
-        let svg = &mut page.svg;
-        plane.axes(svg, &shortened(&self.chart.x.title()), &shortened(&self.chart.y.title()), false);
+        let marks = &mut page.marks;
+        plane.axes(marks, &shortened(&self.chart.x.title()), &shortened(&self.chart.y.title()), false);
         let mut small_print = self.chart.small_print.clone();
         if is_map {
-            self.field(svg, &plane);
+            self.field(marks, &plane);
             if self.own_is_outside() {
                 small_print = format!("This reed lies outside the map. {small_print}");
             }
@@ -62,11 +63,11 @@ impl<'a> Drawing<'a> {
         page.close(&small_print, &self.description())
     }
 
-    fn field(&self, svg: &mut Svg, plane: &Plane) {
+    fn field(&self, marks: &mut Marks, plane: &Plane) {
         let has_holes =
             self.rows.iter().any(|row| self.columns.iter().any(|column| value(self.chart, *row, *column).is_none()));
         if has_holes {
-            hatch(svg, plane.plot);
+            hatch(marks, plane.plot);
         }
         let heights = |row: &usize| {
             self.columns.iter().map(|column| value(self.chart, *row, *column).map(|v| self.levels.height(v))).collect()
@@ -78,7 +79,7 @@ impl<'a> Drawing<'a> {
         );
         let levels: Vec<f64> = self.levels.values.iter().map(|level| self.levels.height(*level)).collect();
         for (step, shapes) in field.steps(&levels).iter().enumerate() {
-            svg.patches(shapes, &shade(step, levels.len() + 1));
+            marks.patches(shapes, &shade(step, levels.len() + 1));
         }
         let own = self.own_place(plane).map(|place| (place, self.own_words(plane, place)));
         let mut taken: Vec<Area> =
@@ -86,22 +87,22 @@ impl<'a> Drawing<'a> {
         let lines: Vec<Vec<Vec<Point>>> = levels.iter().map(|level| field.lines(*level)).collect();
         for (k, lines) in lines.iter().enumerate() {
             let colour = if 2 * k + 1 > levels.len() { palette::PAPER } else { palette::INK };
-            lines.iter().for_each(|line| svg.path(line, pen(colour, 0.9)));
+            lines.iter().for_each(|line| marks.path(line, pen(colour, 0.9)));
         }
         for (level, lines) in self.levels.values.iter().zip(&lines) {
-            self.label(svg, plane, *level, lines, &mut taken);
+            self.label(marks, plane, *level, lines, &mut taken);
         }
         if let Some((place, (words, area))) = &own {
-            svg.circle(*place, 7.5, palette::PAPER, pen(palette::INK, 1.2));
-            svg.circle(*place, 4.2, palette::INK, pen(palette::INK, 0.0));
-            boxed(svg, *area, words, true);
+            marks.circle(*place, 7.5, palette::PAPER, pen(palette::INK, 1.2));
+            marks.circle(*place, 4.2, palette::INK, pen(palette::INK, 0.0));
+            boxed(marks, *area, words, true);
         }
         let missing = has_holes.then_some(self.chart.missing.as_str());
-        Bar { levels: &self.levels, ends: self.ends, unit: &self.chart.unit, missing }.draw(svg, plane.plot);
+        Bar { levels: &self.levels, ends: self.ends, unit: &self.chart.unit, missing }.draw(marks, plane.plot);
     }
 
     /// Writes the value of a level on the longest of its lines, where there is room.
-    fn label(&self, svg: &mut Svg, plane: &Plane, level: f64, lines: &[Vec<Point>], taken: &mut Vec<Area>) {
+    fn label(&self, marks: &mut Marks, plane: &Plane, level: f64, lines: &[Vec<Point>], taken: &mut Vec<Area>) {
         let words = self.levels.label(level);
         let wide = text::width(&words, LABEL_SIZE);
         let length = |line: &[Point]| line.windows(2).map(|p| (p[1].x - p[0].x).hypot(p[1].y - p[0].y)).sum::<f64>();
@@ -116,7 +117,7 @@ impl<'a> Drawing<'a> {
         if let Some(area) =
             boxes.into_iter().find(|area| plane.plot.holds(area) && !taken.iter().any(|t| t.overlaps(area)))
         {
-            boxed(svg, area, &words, false);
+            boxed(marks, area, &words, false);
             taken.push(area);
         }
     }
@@ -200,8 +201,8 @@ fn padded(words: &str, place: Point) -> Area {
 }
 
 /// Words on paper in the room found for them.
-fn boxed(svg: &mut Svg, room: Area, words: &str, is_bold: bool) {
-    svg.fill(room, palette::PAPER);
+fn boxed(marks: &mut Marks, room: Area, words: &str, is_bold: bool) {
+    marks.fill(room, palette::PAPER);
     let style = Type { bold: is_bold, ..plain(LABEL_SIZE).anchored(Anchor::Middle) };
-    svg.text(at((room.left + room.right) / 2.0, room.bottom - 4.1), words, style);
+    marks.text(at((room.left + room.right) / 2.0, room.bottom - 4.1), words, style);
 }

@@ -1,12 +1,13 @@
 //! The drawing of pitch over pressure.
 
 use super::PitchCurveChart;
+use crate::chart::Picture;
 use crate::chart::branch::{self, BranchLine};
+use crate::chart::marks::{Anchor, Area, Marks, at, pen, plain};
 use crate::chart::page::{KeyItem, MARGIN, Page, TICK_SIZE, WIDTH};
 use crate::chart::plane::{self, PRESSURE_TITLE, Plane, pressure_scale};
 use crate::chart::reed::printed;
 use crate::chart::scale::{Scale, signed};
-use crate::chart::svg::{Anchor, Area, Svg, at, pen, plain};
 use crate::chart::uprights::{Upright, Uprights, of_player};
 use crate::chart::words::Words;
 use crate::chart::{palette, plottable, with_words_left_out};
@@ -31,7 +32,7 @@ pub(super) struct Drawing<'a> {
 }
 
 impl Drawing<'_> {
-    pub fn to_svg(&self) -> String {
+    pub fn picture(&self) -> Picture {
         let subtitle = format!("{} · sounding pitch against mouth pressure", self.chart.reed_name);
         let mut page = Page::open(&self.title(), &subtitle);
         if self.line.turns() {
@@ -44,16 +45,16 @@ impl Drawing<'_> {
         let uprights = self.uprights(&flat);
         let room = narrow(page.take(uprights.height() + 4.0));
         let plane = Plane { plot: narrow(page.take(PLOT_HEIGHT)), ..flat };
-        let svg = &mut page.svg;
-        plane.axes(svg, PRESSURE_TITLE, AXIS_TITLE, true);
-        self.second_axis(svg, &plane);
-        uprights.draw(svg, room, plane.plot);
+        let marks = &mut page.marks;
+        plane.axes(marks, PRESSURE_TITLE, AXIS_TITLE, true);
+        self.second_axis(marks, &plane);
+        uprights.draw(marks, room, plane.plot);
         let mut words = Words::new(Area { left: plane.plot.left + 2.0, right: plane.plot.right - 2.0, ..plane.plot });
         uprights.lines().for_each(|x| words.keep_off_line(&[at(x, plane.plot.top), at(x, plane.plot.bottom)]));
         let stretches = self.line.stretches(&plane);
         stretches.iter().for_each(|(points, _)| words.keep_off_line(points));
-        self.reference(svg, &plane, &mut words);
-        branch::draw(svg, &stretches);
+        self.reference(marks, &plane, &mut words);
+        branch::draw(marks, &stretches);
         if stretches.is_empty() {
             let why = if self.chart.plucked_hz().is_none() {
                 "The plucked pitch is not known."
@@ -90,33 +91,33 @@ impl Drawing<'_> {
     }
 
     /// The plucked pitch.
-    fn reference(&self, svg: &mut Svg, plane: &Plane, words: &mut Words) {
+    fn reference(&self, marks: &mut Marks, plane: &Plane, words: &mut Words) {
         let Some(plucked_hz) = self.chart.plucked_hz() else { return };
         let y = plane.y_of(0.0);
         let line = [at(plane.plot.left, y), at(plane.plot.right, y)];
-        svg.path(&line, pen(palette::INK, 1.2));
+        marks.path(&line, pen(palette::INK, 1.2));
         words.keep_off_line(&line);
         let name = format!("plucked pitch {}", self.hertz_and_note(plucked_hz).join(", ").trim_end_matches(", "));
-        words.beside_line(svg, &line, &name, palette::INK);
+        words.beside_line(marks, &line, &name, palette::INK);
     }
 
     /// Frequencies and notes at the ticks of the first axis.
-    fn second_axis(&self, svg: &mut Svg, plane: &Plane) {
+    fn second_axis(&self, marks: &mut Marks, plane: &Plane) {
         let Some(plucked_hz) = self.chart.plucked_hz() else { return };
         let right = plane.plot.right;
-        svg.line(at(right, plane.plot.top), at(right, plane.plot.bottom), pen(palette::INK, 1.0));
+        marks.line(at(right, plane.plot.top), at(right, plane.plot.bottom), pen(palette::INK, 1.0));
         for tick in plane.y.ticks() {
             let y = plane.y_of(tick.value) + 4.2;
             let style = plain(TICK_SIZE).coloured(palette::SOFT_INK);
             let [hertz, note] = self.hertz_and_note(raised(plucked_hz, tick.value));
-            svg.text(at(right + 72.0, y), &hertz, style.anchored(Anchor::End));
-            svg.text(at(right + 80.0, y), &note, style);
+            marks.text(at(right + 72.0, y), &hertz, style.anchored(Anchor::End));
+            marks.text(at(right + 80.0, y), &note, style);
         }
         let notes = plottable(self.chart.a4_hz).map(|a4_hz| format!("; note and cents (A4 = {})", hertz(a4_hz)));
         let title = format!("frequency (Hz){}", notes.unwrap_or_default());
         let style = plain(13.0).anchored(Anchor::Middle).turned(-90.0);
         let middle = (plane.plot.top + plane.plot.bottom) / 2.0;
-        svg.text(at(WIDTH - MARGIN + 4.0, middle), &title, style);
+        marks.text(at(WIDTH - MARGIN + 4.0, middle), &title, style);
     }
 
     /// "494.2 Hz" and "B4 +1"; no note where it has no name.

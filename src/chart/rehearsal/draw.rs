@@ -1,11 +1,12 @@
 //! Drawing a piece: lines of time below each other, as on a sheet of music.
 
 use super::{RehearsalChart, RehearsalNote};
+use crate::chart::Picture;
+use crate::chart::marks::{Anchor, Area, Marks, Pen, Point, at, pen, plain};
 use crate::chart::near::{NearLabel, Placer};
 use crate::chart::page::{KeyItem, LEFT, MARGIN, Page, RIGHT, TICK_SIZE};
 use crate::chart::reed::{Breath, Slide, cross};
 use crate::chart::scale::Scale;
-use crate::chart::svg::{Anchor, Area, Pen, Point, Svg, at, pen, plain};
 use crate::chart::{palette, with_left_out};
 use crate::rehearse::Outcome;
 use crate::sheet::Note;
@@ -32,7 +33,7 @@ struct Drawing<'a> {
     lines: usize,
 }
 
-pub(super) fn to_svg(chart: &RehearsalChart) -> String {
+pub(super) fn picture(chart: &RehearsalChart) -> Picture {
     let shown = &chart.notes[..chart.notes.len().min(RehearsalChart::MOST_DRAWN)];
     let mut page = Page::open(&title(chart), &format!("{} on {}", chart.piece, chart.set_name));
     key(&mut page, shown);
@@ -47,11 +48,11 @@ pub(super) fn to_svg(chart: &RehearsalChart) -> String {
             let plot = page.take((ROW * f64::from(drawing.high - drawing.low + 1)).max(LEAST_HEIGHT));
             let hands = page.take(HANDS);
             page.take(NUMBERS);
-            left_out += drawing.line(&mut page.svg, line, plot, hands);
+            left_out += drawing.line(&mut page.marks, line, plot, hands);
         }
         let below = page.take(14.0);
         let style = plain(13.0).anchored(Anchor::Middle);
-        page.svg.text(at((LEFT + RIGHT) / 2.0, below.bottom - 6.0), "time (s)", style);
+        page.marks.text(at((LEFT + RIGHT) / 2.0, below.bottom - 6.0), "time (s)", style);
     }
     let cut = chart.notes.len() - shown.len();
     let small_print = match cut {
@@ -84,21 +85,21 @@ fn description(chart: &RehearsalChart) -> String {
 }
 
 /// A sign of the key, drawn around a point.
-type Sign = Box<dyn Fn(&mut Svg, Point)>;
+type Sign = Box<dyn Fn(&mut Marks, Point)>;
 
 /// The signs that occur.
 fn key(page: &mut Page, notes: &[RehearsalNote]) {
     let occurs = |outcome: &Outcome| notes.iter().any(|note| note.outcome == *outcome);
     let of = |outcome: Outcome| -> (Sign, &str) {
-        let sign = move |svg: &mut Svg, centre: Point| {
+        let sign = move |marks: &mut Marks, centre: Point| {
             let (left, right) = (centre.x - 12.0, centre.x + 12.0);
-            bar_of(svg, Area { left, right, top: centre.y - 3.0, bottom: centre.y + 3.0 }, outcome, 0.4);
+            bar_of(marks, Area { left, right, top: centre.y - 3.0, bottom: centre.y + 3.0 }, outcome, 0.4);
         };
         (Box::new(sign), outcome.words())
     };
     let hands: [(Sign, &str); 2] = [
-        (Box::new(|svg, place| hand(svg, Area::around(place, 5.0), true, false)), "draw"),
-        (Box::new(|svg, place| hand(svg, Area::around(place, 5.0), false, true)), "slide in"),
+        (Box::new(|marks, place| hand(marks, Area::around(place, 5.0), true, false)), "draw"),
+        (Box::new(|marks, place| hand(marks, Area::around(place, 5.0), false, true)), "slide in"),
     ];
     let signs: Vec<(Sign, &str)> = Outcome::ALL.into_iter().filter(occurs).map(of).chain(hands).collect();
     let items: Vec<KeyItem<'_>> =
@@ -121,11 +122,11 @@ impl<'a> Drawing<'a> {
     }
 
     /// Draws one line of time; how many names found no room.
-    fn line(&self, svg: &mut Svg, line: usize, plot: Area, hands: Area) -> usize {
+    fn line(&self, marks: &mut Marks, line: usize, plot: Area, hands: Area) -> usize {
         let from_s = line as f64 * self.line_s;
         let scale = Scale::Linear { low: from_s, high: from_s + self.line_s };
         let x = |time_s: f64| plot.left + scale.share(time_s) * (plot.right - plot.left);
-        self.grid(svg, plot, hands, scale);
+        self.grid(marks, plot, hands, scale);
         let (mut taken, mut labels) = (Vec::new(), Vec::new());
         let mut named: Vec<&str> = Vec::new();
         let inside = |(_, note): &(usize, &RehearsalNote)| {
@@ -137,12 +138,12 @@ impl<'a> Drawing<'a> {
             let bar = Area { left: left.min(right - LEAST_WIDE), right, ..self.row(plot, note.midi_note) };
             taken.push(bar);
             let begins = note.start_s >= from_s;
-            svg.group_of("note", &number.to_string(), &in_words(note), |svg| {
-                bar_of(svg, bar, note.outcome, note.share_gone);
+            marks.group_of("note", &number.to_string(), &in_words(note), |marks| {
+                bar_of(marks, bar, note.outcome, note.share_gone);
             });
             if let Some((_, breath, slide)) = &note.on {
                 hand(
-                    svg,
+                    marks,
                     Area { left: bar.left, right: bar.right, ..hands },
                     *breath == Breath::Draw,
                     *slide == Slide::In,
@@ -159,7 +160,7 @@ impl<'a> Drawing<'a> {
                 });
             }
         }
-        Placer::new(Area { top: plot.top - ABOVE, ..plot }, taken).draw(svg, &labels)
+        Placer::new(Area { top: plot.top - ABOVE, ..plot }, taken).draw(marks, &labels)
     }
 
     fn row(&self, plot: Area, midi_note: i32) -> Area {
@@ -168,7 +169,7 @@ impl<'a> Drawing<'a> {
         Area { top: top + 0.1 * each, bottom: top + 0.9 * each, ..plot }
     }
 
-    fn grid(&self, svg: &mut Svg, plot: Area, hands: Area, scale: Scale) {
+    fn grid(&self, marks: &mut Marks, plot: Area, hands: Area, scale: Scale) {
         let style = plain(TICK_SIZE).coloured(palette::SOFT_INK);
         // C and G lie far enough apart for their names; in a narrow range every natural does.
         let classes: &[i32] = if self.high - self.low <= 15 { &[0, 2, 4, 5, 7, 9, 11] } else { &[0, 7] };
@@ -176,24 +177,24 @@ impl<'a> Drawing<'a> {
             let row = self.row(plot, midi_note);
             let y = (row.top + row.bottom) / 2.0;
             let rank = if midi_note.rem_euclid(12) == 0 { palette::GRID } else { palette::FINE_GRID };
-            svg.line(at(plot.left, y), at(plot.right, y), pen(rank, 1.0));
+            marks.line(at(plot.left, y), at(plot.right, y), pen(rank, 1.0));
             let name = Note::from_midi(midi_note).map_or(String::new(), |note| note.to_string());
-            svg.text(at(plot.left - 8.0, y + 4.2), &name, style.anchored(Anchor::End));
+            marks.text(at(plot.left - 8.0, y + 4.2), &name, style.anchored(Anchor::End));
         }
-        svg.line(at(plot.left, hands.bottom), at(plot.right, hands.bottom), pen(palette::INK, 1.0));
+        marks.line(at(plot.left, hands.bottom), at(plot.right, hands.bottom), pen(palette::INK, 1.0));
         for tick in scale.ticks_in(10.0) {
             let x = plot.left + scale.share(tick.value) * (plot.right - plot.left);
-            svg.line(at(x, plot.top), at(x, plot.bottom), pen(palette::FINE_GRID, 0.8));
-            svg.line(at(x, hands.bottom), at(x, hands.bottom + 4.0), pen(palette::INK, 1.0));
+            marks.line(at(x, plot.top), at(x, plot.bottom), pen(palette::FINE_GRID, 0.8));
+            marks.line(at(x, hands.bottom), at(x, hands.bottom + 4.0), pen(palette::INK, 1.0));
             let number = tick.label.trim_start_matches('+');
-            svg.text(at(x, hands.bottom + 16.0), number, style.anchored(Anchor::Middle));
+            marks.text(at(x, hands.bottom + 16.0), number, style.anchored(Anchor::Middle));
         }
-        svg.text(at(MARGIN, hands.bottom - 4.0), "breath", style);
+        marks.text(at(MARGIN, hands.bottom - 4.0), "breath", style);
     }
 }
 
 /// A note's bar: filled where it sounds, empty for as long as its reed is not half way.
-fn bar_of(svg: &mut Svg, bar: Area, outcome: Outcome, share_gone: f64) {
+fn bar_of(marks: &mut Marks, bar: Area, outcome: Outcome, share_gone: f64) {
     let corners = |area: Area| {
         [at(area.left, area.top), at(area.right, area.top), at(area.right, area.bottom), at(area.left, area.bottom)]
     };
@@ -205,41 +206,41 @@ fn bar_of(svg: &mut Svg, bar: Area, outcome: Outcome, share_gone: f64) {
         Outcome::NotTogether => (palette::PAPER, pen(palette::ABSENT, 1.2).dashed("4 2")),
         Outcome::NotOnInstrument => (palette::PAPER, pen(palette::ABSENT, 1.2).dashed("1.5 2")),
     };
-    svg.polygon(&corners(bar), fill, edge);
+    marks.polygon(&corners(bar), fill, edge);
     if matches!(outcome, Outcome::Speaks | Outcome::TooLoud | Outcome::TooSoft | Outcome::Late) {
         // A share that is no number draws the whole as gone.
         let gone = if share_gone.is_finite() { share_gone.clamp(0.0, 1.0) } else { 1.0 };
         let sounds_from = bar.left + gone * (bar.right - bar.left);
-        svg.polygon(&corners(Area { right: sounds_from, ..bar }), palette::PAPER, edge);
+        marks.polygon(&corners(Area { right: sounds_from, ..bar }), palette::PAPER, edge);
     }
     let (centre, middle) = (
         at(bar.left + 0.5 * (bar.right - bar.left), 0.5 * (bar.top + bar.bottom)),
         at(bar.left, 0.5 * (bar.top + bar.bottom)),
     );
     match outcome {
-        Outcome::Choked => cross(svg, middle, 4.0, pen(palette::VERMILION_TEXT, 2.0)),
-        Outcome::Silent => svg.circle(middle, 3.4, palette::PAPER, pen(palette::VERMILION_TEXT, 1.8)),
-        Outcome::TooLoud => arrow(svg, centre, -1.0),
-        Outcome::TooSoft => arrow(svg, centre, 1.0),
+        Outcome::Choked => cross(marks, middle, 4.0, pen(palette::VERMILION_TEXT, 2.0)),
+        Outcome::Silent => marks.circle(middle, 3.4, palette::PAPER, pen(palette::VERMILION_TEXT, 1.8)),
+        Outcome::TooLoud => arrow(marks, centre, -1.0),
+        Outcome::TooSoft => arrow(marks, centre, 1.0),
         _ => {}
     }
 }
 
 /// A small triangle, up for louder and down for softer.
-fn arrow(svg: &mut Svg, centre: Point, down: f64) {
+fn arrow(marks: &mut Marks, centre: Point, down: f64) {
     let tip = at(centre.x, centre.y + 4.0 * down);
     let foot = centre.y - 2.5 * down;
-    svg.patch(&[tip, at(centre.x - 4.0, foot), at(centre.x + 4.0, foot)], palette::INK);
+    marks.patch(&[tip, at(centre.x - 4.0, foot), at(centre.x + 4.0, foot)], palette::INK);
 }
 
 /// What the hands do in a note: dark where it is drawn, with a line below where the slide is in.
-fn hand(svg: &mut Svg, room: Area, draws: bool, slide_in: bool) {
+fn hand(marks: &mut Marks, room: Area, draws: bool, slide_in: bool) {
     let middle = 0.5 * (room.top + room.bottom);
     if draws {
-        svg.fill(Area { top: middle - 4.0, bottom: middle + 1.0, ..room }, palette::SOFT_INK);
+        marks.fill(Area { top: middle - 4.0, bottom: middle + 1.0, ..room }, palette::SOFT_INK);
     }
     if slide_in {
-        svg.line(at(room.left, middle + 4.0), at(room.right, middle + 4.0), pen(palette::INK, 2.0));
+        marks.line(at(room.left, middle + 4.0), at(room.right, middle + 4.0), pen(palette::INK, 2.0));
     }
 }
 

@@ -1,12 +1,13 @@
 //! The drawing of speaking times over the pressure.
 
 use super::{Curve, ResponseChart};
+use crate::chart::Picture;
 use crate::chart::lines::{OWN, pens, runs, stretch, widest};
+use crate::chart::marks::{Area, Marks, Pen, Point, at, pen};
 use crate::chart::page::{KeyItem, Page, WIDTH};
 use crate::chart::plane::{self, PRESSURE_TITLE, Plane, kpa, pressure_scale};
 use crate::chart::reed::cross;
 use crate::chart::scale::{Scale, short};
-use crate::chart::svg::{Area, Pen, Point, Svg, at, pen};
 use crate::chart::uprights::{Upright, Uprights, of_player};
 use crate::chart::words::Words;
 use crate::chart::{palette, with_words_left_out};
@@ -28,7 +29,7 @@ impl<'a> Drawing<'a> {
         Self { chart, curves: chart.curves.iter().map(Curve::of).collect() }
     }
 
-    pub fn to_svg(&self) -> String {
+    pub fn picture(&self) -> Picture {
         let (title, subtitle) = self.headline();
         let mut page = Page::open(&title, &subtitle);
         self.key(&mut page);
@@ -38,17 +39,17 @@ impl<'a> Drawing<'a> {
         let player = Uprights::arrange(player.collect());
         let room = page.take(player.height());
         let plane = Plane { plot: page.take(PLOT_HEIGHT), ..flat };
-        let svg = &mut page.svg;
-        plane.axes(svg, PRESSURE_TITLE, AXIS_TITLE, false);
-        player.draw(svg, room, plane.plot);
+        let marks = &mut page.marks;
+        plane.axes(marks, PRESSURE_TITLE, AXIS_TITLE, false);
+        player.draw(marks, room, plane.plot);
         let mut words = Words::new(Area { left: plane.plot.left + 2.0, right: WIDTH - 8.0, ..plane.plot });
         player.lines().for_each(|x| words.keep_off_line(&[at(x, plane.plot.top), at(x, plane.plot.bottom)]));
         let allowed = self.allowed(&plane);
         allowed.iter().for_each(|(line, _)| words.keep_off_line(line));
-        self.curves(svg, &plane, &mut words);
+        self.curves(marks, &plane, &mut words);
         if let Some((line, name)) = &allowed {
-            svg.path(line, pen(palette::VERMILION, 2.0).dashed("9 3 2 3"));
-            words.beside_line(svg, line, name, palette::VERMILION_TEXT);
+            marks.path(line, pen(palette::VERMILION, 2.0).dashed("9 3 2 3"));
+            words.beside_line(marks, line, name, palette::VERMILION_TEXT);
         }
         if self.curves.iter().all(|curve| curve.spoken().next().is_none()) {
             let is_silent = self.curves.iter().any(Curve::never_speaks);
@@ -78,7 +79,7 @@ impl<'a> Drawing<'a> {
         Some(([at(plane.plot.left, y), at(plane.plot.right, y)], name))
     }
 
-    fn curves(&self, svg: &mut Svg, plane: &Plane, words: &mut Words) {
+    fn curves(&self, marks: &mut Marks, plane: &Plane, words: &mut Words) {
         let pens = pens(self.curves.iter().map(|curve| curve.is_own));
         let mut all: Vec<(&Curve<'_>, Pen)> = self.curves.iter().zip(pens).collect();
         // The reader's own on top.
@@ -93,10 +94,10 @@ impl<'a> Drawing<'a> {
             })
             .collect();
         for ((curve, pen), runs) in all.iter().zip(&traced) {
-            svg.group(&in_words(curve), |svg| {
-                runs.iter().for_each(|run| stretch(svg, run, *pen));
+            marks.group(&in_words(curve), |marks| {
+                runs.iter().for_each(|run| stretch(marks, run, *pen));
                 for end in curve.ends() {
-                    cross(svg, place(end), CROSS, Pen { width: 2.2, dash: "", ..*pen });
+                    cross(marks, place(end), CROSS, Pen { width: 2.2, dash: "", ..*pen });
                 }
             });
             runs.iter().for_each(|run| words.keep_off_line(run));
@@ -104,7 +105,7 @@ impl<'a> Drawing<'a> {
         }
         for ((curve, pen), runs) in all.iter().zip(traced).rev() {
             if let Some(run) = widest(runs) {
-                words.beside_line(svg, &run, curve.label, pen.colour);
+                words.beside_line(marks, &run, curve.label, pen.colour);
             }
         }
     }
@@ -125,10 +126,10 @@ impl<'a> Drawing<'a> {
     }
 
     fn key(&self, page: &mut Page) {
-        let strong = |svg: &mut Svg, point: Point| {
-            svg.line(at(point.x - 12.0, point.y), at(point.x + 12.0, point.y), OWN);
+        let strong = |marks: &mut Marks, point: Point| {
+            marks.line(at(point.x - 12.0, point.y), at(point.x + 12.0, point.y), OWN);
         };
-        let end = |svg: &mut Svg, point: Point| cross(svg, point, CROSS, pen(palette::INK, 2.0));
+        let end = |marks: &mut Marks, point: Point| cross(marks, point, CROSS, pen(palette::INK, 2.0));
         let mut items = Vec::new();
         if self.curves.iter().any(|curve| curve.is_own && curve.spoken().next().is_some()) {
             items.push(KeyItem { sign: &strong, meaning: "this reed as it is".to_owned() });

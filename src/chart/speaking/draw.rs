@@ -2,12 +2,13 @@
 
 use super::series::SERIES;
 use super::{SpeakingChart, SpeakingReed, Speech};
+use crate::chart::Picture;
 use crate::chart::flags::{Flag, Flags};
+use crate::chart::marks::{Area, Marks, Pen, Point, at, pen, plain};
 use crate::chart::notes::{self, NoteAxis};
 use crate::chart::page::{KeyItem, Page, SeriesName, TICK_SIZE, height_of, row_name, series_names};
 use crate::chart::reed::absent;
 use crate::chart::scale::{Scale, short};
-use crate::chart::svg::{Area, Pen, Point, Svg, at, pen, plain};
 use crate::chart::{count_of_reeds, palette, verb, with_left_out};
 
 const PLOT_HEIGHT: f64 = 340.0;
@@ -51,7 +52,7 @@ impl Levels {
 }
 
 impl Drawing<'_> {
-    pub fn to_svg(&self) -> String {
+    pub fn picture(&self) -> Picture {
         let (title, subtitle) = self.headline();
         let mut page = Page::open(&title, &subtitle);
         self.key(&mut page);
@@ -68,26 +69,26 @@ impl Drawing<'_> {
         let rows = page.take(if self.has_silent() { 3.0 * SILENT_ROW + 2.0 * ROWS_EDGE } else { 0.0 });
         let plot = page.take(PLOT_HEIGHT);
         let levels = Levels { rows, plot, scale: self.scale() };
-        axis.stripes(&mut page.svg, Area { top: rows.top, ..plot });
+        axis.stripes(&mut page.marks, Area { top: rows.top, ..plot });
         page.upright_axis(plot, levels.scale, AXIS_TITLE);
-        flags.draw(&mut page.svg, flag_room, |flag| {
+        flags.draw(&mut page.marks, flag_room, |flag| {
             let reed = self.reeds[faulty[flag]];
             let feet = reed.faults().into_iter().filter_map(|(series, speech)| levels.answer(series, speech));
             feet.fold(plot.bottom, f64::min) - 7.0
         });
-        self.rows(&mut page.svg, levels);
-        self.series(&mut page.svg, &axis, levels);
+        self.rows(&mut page.marks, levels);
+        self.series(&mut page.marks, &axis, levels);
         for index in 0..self.reeds.len() {
             let tooltip = self.in_words(index);
-            page.svg.group_of("reed", &self.reeds[index].reed.id, &tooltip, |svg| {
-                self.marks(svg, axis.x(index), index, levels)
+            page.marks.group_of("reed", &self.reeds[index].reed.id, &tooltip, |marks| {
+                self.marks(marks, axis.x(index), index, levels)
             });
         }
         if self.reeds.is_empty() {
             page.empty(plot, "There are no reeds in this set.");
         }
         let below = page.take(notes::HEIGHT);
-        axis.names(&mut page.svg, below);
+        axis.names(&mut page.marks, below);
         page.close(&with_left_out(flags.left_out, &self.chart.small_print), &self.description())
     }
 
@@ -149,7 +150,7 @@ impl Drawing<'_> {
     }
 
     fn key(&self, page: &mut Page) {
-        let ring = |svg: &mut Svg, point: Point| svg.circle(point, 7.5, "none", LATE);
+        let ring = |marks: &mut Marks, point: Point| marks.circle(point, 7.5, "none", LATE);
         let mut items = Vec::new();
         if self.reeds.iter().any(|reed| reed.answers().iter().any(|speech| reed.is_late(*speech))) {
             items.push(KeyItem { sign: &ring, meaning: "later than allowed".to_owned() });
@@ -161,23 +162,23 @@ impl Drawing<'_> {
     }
 
     /// The rows of reeds that do not speak, named on both sides.
-    fn rows(&self, svg: &mut Svg, levels: Levels) {
+    fn rows(&self, marks: &mut Marks, levels: Levels) {
         if !self.has_silent() {
             return;
         }
-        row_name(svg, levels.rows, ["does not", "speak"]);
+        row_name(marks, levels.rows, ["does not", "speak"]);
         for (index, series) in SERIES.iter().enumerate() {
             let y = levels.row(index);
-            svg.line(at(levels.rows.left, y), at(levels.rows.right, y), pen(palette::FINE_GRID, 1.0));
-            svg.text(at(levels.rows.right + 17.0, y + 4.0), series.name, plain(TICK_SIZE).coloured(series.colour));
+            marks.line(at(levels.rows.left, y), at(levels.rows.right, y), pen(palette::FINE_GRID, 1.0));
+            marks.text(at(levels.rows.right + 17.0, y + 4.0), series.name, plain(TICK_SIZE).coloured(series.colour));
         }
     }
 
-    fn series(&self, svg: &mut Svg, axis: &NoteAxis<'_>, levels: Levels) {
+    fn series(&self, marks: &mut Marks, axis: &NoteAxis<'_>, levels: Levels) {
         let mut names = Vec::new();
         let allowed = axis.across(|index| self.reeds[index].allowed().map(|allowed_s| levels.of(allowed_s)));
         for run in &allowed {
-            svg.path(run, pen(palette::VERMILION, 2.0).dashed("9 3 2 3"));
+            marks.path(run, pen(palette::VERMILION, 2.0).dashed("9 3 2 3"));
         }
         if let Some(end) = allowed.last().and_then(|run| run.last()) {
             names.push(SeriesName { name: "time allowed".to_owned(), colour: palette::VERMILION_TEXT, end: *end });
@@ -189,26 +190,26 @@ impl Drawing<'_> {
             };
             let points: Vec<Option<Point>> = (0..self.reeds.len()).map(place).collect();
             for run in points.split(Option::is_none) {
-                svg.path(&run.iter().flatten().copied().collect::<Vec<_>>(), series.line);
+                marks.path(&run.iter().flatten().copied().collect::<Vec<_>>(), series.line);
             }
             if let Some(end) = points.iter().flatten().last() {
                 names.push(SeriesName { name: series.name.to_owned(), colour: series.colour, end: *end });
             }
         }
-        series_names(svg, levels.plot, names);
+        series_names(marks, levels.plot, names);
     }
 
-    fn marks(&self, svg: &mut Svg, x: f64, index: usize, levels: Levels) {
+    fn marks(&self, marks: &mut Marks, x: f64, index: usize, levels: Levels) {
         let reed = self.reeds[index];
         if reed.lacks_an_answer() {
-            absent(svg, at(x, levels.plot.bottom - 7.0));
+            absent(marks, at(x, levels.plot.bottom - 7.0));
         }
         for (number, (series, speech)) in SERIES.iter().zip(reed.answers()).enumerate() {
             let Some(y) = levels.answer(number, speech) else { continue };
             if reed.is_late(speech) {
-                svg.circle(at(x, y), 7.5, "none", LATE);
+                marks.circle(at(x, y), 7.5, "none", LATE);
             }
-            series.mark(svg, at(x, y));
+            series.mark(marks, at(x, y));
         }
     }
 }

@@ -1,19 +1,19 @@
 //! The three series of the chart: light, round and dashed for soft, dark and pointed for hard.
 
+use crate::chart::marks::{Marks, Pen, Point, at, pen};
 use crate::chart::palette;
-use crate::chart::svg::{Pen, Point, Svg, at, pen};
 
 /// One of the player's pressures as it is drawn.
 pub(super) struct Series {
     pub name: &'static str,
     pub colour: &'static str,
     pub line: Pen,
-    mark: fn(&mut Svg, Point, f64),
+    mark: fn(&mut Marks, Point, f64),
 }
 
 impl Series {
-    pub fn mark(&self, svg: &mut Svg, centre: Point) {
-        (self.mark)(svg, centre, 1.0);
+    pub fn mark(&self, marks: &mut Marks, centre: Point) {
+        (self.mark)(marks, centre, 1.0);
     }
 }
 
@@ -24,16 +24,16 @@ pub(super) const SERIES: [Series; 3] = [
     Series { name: "hard", colour: palette::INK, line: pen(palette::INK, 1.1).dashed("2 2.5"), mark: triangle },
 ];
 
-fn open_circle(svg: &mut Svg, centre: Point, scale: f64) {
-    svg.circle(centre, 4.2 * scale, palette::PAPER, pen(palette::SKY, 2.0));
+fn open_circle(marks: &mut Marks, centre: Point, scale: f64) {
+    marks.circle(centre, 4.2 * scale, palette::PAPER, pen(palette::SKY, 2.0));
 }
 
-fn dot(svg: &mut Svg, centre: Point, scale: f64) {
-    svg.circle(centre, 4.2 * scale, palette::BLUE, pen(palette::PAPER, 0.8));
+fn dot(marks: &mut Marks, centre: Point, scale: f64) {
+    marks.circle(centre, 4.2 * scale, palette::BLUE, pen(palette::PAPER, 0.8));
 }
 
-fn triangle(svg: &mut Svg, centre: Point, scale: f64) {
+fn triangle(marks: &mut Marks, centre: Point, scale: f64) {
     let half = 4.6 * scale;
     let corners = [(0.0, -half), (half, 0.8 * half), (-half, 0.8 * half)];
-    svg.polygon(&corners.map(|(x, y)| at(centre.x + x, centre.y + y)), palette::INK, pen(palette::PAPER, 0.8));
+    marks.polygon(&corners.map(|(x, y)| at(centre.x + x, centre.y + y)), palette::INK, pen(palette::PAPER, 0.8));
 }

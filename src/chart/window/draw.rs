@@ -2,12 +2,13 @@
 
 use super::bars::draw_bar;
 use super::{Bar, Fault, PlayerPressures, Shown, WindowChart, WindowReed, key};
+use crate::chart::Picture;
 use crate::chart::flags::{Flag, Flags};
+use crate::chart::marks::{Area, Marks, Pen, Point, at, pen};
 use crate::chart::notes::{self, NoteAxis};
 use crate::chart::page::{Page, SeriesName, height_of, row_name, series_names};
 use crate::chart::reed::{absent, cross};
 use crate::chart::scale::{Scale, short};
-use crate::chart::svg::{Area, Pen, Point, Svg, at, pen};
 use crate::chart::{count_of_reeds, palette, plottable, verb, with_left_out};
 
 const PLOT_HEIGHT: f64 = 340.0;
@@ -44,7 +45,7 @@ impl Levels {
 }
 
 impl Drawing<'_> {
-    pub fn to_svg(&self) -> String {
+    pub fn picture(&self) -> Picture {
         let (title, subtitle) = self.headline();
         let mut page = Page::open(&title, &subtitle);
         key::set(&mut page, self);
@@ -59,28 +60,28 @@ impl Drawing<'_> {
         let row = page.take(if self.has_silent() { SILENT_ROW } else { 0.0 });
         let plot = page.take(PLOT_HEIGHT);
         let levels = self.levels(plot);
-        axis.stripes(&mut page.svg, Area { top: row.top, ..plot });
-        self.player_band(&mut page.svg, &axis, levels);
+        axis.stripes(&mut page.marks, Area { top: row.top, ..plot });
+        self.player_band(&mut page.marks, &axis, levels);
         page.upright_axis(plot, levels.scale, AXIS_TITLE);
-        flags.draw(&mut page.svg, flag_room, |flag| match self.shown[faults[flag].0] {
+        flags.draw(&mut page.marks, flag_room, |flag| match self.shown[faults[flag].0] {
             Shown::Bar(bar) if bar.is_open() => levels.open - HEAD,
             Shown::Bar(bar) => bar.ends().map(|end| levels.of(end)).fold(plot.bottom, f64::min) - 3.0,
             Shown::Silent | Shown::Nothing => (row.top + row.bottom) / 2.0 - 7.0,
         });
         if self.has_silent() {
-            row_name(&mut page.svg, row, ["never", "sounds"]);
+            row_name(&mut page.marks, row, ["never", "sounds"]);
         }
         for index in 0..self.reeds.len() {
             let tooltip = self.in_words(index);
             let reed = self.reeds[index];
-            page.svg.group_of("reed", &reed.reed.id, &tooltip, |svg| self.reed(svg, &axis, index, row, levels));
+            page.marks.group_of("reed", &reed.reed.id, &tooltip, |marks| self.reed(marks, &axis, index, row, levels));
         }
-        self.player_lines(&mut page.svg, &axis, levels);
+        self.player_lines(&mut page.marks, &axis, levels);
         if self.reeds.is_empty() {
             page.empty(plot, "There are no reeds in this set.");
         }
         let below = page.take(notes::HEIGHT);
-        axis.names(&mut page.svg, below);
+        axis.names(&mut page.marks, below);
         page.close(&with_left_out(flags.left_out, &self.chart.small_print), &self.description())
     }
 
@@ -162,7 +163,7 @@ impl Drawing<'_> {
         )
     }
 
-    fn player_band(&self, svg: &mut Svg, axis: &NoteAxis<'_>, levels: Levels) {
+    fn player_band(&self, marks: &mut Marks, axis: &NoteAxis<'_>, levels: Levels) {
         let both = |index: usize| {
             let player = &self.reeds[index].player;
             plottable(player.soft_pa).zip(plottable(player.hard_pa))
@@ -171,11 +172,11 @@ impl Drawing<'_> {
         let hard = axis.across(|index| both(index).map(|(_, hard_pa)| levels.of(hard_pa)));
         for (soft, hard) in soft.into_iter().zip(hard) {
             let outline: Vec<Point> = soft.into_iter().chain(hard.into_iter().rev()).collect();
-            svg.patch(&outline, palette::WANTED);
+            marks.patch(&outline, palette::WANTED);
         }
     }
 
-    fn player_lines(&self, svg: &mut Svg, axis: &NoteAxis<'_>, levels: Levels) {
+    fn player_lines(&self, marks: &mut Marks, axis: &NoteAxis<'_>, levels: Levels) {
         type Pressure = fn(&PlayerPressures) -> f64;
         let lines: [(&str, Pressure, Pen); 3] = [
             ("hard", |player| player.hard_pa, pen(palette::INK, 1.1).dashed("6 3")),
@@ -186,7 +187,7 @@ impl Drawing<'_> {
         for (name, pressure_pa, pen) in lines {
             let runs = axis.across(|index| plottable(pressure_pa(&self.reeds[index].player)).map(|pa| levels.of(pa)));
             for run in &runs {
-                svg.path(run, pen);
+                marks.path(run, pen);
             }
             if let Some(end) = runs.last().and_then(|run| run.last()) {
                 names.push(SeriesName { name: name.to_owned(), colour: palette::INK, end: *end });
@@ -195,20 +196,20 @@ impl Drawing<'_> {
         if let Some(limit_pa) = self.limit_pa() {
             let name = format!("limit {} kPa", short(limit_pa / 1000.0, 2));
             let end = at(levels.plot.right, levels.of(limit_pa));
-            svg.line(at(levels.plot.left, end.y), end, pen(palette::ABSENT, 1.0).dashed("1 3"));
+            marks.line(at(levels.plot.left, end.y), end, pen(palette::ABSENT, 1.0).dashed("1 3"));
             names.push(SeriesName { name, colour: palette::SOFT_INK, end });
         }
-        series_names(svg, levels.plot, names);
+        series_names(marks, levels.plot, names);
     }
 
-    fn reed(&self, svg: &mut Svg, axis: &NoteAxis<'_>, index: usize, row: Area, levels: Levels) {
+    fn reed(&self, marks: &mut Marks, axis: &NoteAxis<'_>, index: usize, row: Area, levels: Levels) {
         let x = axis.x(index);
         match self.shown[index] {
-            Shown::Nothing => absent(svg, at(x, levels.plot.bottom - 7.0)),
-            Shown::Silent => cross(svg, at(x, (row.top + row.bottom) / 2.0), 5.0, pen(palette::VERMILION, 2.4)),
+            Shown::Nothing => absent(marks, at(x, levels.plot.bottom - 7.0)),
+            Shown::Silent => cross(marks, at(x, (row.top + row.bottom) / 2.0), 5.0, pen(palette::VERMILION, 2.4)),
             Shown::Bar(bar) => {
                 let is_faulty = self.shown[index].fault(&self.reeds[index].player).is_some();
-                draw_bar(svg, x, axis.half_bar(), &bar, is_faulty, |pressure_pa| levels.end(pressure_pa));
+                draw_bar(marks, x, axis.half_bar(), &bar, is_faulty, |pressure_pa| levels.end(pressure_pa));
             }
         }
     }

@@ -12,7 +12,7 @@ use crate::sheet::{CheckedReed, Tuning};
 /// let text = "[reed]\nlength_mm = 15\nwidth_mm = 2\nthickness_mm = 0.2\ntip_gap_mm = 0.25\n";
 /// let checked = ReedFile::parse("reed.toml", text).unwrap();
 /// let model = ReedModel::new(checked.reed.clone()).unwrap();
-/// let picture = bench_view("reed.toml", &checked, &model, &Tuning::default()).to_svg();
+/// let picture = bench_view("reed.toml", &checked, &model, &Tuning::default()).picture().to_svg();
 /// assert!(picture.contains("tip clearance 0.030 mm"));
 /// ```
 pub fn bench_view(reed_name: &str, checked: &CheckedReed, model: &ReedModel, tuning: &Tuning) -> BenchView {

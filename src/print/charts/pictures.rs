@@ -73,24 +73,26 @@ impl Pictures {
         let responses = study.responses(&study.gaps_m(RESPONSE_GAPS), &study.pressures_pa(PRESSURES), done);
         let map = |quantity, (gaps, clearances)| {
             let of = MapOf { quantity, gaps_m: &study.gaps_m(gaps), clearances_m: &study.clearances_m(clearances) };
-            map_chart(name, study, &study.map(of, done), tuning).to_svg()
+            map_chart(name, study, &study.map(of, done), tuning).picture().to_svg()
         };
         let sustained = study.sustained();
         let mut attack = model.attack(&study.conditions.blow(), Stop::WhenSteady);
         let cycle = attack.steady.map(|steady| Cycle::last_of(model, &attack.trace, 1.0 / steady.frequency_hz));
         attack.steady = attack.steady.map(|steady| steady.with_swing_scaled(study.swing_scale));
         Self {
-            bench: bench_view(name, checked, model, tuning).to_svg(),
-            modes: mode_chart(name, checked, model, 3, tuning).to_svg(),
-            filing: filing_chart(name, checked, model, tuning).to_svg(),
-            gap: gap_chart(name, study, &curves, tuning).to_svg(),
-            response: response_chart(name, study, &responses, tuning).to_svg(),
+            bench: bench_view(name, checked, model, tuning).picture().to_svg(),
+            modes: mode_chart(name, checked, model, 3, tuning).picture().to_svg(),
+            filing: filing_chart(name, checked, model, tuning).picture().to_svg(),
+            gap: gap_chart(name, study, &curves, tuning).picture().to_svg(),
+            response: response_chart(name, study, &responses, tuning).picture().to_svg(),
             time_map: map(Quantity::HalfTime, TIME_MAP),
             range_map: map(Quantity::DynamicRange, RANGE_MAP),
-            attack: attack_chart(name, checked, model, &attack, tuning).to_svg(),
-            pitch: pitch_curve_chart(name, study, sustained.as_ref(), tuning).to_svg(),
-            level: level_chart(name, study, sustained.as_ref(), tuning).to_svg(),
-            spectrum: spectrum_chart(name, checked, study.conditions.pressure_pa, cycle.as_ref(), tuning).to_svg(),
+            attack: attack_chart(name, checked, model, &attack, tuning).picture().to_svg(),
+            pitch: pitch_curve_chart(name, study, sustained.as_ref(), tuning).picture().to_svg(),
+            level: level_chart(name, study, sustained.as_ref(), tuning).picture().to_svg(),
+            spectrum: spectrum_chart(name, checked, study.conditions.pressure_pa, cycle.as_ref(), tuning)
+                .picture()
+                .to_svg(),
         }
     }
 

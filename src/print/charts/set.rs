@@ -29,7 +29,11 @@ pub fn charts(job: &Job, assessment: &Assessment) -> [(&'static str, String); 3]
         small_print: small_print.clone(),
     };
     let speaking = SpeakingChart { set_name, reeds: reeds().map(speaking_reed).collect(), small_print };
-    [("pitch.svg", pitch.to_svg()), ("window.svg", window.to_svg()), ("speaking.svg", speaking.to_svg())]
+    [
+        ("pitch.svg", pitch.picture().to_svg()),
+        ("window.svg", window.picture().to_svg()),
+        ("speaking.svg", speaking.picture().to_svg()),
+    ]
 }
 
 /// Names of the chart files.

@@ -270,7 +270,7 @@ fn beginning(bench: &Bench<'_>) -> Figure {
     let mut chart = attack_chart(bench.name, bench.checked, &bench.model, &attack, bench.tuning);
     chart.small_print.clear();
     Figure {
-        svg: chart.to_svg(),
+        svg: chart.picture().to_svg(),
         caption: format!(
             "What the tip does in the first moments of a firm blow of {}, the breath rising in a hundredth of a second.",
             pressure(attack.blow.pressure_pa)

@@ -41,7 +41,7 @@ impl Booklet {
         let mut modes = mode_chart(name, checked, &study.model, 2, tuning);
         modes.small_print.clear();
         self.height.figures.push(figure(
-            modes.to_svg(),
+            modes.picture().to_svg(),
             "How the tongue swings. Nearly all of its sound comes from the first way. A shorter tongue swings the same way, \
              only faster and over less way.",
         ));
@@ -50,14 +50,14 @@ impl Booklet {
         let mut level = level_chart(name, &study, sustained.as_ref(), tuning);
         level.small_print.clear();
         self.attack.figures.push(figure(
-            level.to_svg(),
+            level.picture().to_svg(),
             "How loud it is, from the softest to the hardest breath. A reed that sounds already goes on where it could not be \
              started any more.",
         ));
         let mut pitch = pitch_curve_chart(name, &study, sustained.as_ref(), tuning);
         pitch.small_print.clear();
         self.trust.figures.push(figure(
-            pitch.to_svg(),
+            pitch.picture().to_svg(),
             "The pitch it sounds at, beside the pitch it is plucked at. How far apart they lie is among the weakest numbers \
              here; measure it.",
         ));
@@ -75,7 +75,7 @@ fn windows(study: &Study, name: &str, tuning: &Tuning, done: &(dyn Fn() + Sync))
     let mut chart = gap_chart(name, study, &curves, tuning);
     chart.small_print.clear();
     figure(
-        chart.to_svg(),
+        chart.picture().to_svg(),
         "From the softest to the hardest blow that speaks within a tenth of a second, for every gap. Outside the band it \
          comes late or not at all.",
     )
@@ -93,14 +93,17 @@ fn map(study: &Study, quantity: Quantity, name: &str, tuning: &Tuning, done: &(d
         }
         _ => "A map of loudness: how many decibels lie between the softest and the hardest blow that speak in time.",
     };
-    figure(chart.to_svg(), caption)
+    figure(chart.picture().to_svg(), caption)
 }
 
 fn responses(study: &Study, name: &str, tuning: &Tuning, done: &(dyn Fn() + Sync)) -> Figure {
     let curves = study.responses(&study.gaps_m(RESPONSE.0), &study.pressures_pa(RESPONSE.1), done);
     let mut chart = response_chart(name, study, &curves, tuning);
     chart.small_print.clear();
-    figure(chart.to_svg(), "How long it takes to speak, from a soft to a hard blow, with its own gap and with others.")
+    figure(
+        chart.picture().to_svg(),
+        "How long it takes to speak, from a soft to a hard blow, with its own gap and with others.",
+    )
 }
 
 fn spectrum(study: &Study, name: &str, tuning: &Tuning) -> Figure {
@@ -108,5 +111,8 @@ fn spectrum(study: &Study, name: &str, tuning: &Tuning) -> Figure {
     let cycle = attack.steady.map(|steady| Cycle::last_of(&study.model, &attack.trace, 1.0 / steady.frequency_hz));
     let mut chart = spectrum_chart(name, &study.checked, study.conditions.pressure_pa, cycle.as_ref(), tuning);
     chart.small_print.clear();
-    figure(chart.to_svg(), "What the sound is made of, under the firm blow. Cover, hands and room are not in it.")
+    figure(
+        chart.picture().to_svg(),
+        "What the sound is made of, under the firm blow. Cover, hands and room are not in it.",
+    )
 }

@@ -211,7 +211,7 @@ fn along_the_tongue(bench: &Bench<'_>) -> Figure {
     // The booklet has its own word on what is assumed.
     chart.small_print.clear();
     Figure {
-        svg: chart.to_svg(),
+        svg: chart.picture().to_svg(),
         caption:
             "What the file does to the pitch, all along the tongue. Above the line it makes the reed sharper, below it \
                   flatter."

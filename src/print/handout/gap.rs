@@ -238,7 +238,7 @@ fn over_its_slot(bench: &Bench<'_>) -> Figure {
     let mut view = bench_view(bench.name, bench.checked, &bench.model, bench.tuning);
     view.small_print.clear();
     Figure {
-        svg: view.to_svg(),
+        svg: view.picture().to_svg(),
         caption: "The reed over its slot, from the side and across the tip. So that small things can be seen, not everything is \
                   drawn to one scale; the picture says which."
             .to_owned(),

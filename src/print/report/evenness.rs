@@ -25,8 +25,8 @@ impl Report<'_> {
                 section.evenness {
                     h2 { "How even it is" }
                     (self.over_all(levels))
-                    (picture(levels.to_svg(), PICTURES + 1))
-                    (picture(self.gaps().to_svg(), PICTURES + 2))
+                    (picture(levels.picture().to_svg(), PICTURES + 1))
+                    (picture(self.gaps().picture().to_svg(), PICTURES + 2))
                     (plain_table("The middle reed of each octave, and its extremes", &heads, &rows))
                     @if !groups.is_empty() { (plain_table(GROUPS, &GROUP_HEADS, &groups)) }
                     @if !jumps.is_empty() {

@@ -76,13 +76,13 @@ pub fn charts_of(name: &str, text: &str) -> Vec<(&'static str, String)> {
     let cycle = attack.steady.map(|steady| Cycle::last_of(&model, &attack.trace, 1.0 / steady.frequency_hz));
     let blow_pa = attack.blow.pressure_pa;
     vec![
-        ("bench", bench_view(name, &checked, &model, &tuning).to_svg()),
-        ("modes", mode_chart(name, &checked, &model, 3, &tuning).to_svg()),
-        ("filing", filing_chart(name, &checked, &model, &tuning).to_svg()),
-        ("attack", attack_chart(name, &checked, &model, &attack, &tuning).to_svg()),
-        ("soft", attack_chart(name, &checked, &model, &soft, &tuning).to_svg()),
-        ("short", attack_chart(name, &checked, &model, &short, &tuning).to_svg()),
-        ("spectrum", spectrum_chart(name, &checked, blow_pa, cycle.as_ref(), &tuning).to_svg()),
+        ("bench", bench_view(name, &checked, &model, &tuning).picture().to_svg()),
+        ("modes", mode_chart(name, &checked, &model, 3, &tuning).picture().to_svg()),
+        ("filing", filing_chart(name, &checked, &model, &tuning).picture().to_svg()),
+        ("attack", attack_chart(name, &checked, &model, &attack, &tuning).picture().to_svg()),
+        ("soft", attack_chart(name, &checked, &model, &soft, &tuning).picture().to_svg()),
+        ("short", attack_chart(name, &checked, &model, &short, &tuning).picture().to_svg()),
+        ("spectrum", spectrum_chart(name, &checked, blow_pa, cycle.as_ref(), &tuning).picture().to_svg()),
     ]
 }
 

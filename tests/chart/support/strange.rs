@@ -27,7 +27,7 @@ pub fn strange() -> Vec<(&'static str, String)> {
 fn gap_empty() -> String {
     let mut chart = gap_chart("demo");
     (chart.curves, chart.own, chart.player) = (Vec::new(), None, None);
-    chart.to_svg()
+    chart.picture().to_svg()
 }
 
 /// Every window open at the top beyond 0.3 mm, one not known, and the smallest silent.
@@ -45,7 +45,7 @@ fn gap_open() -> String {
     }
     chart.curves[1].points[0].window = Window::Silent;
     chart.curves[1].points[7].window = Window::Unknown;
-    chart.to_svg()
+    chart.picture().to_svg()
 }
 
 /// Four clearances close together.
@@ -59,13 +59,13 @@ fn gap_four() -> String {
         }
     }
     chart.curves.push(fourth);
-    chart.to_svg()
+    chart.picture().to_svg()
 }
 
 fn response_empty() -> String {
     let mut chart = response_chart("demo");
     (chart.curves, chart.allowed_s, chart.player) = (Vec::new(), None, None);
-    chart.to_svg()
+    chart.picture().to_svg()
 }
 
 fn response_silent() -> String {
@@ -73,13 +73,13 @@ fn response_silent() -> String {
     for curve in &mut chart.curves {
         curve.points.iter_mut().for_each(|point| point.speech = Speech::Silent);
     }
-    chart.to_svg()
+    chart.picture().to_svg()
 }
 
 fn pitch_curve_empty() -> String {
     let mut chart = pitch_curve("demo");
     (chart.points, chart.plucked_hz, chart.onset_pa, chart.player) = (Vec::new(), f64::NAN, None, None);
-    chart.to_svg()
+    chart.picture().to_svg()
 }
 
 /// A pitch that hardly moves, with a hole.
@@ -89,27 +89,27 @@ fn pitch_curve_bare() -> String {
         point.frequency_hz = (k != 20).then_some(496.0 + 1e-3 * k as f64);
     }
     chart.player = None;
-    chart.to_svg()
+    chart.picture().to_svg()
 }
 
 fn level_empty() -> String {
     let mut chart = level_chart("demo");
     (chart.points, chart.lowest, chart.highest, chart.player) = (Vec::new(), None, None, None);
     (chart.onset_pa, chart.choke_pa, chart.keeps_from_pa, chart.keeps_to_pa) = (None, None, None, None);
-    chart.to_svg()
+    chart.picture().to_svg()
 }
 
 fn level_no_window() -> String {
     let mut chart = level_chart("demo");
     (chart.lowest, chart.highest, chart.choke_pa, chart.keeps_to_pa) = (None, None, None, None);
-    chart.to_svg()
+    chart.picture().to_svg()
 }
 
 fn states(chart: &str, states: &[(&str, Window)]) -> String {
     let mut chart = change_chart(chart);
     let state = |(label, window): &(&str, Window)| ChangeState { label: (*label).into(), window: *window };
     chart.states = states.iter().map(state).collect();
-    chart.to_svg()
+    chart.picture().to_svg()
 }
 
 fn window(onset_pa: f64, lowest_pa: f64, highest_pa: Option<f64>, choke_pa: Option<f64>) -> Window {
@@ -145,7 +145,7 @@ fn change_empty() -> String {
     let mut chart = change_chart("demo");
     chart.states.clear();
     chart.player = Some(PlayerPressures { soft_pa: 300.0, normal_pa: 301.0, hard_pa: 302.0 });
-    chart.to_svg()
+    chart.picture().to_svg()
 }
 
 fn maps() -> Vec<(&'static str, String)> {
@@ -158,7 +158,7 @@ fn maps() -> Vec<(&'static str, String)> {
     log.x.unit = "kPa".into();
     let mut far = map_of(9, 9, saddle);
     far.own.as_mut().unwrap().x = 7.0;
-    let plain = |chart: MapChart| chart.to_svg();
+    let plain = |chart: MapChart| chart.picture().to_svg();
     vec![
         ("map-21", plain(map_of(21, 21, speaking_time_ms))),
         ("map-5x4", plain(map_of(5, 4, speaking_time_ms))),

@@ -231,12 +231,12 @@ pub fn change_chart(name: &str) -> ChangeChart {
 pub fn computed() -> Vec<String> {
     let of = |name: &&str| {
         [
-            gap_chart(name).to_svg(),
-            response_chart(name).to_svg(),
-            computed_map(name).to_svg(),
-            pitch_curve(name).to_svg(),
-            level_chart(name).to_svg(),
-            change_chart(name).to_svg(),
+            gap_chart(name).picture().to_svg(),
+            response_chart(name).picture().to_svg(),
+            computed_map(name).picture().to_svg(),
+            pitch_curve(name).picture().to_svg(),
+            level_chart(name).picture().to_svg(),
+            change_chart(name).picture().to_svg(),
         ]
     };
     REEDS.iter().flat_map(of).collect()
