@@ -111,7 +111,7 @@ pub(super) enum Mark {
     Shapes { shapes: Vec<Vec<Point>>, fill: String, pen: Option<Pen> },
     /// A filled rectangle.
     Fill { area: Area, fill: String },
-    /// A filled circle, outlined; not filled where that is [`HOLLOW`].
+    /// A filled circle, outlined.
     Circle { centre: Point, radius: f64, fill: String, pen: Pen },
     /// One line of text.
     Text { place: Point, text: String, style: Type },
@@ -119,7 +119,7 @@ pub(super) enum Mark {
     Group { tooltip: String, of: Option<(&'static str, String)>, marks: Vec<Mark> },
 }
 
-/// The fill of a circle that shows what is behind it.
+/// The fill of a shape or circle that shows what is behind it.
 pub(super) const HOLLOW: &str = "none";
 
 /// A picture under way.

@@ -14,6 +14,8 @@ use super::picture::Picture;
 
 /// A font as `plotters` sizes it is so many times as high as its letters are set.
 const FONT_BOX: f64 = 1.24;
+/// Width of the line that closes seams.
+const SEAM: f64 = 0.8;
 /// From the baseline to the middle of a line of text, in sizes of its type.
 const MIDDLE: f64 = 0.35;
 /// A slanted text that has to stand upright is so much smaller, to take no more height.
@@ -74,11 +76,9 @@ impl<DB: DrawingBackend> Onto<'_, DB> {
         match mark {
             Mark::Line { from, to, pen } => self.line(&[*from, *to], pen),
             Mark::Path { points, pen } => self.line(points, pen),
-            Mark::Shapes { shapes, fill, pen } => shapes.iter().try_for_each(|shape| {
-                self.area.draw(&Polygon::new(self.pixels(shape), colour(fill).filled()))?;
-                let closed = || shape.iter().chain(shape.first()).copied().collect::<Vec<_>>();
-                pen.as_ref().map_or(Ok(()), |pen| self.line(&closed(), pen))
-            }),
+            Mark::Shapes { shapes, fill, pen } => {
+                shapes.iter().try_for_each(|shape| self.shape(shape, fill, pen.as_ref()))
+            }
             Mark::Fill { area, fill } => self.rectangle(*area, fill),
             Mark::Circle { centre, radius, fill, pen } => self.circle(*centre, *radius, fill, pen),
             Mark::Text { place, text, style } => self.text(*place, text, *style),
@@ -92,6 +92,16 @@ impl<DB: DrawingBackend> Onto<'_, DB> {
         }
         let style = self.stroke(pen);
         dashes(points, pen.dash).iter().try_for_each(|dash| self.area.draw(&PathElement::new(self.pixels(dash), style)))
+    }
+
+    fn shape(&self, points: &[Point], fill: &str, pen: Option<&Pen>) -> Drawn<DB> {
+        let outline: Vec<Point> = points.iter().chain(points.first()).copied().collect();
+        if fill != HOLLOW {
+            self.area.draw(&Polygon::new(self.pixels(points), colour(fill).filled()))?;
+            // What draws may leave seams between shapes side by side.
+            self.area.draw(&PathElement::new(self.pixels(&outline), colour(fill).stroke_width(self.width(SEAM))))?;
+        }
+        pen.map_or(Ok(()), |pen| self.line(&outline, pen))
     }
 
     fn rectangle(&self, area: Area, fill: &str) -> Drawn<DB> {
@@ -132,7 +142,11 @@ impl<DB: DrawingBackend> Onto<'_, DB> {
     }
 
     fn stroke(&self, pen: &Pen) -> ShapeStyle {
-        colour(pen.colour).stroke_width((self.scale * pen.width).round().max(1.0) as u32)
+        colour(pen.colour).stroke_width(self.width(pen.width))
+    }
+
+    fn width(&self, units: f64) -> u32 {
+        (self.scale * units).round().max(1.0) as u32
     }
 
     fn pixel(&self, point: Point) -> (i32, i32) {

@@ -2,7 +2,7 @@
 
 use super::levels::{Levels, rounded};
 use super::ramp::shade;
-use crate::chart::marks::{Area, Marks, at, pen, plain};
+use crate::chart::marks::{Area, HOLLOW, Marks, at, pen, plain};
 use crate::chart::page::{TICK_SIZE, WIDTH};
 use crate::chart::{palette, text};
 
@@ -55,7 +55,7 @@ impl Bar<'_> {
         if levels.is_empty() {
             marks.text(at(right + 7.0, (top + bottom) / 2.0), &rounded(least), style);
         }
-        outline(marks, bar, "none", palette::INK);
+        outline(marks, bar, HOLLOW, palette::INK);
     }
 }
 

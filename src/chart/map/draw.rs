@@ -6,7 +6,7 @@ use super::levels::{Levels, rounded};
 use super::ramp::shade;
 use super::{MapAxis, MapChart};
 use crate::chart::Picture;
-use crate::chart::marks::{Anchor, Area, Marks, Point, Type, at, pen, plain};
+use crate::chart::marks::{Anchor, Area, HOLLOW, Marks, Point, Type, at, pen, plain};
 use crate::chart::page::Page;
 use crate::chart::plane::{self, Plane};
 use crate::chart::scale::Scale;
@@ -167,7 +167,7 @@ impl<'a> Drawing<'a> {
     fn description(&self) -> String {
         let (x, y) = (self.chart.x.title(), self.chart.y.title());
         let levels: Vec<String> = self.levels.values.iter().map(|level| self.levels.label(*level)).collect();
-        let levels = if levels.is_empty() { "none".to_owned() } else { self.with_unit(&levels.join(", ")) };
+        let levels = if levels.is_empty() { HOLLOW.to_owned() } else { self.with_unit(&levels.join(", ")) };
         format!(
             "A map in steps from light (low) to dark (high) of {}; level axis: {x}; upright axis: {y}. Lines at: {levels}. \
              Hatched: {}.",

@@ -4,7 +4,7 @@ use super::series::SERIES;
 use super::{SpeakingChart, SpeakingReed, Speech};
 use crate::chart::Picture;
 use crate::chart::flags::{Flag, Flags};
-use crate::chart::marks::{Area, Marks, Pen, Point, at, pen, plain};
+use crate::chart::marks::{Area, HOLLOW, Marks, Pen, Point, at, pen, plain};
 use crate::chart::notes::{self, NoteAxis};
 use crate::chart::page::{KeyItem, Page, SeriesName, TICK_SIZE, height_of, row_name, series_names};
 use crate::chart::reed::absent;
@@ -141,7 +141,7 @@ impl Drawing<'_> {
     fn description(&self) -> String {
         let faulty = (0..self.reeds.len()).filter(|index| !self.reeds[*index].faults().is_empty());
         let faulty: Vec<String> = faulty.map(|index| self.in_words(index)).collect();
-        let listed = if faulty.is_empty() { "none".to_owned() } else { faulty.join("; ") };
+        let listed = if faulty.is_empty() { HOLLOW.to_owned() } else { faulty.join("; ") };
         format!(
             "Three marks for each of {}, in order of pitch: soft, normal and hard pressure; upright axis: {AXIS_TITLE}. \
              Reeds that are late or silent: {listed}.",
@@ -150,7 +150,7 @@ impl Drawing<'_> {
     }
 
     fn key(&self, page: &mut Page) {
-        let ring = |marks: &mut Marks, point: Point| marks.circle(point, 7.5, "none", LATE);
+        let ring = |marks: &mut Marks, point: Point| marks.circle(point, 7.5, HOLLOW, LATE);
         let mut items = Vec::new();
         if self.reeds.iter().any(|reed| reed.answers().iter().any(|speech| reed.is_late(*speech))) {
             items.push(KeyItem { sign: &ring, meaning: "later than allowed".to_owned() });
@@ -207,7 +207,7 @@ impl Drawing<'_> {
         for (number, (series, speech)) in SERIES.iter().zip(reed.answers()).enumerate() {
             let Some(y) = levels.answer(number, speech) else { continue };
             if reed.is_late(speech) {
-                marks.circle(at(x, y), 7.5, "none", LATE);
+                marks.circle(at(x, y), 7.5, HOLLOW, LATE);
             }
             series.mark(marks, at(x, y));
         }
