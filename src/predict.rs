@@ -20,6 +20,15 @@ pub enum Trust {
 }
 
 impl Trust {
+    /// The word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Sure => "sure",
+            Self::Fair => "fair",
+            Self::Weak => "weak",
+        }
+    }
+
     /// What the word means to somebody who leans on the answer: part of a sentence.
     pub fn meaning(self) -> &'static str {
         match self {

@@ -136,6 +136,12 @@ pub fn rough(workshop_unit: &str, value_si: f64) -> String {
     format!("{} {unit}", significant(value, 2))
 }
 
+/// The text with its first letter as a sentence begins.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -43,6 +43,7 @@ pub struct GapsReed {
 /// use freereed::chart::{Breath, GapsChart, GapsReed, ReedLabel, Slide};
 /// let reed = ReedLabel {
 ///     id: "5-blow-in".into(),
+///     hole: 5,
 ///     note: "C#5".into(),
 ///     midi_note: 73,
 ///     breath: Breath::Blow,

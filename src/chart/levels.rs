@@ -35,6 +35,7 @@ pub struct LevelsReed {
 /// use freereed::chart::{Breath, LevelsChart, LevelsReed, ReedLabel, Slide};
 /// let reed = ReedLabel {
 ///     id: "5-blow-in".into(),
+///     hole: 5,
 ///     note: "C#5".into(),
 ///     midi_note: 73,
 ///     breath: Breath::Blow,

@@ -17,9 +17,11 @@
 //! | How does the playable window change with the tip gap and the clearance? | [`GapChart`] |
 //! | How soon does a reed speak at each pressure, and with other settings? | [`ResponseChart`] |
 //! | How does a quantity change over two inputs at once? | [`MapChart`] |
+//! | How do results change over one input? | [`CurvesChart`] |
 //! | How does the pitch move with the pressure? | [`PitchCurveChart`] |
 //! | How loud is a reed, and where does its playing end? | [`LevelChart`] |
 //! | What does a change to a reed do? | [`ChangeChart`] |
+//! | Did each measurement come out as expected, round by round? | [`RoundsChart`] |
 //! | What becomes of each note of a piece of music? | [`RehearsalChart`] |
 //!
 //! The first six show the reeds of a set in order of pitch, grouped by octave; the last shows a piece over time, the others
@@ -38,6 +40,7 @@ mod attack;
 mod bench;
 mod branch;
 mod change;
+mod curves;
 mod filing;
 mod flags;
 mod frame;
@@ -63,6 +66,7 @@ pub mod png;
 mod reed;
 mod rehearsal;
 mod response;
+mod rounds;
 mod scale;
 mod softest;
 mod speaking;
@@ -78,6 +82,7 @@ mod words;
 pub use attack::{AttackChart, Ending};
 pub use bench::{BenchView, SideClearance, TongueStation};
 pub use change::{ChangeChart, ChangeState};
+pub use curves::{Curve, CurvesChart};
 pub use filing::{FilingChart, FilingPatch};
 pub use gap::{GapChart, GapCurve, GapPoint, OwnGap};
 pub use gaps::{GapsChart, GapsReed};
@@ -91,6 +96,7 @@ pub use pitch_curve::{PitchCurveChart, PitchPoint};
 pub use reed::{Breath, ReedLabel, Slide};
 pub use rehearsal::{RehearsalChart, RehearsalNote};
 pub use response::{ResponseChart, ResponseCurve, ResponsePoint};
+pub use rounds::RoundsChart;
 pub use softest::{SoftestChart, SoftestReed};
 pub use speaking::{SpeakingChart, SpeakingReed, Speech};
 pub use spectrum::{Harmonic, SpectrumChart};

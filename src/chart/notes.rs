@@ -1,4 +1,4 @@
-//! The level axis: the reeds of a set in order of pitch, by note and octave.
+//! The level axis: the reeds of a set in order of pitch, by note, hole and octave.
 
 use std::ops::Range;
 
@@ -8,10 +8,11 @@ use super::reed::ReedLabel;
 use super::{palette, text};
 
 const NOTE_ROW: f64 = 20.0;
+const HOLE_ROW: f64 = 16.0;
 const OCTAVE_ROW: f64 = 24.0;
 const TITLE_ROW: f64 = 24.0;
 /// Height of the axis below the data.
-pub(super) const HEIGHT: f64 = NOTE_ROW + OCTAVE_ROW + TITLE_ROW;
+pub(super) const HEIGHT: f64 = NOTE_ROW + HOLE_ROW + OCTAVE_ROW + TITLE_ROW;
 
 /// Reeds side by side at even distances.
 pub(super) struct NoteAxis<'a> {
@@ -70,7 +71,8 @@ impl<'a> NoteAxis<'a> {
     pub fn names(&self, marks: &mut Marks, room: Area) {
         marks.line(at(LEFT, room.top), at(RIGHT, room.top), pen(palette::INK, 1.0));
         self.note_names(marks, room.top);
-        let line = room.top + NOTE_ROW + 4.0;
+        self.holes(marks, room.top + NOTE_ROW);
+        let line = room.top + NOTE_ROW + HOLE_ROW + 4.0;
         for octave in self.runs(|a, b| a.octave() == b.octave()) {
             let (left, right) = (self.edge(octave.start) + 2.0, self.edge(octave.end) - 2.0);
             marks.line(at(left, line), at(right, line), pen(palette::ABSENT, 1.0));
@@ -112,6 +114,21 @@ impl<'a> NoteAxis<'a> {
             let y = top + NOTE_ROW - 2.0;
             let (left, right) = (self.x(run.start) - 4.0, self.x(run.end - 1) + 4.0);
             marks.line(at(left, y), at(right, y), pen(palette::INK, 1.0));
+        }
+    }
+
+    /// The number of the hole below each run of reeds that share it, where it has room.
+    fn holes(&self, marks: &mut Marks, top: f64) {
+        let style = plain(TICK_SIZE).coloured(palette::SOFT_INK);
+        if !self.reeds.is_empty() {
+            marks.text(at(LEFT - 8.0, top + 12.0), "hole", style.anchored(Anchor::End));
+        }
+        for run in self.runs(|a, b| a.hole == b.hole) {
+            let (left, right) = (self.edge(run.start), self.edge(run.end));
+            let number = self.reeds[run.start].hole.to_string();
+            if text::width(&number, TICK_SIZE) <= right - left {
+                marks.text(at(0.5 * (left + right), top + 12.0), &number, style.anchored(Anchor::Middle));
+            }
         }
     }
 

@@ -34,6 +34,7 @@ pub struct PitchReed {
 /// use freereed::chart::{Breath, PitchChart, PitchReed, ReedLabel, Slide};
 /// let reed = ReedLabel {
 ///     id: "5-blow-in".into(),
+///     hole: 5,
 ///     note: "C#5".into(),
 ///     midi_note: 73,
 ///     breath: Breath::Blow,

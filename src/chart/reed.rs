@@ -10,6 +10,8 @@ pub use crate::sheet::{Breath, Slide};
 pub struct ReedLabel {
     /// The reed's own name in the set, such as `5-blow-in`; shown as it is.
     pub id: String,
+    /// The number of its hole.
+    pub hole: u32,
     /// Its note, such as `C#4`.
     pub note: String,
     /// The note's number, with 60 for middle C (C4): the order along the axis, and the octave.
@@ -90,7 +92,7 @@ pub(super) fn kinds() -> [Kind<impl Fn(&mut Marks, Point)>; 4] {
 }
 
 /// A square on its corner that reaches `half` each way.
-fn diamond(marks: &mut Marks, centre: Point, half: f64, fill: &str, edge: Pen) {
+pub(super) fn diamond(marks: &mut Marks, centre: Point, half: f64, fill: &str, edge: Pen) {
     let corners = [(0.0, -half), (half, 0.0), (0.0, half), (-half, 0.0)];
     marks.polygon(&corners.map(|(dx, dy)| at(centre.x + dx, centre.y + dy)), fill, edge);
 }

@@ -37,6 +37,7 @@ pub struct SoftestReed {
 /// use freereed::chart::{Breath, ReedLabel, Slide, SoftestChart, SoftestReed};
 /// let reed = ReedLabel {
 ///     id: "5-blow-in".into(),
+///     hole: 5,
 ///     note: "C#5".into(),
 ///     midi_note: 73,
 ///     breath: Breath::Blow,

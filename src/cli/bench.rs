@@ -138,7 +138,7 @@ fn effect_table(effect: &Effect) -> String {
             shown(&line.before),
             shown(&line.after),
             difference.unwrap_or_default(),
-            format!("{:?}", row.trust).to_lowercase(),
+            row.trust.word().to_owned(),
         ]);
     }
     for column in table.column_iter_mut().skip(1).take(3) {

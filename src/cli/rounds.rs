@@ -6,6 +6,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 use freereed::instrument::rounds::{Apart, Estimate, Fit, Minutes, ReedFit, ReedRound, Rounds, legend};
+use freereed::print::charts::rounds_chart;
 use freereed::print::rounds as print;
 use freereed::sheet::Job;
 use freereed::units;
@@ -20,16 +21,29 @@ use table::of_round;
 pub struct Arguments {
     /// The job, a TOML file; its rounds are the dated sheets in the folder `rounds` beside it
     job: PathBuf,
+    /// Draw how far each measurement lies from what was expected of it, an SVG file
+    #[arg(long, value_name = "FILE.svg")]
+    chart: Option<PathBuf>,
+    /// Write over a chart that is there
+    #[arg(long)]
+    overwrite: bool,
     /// Print JSON
     #[arg(long)]
     pub json: bool,
 }
 
 pub fn run(arguments: &Arguments) -> Result<Ending, Failure> {
+    if let Some(path) = &arguments.chart {
+        output::check_free(path, arguments.overwrite)?;
+    }
     let stages = Job::load_stages(&arguments.job)?;
     let rounds = Rounds::of(&stages);
     show_problems(rounds.bad.iter().map(|(_, row)| &row.error));
     if let Some(job) = stages.last() {
+        if let Some(path) = &arguments.chart {
+            let svg = rounds_chart(job, &rounds).picture().to_svg();
+            output::write_file(path, svg.as_bytes(), arguments.overwrite)?;
+        }
         match arguments.json {
             true => output::print_json(&print::to_json(job, &rounds))?,
             false => output::print(&text(job, &rounds))?,

@@ -7,6 +7,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use clap::Args;
 use freereed::answer::{Conditions, GROUPS, Quantity, ROWS, swing_scale};
 use freereed::physics::coefficients::MODEL_VERSION;
+use freereed::print::charts::sweep_chart;
 use freereed::print::sweep as print;
 use freereed::sheet::nearest_name;
 use freereed::sweep::{Axis, MOST_POINTS, Point, Stretch, Sweep};
@@ -39,6 +40,12 @@ pub struct Arguments {
     /// Write sweep.csv and sweep.json into this folder; an interrupted sweep goes on there
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// Draw the results over one input, or the first of them over two, an SVG file
+    #[arg(long, value_name = "FILE.svg")]
+    chart: Option<PathBuf>,
+    /// Write over a chart that is there
+    #[arg(long)]
+    overwrite: bool,
     /// Print JSON instead of CSV
     #[arg(long)]
     pub json: bool,
@@ -85,6 +92,9 @@ pub fn results_help() -> String {
 }
 
 pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
+    if let Some(path) = &arguments.chart {
+        output::check_free(path, arguments.overwrite)?;
+    }
     let mut subject = arguments.from.subject()?;
     let sweep = sweep(arguments, &mut subject)?;
     tell_how_asked(&subject, &sweep.conditions);
@@ -206,6 +216,10 @@ fn finish(
         if folder.is_some() {
             return Ok(Outcome::SomeFailed);
         }
+    }
+    if let Some(path) = &arguments.chart {
+        let svg = sweep_chart(&subject.short_name, sweep, points, &subject.tuning).to_svg();
+        output::write_file(path, svg.as_bytes(), arguments.overwrite)?;
     }
     let mut json = print::to_json(sweep, points);
     json.extend(subject.to_json());

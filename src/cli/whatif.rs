@@ -188,7 +188,7 @@ fn row(line: &Line) -> [String; 7] {
     let or_more = if line.or_more { " or more" } else { "" };
     let uncertainty =
         line.uncertainty.and_then(|off| line.off(off)).map(|off| format!("{}{or_more}", units::rough(row.unit, off)));
-    let trust = format!("{:?}", row.trust).to_lowercase();
+    let trust = row.trust.word().to_owned();
     [
         row.name.replace('_', " "),
         shown(&line.before),

@@ -105,8 +105,8 @@ fn told(job: &Job, reed: &ReedAssessment) -> (String, String) {
 
 /// A capital letter in front, a point behind.
 fn sentence(text: &str) -> String {
-    let mut letters = text.trim().trim_end_matches('.').chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).chain(['.']).collect())
+    let bare = text.trim().trim_end_matches('.');
+    if bare.is_empty() { String::new() } else { format!("{}.", crate::units::capital(bare)) }
 }
 
 /// What was computed, beside what is asked.

@@ -92,3 +92,25 @@ fn a_wrong_row_is_told_and_the_rest_is_done() {
     let run = bench.run(&["rounds", "job.toml"]).code(1);
     assert!(run.err.contains("tip_gap_mm") && run.out.contains("Round 2026-03-02"), "{}{}", run.out, run.err);
 }
+
+#[test]
+fn a_chart_names_what_came_out_otherwise() {
+    let bench = bench();
+    let call = ["rounds", "job.toml", "--chart", "rounds.svg"];
+    bench.run(&call).code(0);
+    let svg = bench.read("rounds.svg");
+    // Two aims reached; of what was expected by the model, the table says how it came out.
+    assert!(svg.contains("2 of 2 aims of the work"), "{svg}");
+    assert!(
+        svg.contains("data-reed=\"7-blow-out\"") && svg.contains("2026-03-01: 5-blow-out, tip gap 0.300 mm"),
+        "{svg}"
+    );
+    let json = bench.run(&["rounds", "job.toml", "--json"]).code(0).json();
+    let all: Vec<&serde_json::Value> =
+        json["rounds"].as_array().unwrap().iter().flat_map(|row| row["measured"].as_array().unwrap()).collect();
+    let compared = all.iter().filter(|outcome| outcome["off_doubts"].is_number()).count();
+    assert_eq!(svg.matches("data-reed").count(), compared, "a mark for each that can be compared");
+    // It is not written over unasked.
+    assert!(bench.run(&call).code(2).err.contains("rounds.svg"));
+    bench.run(&[&call[..], &["--overwrite"]].concat()).code(0);
+}

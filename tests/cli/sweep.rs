@@ -163,3 +163,24 @@ fn a_folder_with_anything_else_in_it_is_left_alone() {
     bench.run(&call).refused(&["reed.toml", "name a new folder"]);
     assert_eq!(bench.names("."), ["reed.toml"]);
 }
+
+#[test]
+fn a_chart_shows_what_the_table_holds() {
+    let bench = Bench::with(&[("reed.toml", REED)]);
+    let gaps = ["sweep", "reed.toml", "--vary", "tip_gap_mm=0.20:0.40:0.10"];
+    let one = [&gaps[..], &["--of", "onset,plucked", "--chart", "one.svg"]].concat();
+    let table = rows(&bench.run(&one).code(0).out);
+    let svg = bench.read("one.svg");
+    let onset = |k: usize| format!("{:.3}", table[k][1].parse::<f64>().unwrap());
+    let digits = |text: String| text.chars().filter(char::is_ascii_digit).take(2).collect::<String>();
+    let (first, last) = (digits(onset(1)), digits(onset(3)));
+    let title = svg.lines().find(|line| line.starts_with("<title>")).unwrap();
+    assert!(title.starts_with(&format!("<title>Onset rises with the tip gap, from {first}")), "{title}");
+    assert!(title.contains(&format!(" to {last}")) && title.ends_with(" Pa</title>"), "{title}");
+    assert!(svg.contains("plucked hardly changes with the tip gap"), "the second curve tells its own run");
+    assert!(bench.run(&one).code(2).err.contains("one.svg"), "it is not written over unasked");
+    let two =
+        [&gaps[..], &["--vary", "side_clearance_mm=0.02:0.04:0.01", "--of", "onset", "--chart", "two.svg"]].concat();
+    bench.run(&two).code(0);
+    assert!(bench.read("two.svg").contains("<title>Onset over tip gap and side clearance</title>"));
+}

@@ -182,13 +182,13 @@ impl Drawing<'_> {
     fn title(&self) -> String {
         if self.shown.len() < 2 {
             return match self.chart.states.first() {
-                Some(state) => format!("{}: {}", capital(&state.label), self.in_words(0)),
+                Some(state) => format!("{}: {}", crate::units::capital(&state.label), self.in_words(0)),
                 None => "Nothing to compare".to_owned(),
             };
         }
         let [before, after] = [0, 1].map(|index| self.in_words(index));
         let today = &self.chart.states[0].label;
-        let change = capital(&self.chart.states[1].label);
+        let change = crate::units::capital(&self.chart.states[1].label);
         if before == after {
             format!("{change}: {after}, as {today}")
         } else {
@@ -241,10 +241,4 @@ fn value(marks: &mut Marks, plane: &Plane, place: Point, words: &str, anchor: An
     let area = Area { left: area.left + shift, right: area.right + shift, ..area };
     marks.fill(Area { left: area.left - 2.0, right: area.right + 2.0, ..area }, palette::PAPER);
     marks.text(at(area.left, place.y), words, plain(VALUE_SIZE));
-}
-
-/// A label as the beginning of a headline.
-fn capital(label: &str) -> String {
-    let mut letters = label.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }

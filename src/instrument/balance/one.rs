@@ -187,6 +187,7 @@ impl<'a> Standing<'a> {
         };
         ReedBalance {
             id: reed.id.clone(),
+            hole: reed.hole,
             note: reed.note,
             breath: reed.breath,
             slide: reed.slide,

@@ -60,6 +60,8 @@ pub enum Verdict {
 pub struct ReedBalance {
     /// `5-blow-in`.
     pub id: String,
+    /// Number of the hole.
+    pub hole: u32,
     /// Its note.
     pub note: Note,
     /// Blow or draw.

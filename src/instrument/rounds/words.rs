@@ -39,7 +39,7 @@ impl ReedRound {
     /// The last six columns of [`ReedRound::HEAD`], a line for each thing that was changed or measured; never none.
     pub fn lines(&self) -> Vec<[String; 6]> {
         let changed = self.changed.iter().filter(|changed| !is_measured(changed, &self.outcomes)).map(changed_cells);
-        let mut cells: Vec<[String; 6]> = changed.chain(self.outcomes.iter().map(outcome_cells)).collect();
+        let mut cells: Vec<[String; 6]> = changed.chain(self.outcomes.iter().map(Outcome::cells)).collect();
         if cells.is_empty() {
             cells.push(["nothing", "", "", "", "", ""].map(str::to_owned));
         }
@@ -73,28 +73,32 @@ fn changed_cells(changed: &Changed) -> [String; 6] {
     [changed.key.words(), before, show(&changed.after), String::new(), String::new(), String::new()]
 }
 
-fn outcome_cells(outcome: &Outcome) -> [String; 6] {
-    let (name, show): (_, fn(f64) -> String) = match outcome.quantity {
-        Quantity::Pluck => ("plucked", units::hertz),
-        Quantity::TipGap => ("tip gap", units::metres),
-        Quantity::RingDown => ("ring-down", units::seconds),
-        Quantity::SoftestBlow => ("softest blow", units::pascal),
-    };
-    let give = outcome.doubt.map_or(String::new(), |doubt| format!(" +- {}", doubt_words(outcome.quantity, doubt)));
-    let off = match (outcome.expected, outcome.quantity) {
-        (None, _) => None,
-        (Some(_), Quantity::Pluck) => outcome.off_cents().map(units::cents),
-        (Some(expected), Quantity::TipGap) => Some(format!("{:+.3} mm", 1e3 * (outcome.measured - expected))),
-        _ => outcome.off().map(|off| format!("{:+.0} %", 100.0 * off)),
-    };
-    [
-        name.to_owned(),
-        outcome.before.map_or("-".to_owned(), show),
-        show(outcome.measured),
-        outcome.expected.map_or("-".to_owned(), |expected| format!("{}{give}", show(expected))),
-        off.unwrap_or_else(|| "-".to_owned()),
-        verdict(outcome).to_owned(),
-    ]
+impl Outcome {
+    /// Its name, as it was before, as it is now, what was expected, how far off it is, and what to think of that: the last six
+    /// columns of [`ReedRound::HEAD`].
+    pub fn cells(&self) -> [String; 6] {
+        let (name, show): (_, fn(f64) -> String) = match self.quantity {
+            Quantity::Pluck => ("plucked", units::hertz),
+            Quantity::TipGap => ("tip gap", units::metres),
+            Quantity::RingDown => ("ring-down", units::seconds),
+            Quantity::SoftestBlow => ("softest blow", units::pascal),
+        };
+        let give = self.doubt.map_or(String::new(), |doubt| format!(" +- {}", doubt_words(self.quantity, doubt)));
+        let off = match (self.expected, self.quantity) {
+            (None, _) => None,
+            (Some(_), Quantity::Pluck) => self.off_cents().map(units::cents),
+            (Some(expected), Quantity::TipGap) => Some(format!("{:+.3} mm", 1e3 * (self.measured - expected))),
+            _ => self.off().map(|off| format!("{:+.0} %", 100.0 * off)),
+        };
+        [
+            name.to_owned(),
+            self.before.map_or("-".to_owned(), show),
+            show(self.measured),
+            self.expected.map_or("-".to_owned(), |expected| format!("{}{give}", show(expected))),
+            off.unwrap_or_else(|| "-".to_owned()),
+            verdict(self).to_owned(),
+        ]
+    }
 }
 
 /// One of [`WORDS`].

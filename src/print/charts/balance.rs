@@ -24,6 +24,7 @@ fn gaps_reed(reed: &ReedBalance) -> GapsReed {
     GapsReed {
         reed: ReedLabel {
             id: reed.id.clone(),
+            hole: reed.hole,
             note: reed.note.to_string(),
             midi_note: reed.note.midi(),
             breath: reed.breath,

@@ -66,6 +66,7 @@ pub(super) fn label(assessed: &ReedAssessment) -> ReedLabel {
     let reed = &assessed.reed;
     ReedLabel {
         id: reed.id.clone(),
+        hole: reed.hole,
         note: reed.note.to_string(),
         midi_note: reed.note.midi(),
         breath: reed.breath,

@@ -7,7 +7,7 @@ use super::Figure;
 use super::bench::{Answer, Bench, Blown, Tried, round};
 use super::lesson::{Lesson, table};
 use super::words::{
-    Trend, answer, answers, at_any_pressure, capital, decapital, feel, gap, pressure, tip_place, trend_of_ratios,
+    Trend, answer, answers, at_any_pressure, decapital, feel, gap, pressure, tip_place, trend_of_ratios,
 };
 use crate::physics::onset::{Choke, Search};
 use crate::physics::steady::BranchEnd;
@@ -254,7 +254,7 @@ impl AttackLesson {
             }
             Holds::NotKnown => "How far it may then be swollen, try with care.".to_owned(),
         };
-        format!("{}. {then}", capital(&format!("start gently and swell: {start}")))
+        format!("{}. {then}", crate::units::capital(&format!("start gently and swell: {start}")))
     }
 }
 

@@ -6,8 +6,8 @@ use super::Figure;
 use super::bench::{Answer, Bench, Blows, Tried, own};
 use super::lesson::{Lesson, table};
 use super::words::{
-    Trend, answer, answers, at_any_pressure, capital, decapital, feel, gap, list, maybe_pressure, pascal, pressure,
-    tip_place, trend_of_ratios, wait,
+    Trend, answer, answers, at_any_pressure, decapital, feel, gap, list, maybe_pressure, pascal, pressure, tip_place,
+    trend_of_ratios, wait,
 };
 use crate::print::charts::bench_view;
 use crate::study::changed::{tip_gap_m, with_tip_gap};
@@ -223,7 +223,7 @@ impl GapLesson {
         format!(
             "{}. At {} it would start from {} instead of {}: {change}. Watch the hard blow while you do it. As it is, {}; at {}, {}. \
              Small steps, and listen after each.",
-            capital(&format!("bend it {}", direction(best.value, mine.value))),
+            crate::units::capital(&format!("bend it {}", direction(best.value, mine.value))),
             gap(there.value),
             pressure(onset_pa),
             pressure(now),

@@ -148,12 +148,6 @@ pub(super) fn list(items: &[String]) -> String {
     }
 }
 
-/// A sentence begins with a capital.
-pub(super) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
-}
-
 /// A sentence taken up after a colon.
 pub(super) fn decapital(text: &str) -> String {
     let mut letters = text.chars();
@@ -229,6 +223,6 @@ mod tests {
         assert_eq!((tip_place(0.0).as_str(), gap(0.0).as_str()), ("level with the plate", "0.000 mm"));
         assert_eq!(times(2.004), "twice");
         assert_eq!(list(&["a".into(), "b".into(), "c".into()]), "a, b and c");
-        assert_eq!(capital("it speaks"), "It speaks");
+        assert_eq!(crate::units::capital("it speaks"), "It speaks");
     }
 }

@@ -115,8 +115,11 @@ fn bad(error: &RowError) -> Markup {
 
 /// What was found, and what player and sheet say of it: sentences.
 fn said(reed: &ReedAssessment, gap: Option<&ReedBalance>) -> Vec<String> {
-    let mut said: Vec<String> =
-        reed.findings.iter().map(|finding| format!("{}.", capital(&in_words(&finding.sentence())))).collect();
+    let mut said: Vec<String> = reed
+        .findings
+        .iter()
+        .map(|finding| format!("{}.", crate::units::capital(&in_words(&finding.sentence()))))
+        .collect();
     if let Some((why, gap)) = gap.and_then(|gap| match gap.verdict {
         Verdict::NoGap(why) => Some((why, gap)),
         Verdict::Leave | Verdict::Regap => None,
@@ -148,10 +151,4 @@ fn time(attack: &Attack) -> String {
         (None, true) => "slow".to_owned(),
         (None, false) => "silent".to_owned(),
     }
-}
-
-/// With a capital letter.
-fn capital(sentence: &str) -> String {
-    let mut letters = sentence.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

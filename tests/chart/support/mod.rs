@@ -45,7 +45,7 @@ pub fn label(hole: i32, breath: Breath, slide: Slide, midi_note: i32) -> ReedLab
     let way = if breath == Breath::Blow { "blow" } else { "draw" };
     let place = if slide == Slide::Out { "out" } else { "in" };
     let note = format!("{}{}", NAMES[midi_note.rem_euclid(12) as usize], midi_note.div_euclid(12) - 1);
-    ReedLabel { id: format!("{hole}-{way}-{place}"), note, midi_note, breath, slide }
+    ReedLabel { id: format!("{hole}-{way}-{place}"), hole: hole as u32, note, midi_note, breath, slide }
 }
 
 /// A number between -1 and 1 that looks random and is the same every time.
