@@ -94,7 +94,7 @@ impl RoundsChart<'_> {
         let place = |k: usize, shown: &Shown<'_>| at(LEFT + (k as f64 + 0.5) * slot, height(shown.off));
         let places: Vec<Point> = shown.iter().enumerate().map(|(k, shown)| place(k, shown)).collect();
         let marks = &mut page.marks;
-        days(marks, plot, slot, &shown);
+        let ends = days(marks, plot, slot, &shown);
         for (shown, &place) in shown.iter().zip(&places) {
             let draw = |marks: &mut Marks| sign(marks, place, shown.outcome.quantity, !shown.is_aim());
             marks.group_of("reed", &shown.of.id, &shown.at_length(), draw);
@@ -104,7 +104,7 @@ impl RoundsChart<'_> {
             |off: f64, name: &str| SeriesName { name: name.to_owned(), colour: palette::SOFT_INK, end: end(off) };
         let bands = BANDS.iter().map(|(count, _, named)| name(*count, named));
         series_names(marks, plot, bands.chain([name(0.0, "as expected")]).collect());
-        let left_out = names(marks, plot, &shown, &places);
+        let left_out = names(marks, plot, &ends, &shown, &places);
         if shown.is_empty() {
             page.empty(plot, "Nothing was expected of what was measured.");
         }
@@ -138,8 +138,9 @@ impl RoundsChart<'_> {
 }
 
 /// Names what is not as expected, and aims that were missed; returns how many found no room.
-fn names(marks: &mut Marks, plot: Area, shown: &[Shown<'_>], places: &[Point]) -> usize {
-    let taken = places.iter().map(|&place| Area::around(place, HALF + 1.0)).collect();
+fn names(marks: &mut Marks, plot: Area, ends: &[f64], shown: &[Shown<'_>], places: &[Point]) -> usize {
+    let signs = places.iter().map(|&place| Area::around(place, HALF + 1.0));
+    let taken = signs.chain(ends.iter().map(|&x| Area { left: x - 1.0, right: x + 1.0, ..plot })).collect();
     let odd = shown.iter().zip(places).filter(|(shown, _)| !shown.is_good());
     let label = |(shown, &point): (&Shown<'_>, &Point)| NearLabel {
         point,
@@ -151,14 +152,15 @@ fn names(marks: &mut Marks, plot: Area, shown: &[Shown<'_>], places: &[Point]) -
     Placer::new(room, taken).draw(marks, &odd.map(label).collect::<Vec<_>>())
 }
 
-/// The rounds side by side: a line between two, the day of each below where it has room.
-fn days(marks: &mut Marks, plot: Area, slot: f64, shown: &[Shown<'_>]) {
+/// The rounds side by side: a line between two, the day of each below where it has room; where the lines are.
+fn days(marks: &mut Marks, plot: Area, slot: f64, shown: &[Shown<'_>]) -> Vec<f64> {
     marks.line(at(plot.left, plot.bottom), at(plot.right, plot.bottom), pen(palette::INK, 1.0));
-    let mut first = 0;
+    let (mut first, mut ends) = (0, Vec::new());
     for round in shown.chunk_by(|a, b| a.of.round == b.of.round) {
         let [left, right] = [first, first + round.len()].map(|k| LEFT + k as f64 * slot);
         if first > 0 {
             marks.line(at(left, plot.top), at(left, plot.bottom + 6.0), pen(palette::ABSENT, 1.0));
+            ends.push(left);
         }
         let day = &round[0].of.round;
         if text::width(day, TICK_SIZE) < right - left {
@@ -169,6 +171,7 @@ fn days(marks: &mut Marks, plot: Area, slot: f64, shown: &[Shown<'_>]) {
     }
     let title = "round of measuring, its reeds in the order of its sheet";
     marks.text(at(0.5 * (LEFT + RIGHT), plot.bottom + 38.0), title, plain(13.0).anchored(Anchor::Middle));
+    ends
 }
 
 fn key(page: &mut Page, shown: &[Shown<'_>]) {
