@@ -25,6 +25,7 @@ mod rehearse;
 mod replace;
 mod retune;
 mod rounds;
+mod schema;
 mod seal;
 mod still_to_measure;
 mod subject;
@@ -108,6 +109,8 @@ enum Command {
     Verify(verify::Arguments),
     /// List every input: unit, range, default, meaning, how to measure it
     Keys,
+    /// What a command prints with --json: every key, as a JSON Schema
+    Schema(schema::Arguments),
 }
 
 impl Call {
@@ -136,7 +139,7 @@ impl Call {
             Command::Verify(arguments) => arguments.json,
             #[cfg(feature = "page")]
             Command::Open(_) => false,
-            Command::Charts(_) | Command::Handout(_) | Command::New(_) | Command::Keys => false,
+            Command::Charts(_) | Command::Handout(_) | Command::New(_) | Command::Keys | Command::Schema(_) => false,
         }
     }
 }
@@ -189,5 +192,6 @@ pub fn run(call: &Call) -> Result<Outcome, Failure> {
         Command::Handout(arguments) => handout::run(arguments),
         Command::Verify(arguments) => verify::run(arguments),
         Command::Keys => keys::run(),
+        Command::Schema(arguments) => schema::run(arguments),
     }
 }

@@ -27,6 +27,7 @@ pub mod replace;
 pub mod report;
 pub mod retune;
 pub mod rounds;
+pub mod schema;
 mod serve;
 pub mod still_to_measure;
 pub mod sweep;

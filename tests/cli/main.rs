@@ -41,6 +41,7 @@ mod replace;
 mod report;
 mod retune;
 mod rounds;
+mod schema;
 mod seal;
 mod sweep;
 mod whatif;

@@ -102,8 +102,8 @@ fn every_command_is_run() {
     commands.dedup();
     let every = [
         "align", "assess", "attack", "balance", "care", "charts", "fasten", "handout", "keys", "life", "listen", "new",
-        "open", "predict", "protocol", "regap", "rehearse", "replace", "retune", "rounds", "seal", "sweep", "verify",
-        "whatif", "worklist",
+        "open", "predict", "protocol", "regap", "rehearse", "replace", "retune", "rounds", "schema", "seal", "sweep",
+        "verify", "whatif", "worklist",
     ];
     assert_eq!(commands, every);
 }

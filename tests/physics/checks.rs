@@ -264,3 +264,8 @@ fn one_per_cent_of_a_pole_of_the_weighting_makes_a_check_fail() {
         }
     }
 }
+
+#[test]
+fn they_are_told_as_the_schema_has_it() {
+    crate::support::schema::hold("verify", &freereed::print::json::checks(&CHECKS).into());
+}

@@ -160,9 +160,14 @@ impl Run {
         self
     }
 
+    /// What it printed, held to the schema of its command.
     #[track_caller]
     pub fn json(&self) -> Value {
-        serde_json::from_str(&self.out).unwrap_or_else(|error| panic!("{}: {error}\n{}", self.call, self.out))
+        let json = serde_json::from_str(&self.out);
+        let json = json.unwrap_or_else(|error| panic!("{}: {error}\n{}", self.call, self.out));
+        let command = self.call.split_whitespace().find(|word| *word != "$F").unwrap_or_default();
+        super::schema::hold(if self.code == 2 { "error" } else { command }, &json);
+        json
     }
 
     /// Standard error without the frame around it and without its line breaks.

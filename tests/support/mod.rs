@@ -6,4 +6,5 @@ pub mod fit;
 #[cfg(feature = "page")]
 pub mod page;
 pub mod physics;
+pub mod schema;
 pub mod set;
