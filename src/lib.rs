@@ -74,3 +74,8 @@ pub mod sweep;
 pub mod trend;
 pub mod units;
 pub mod workshop;
+
+/// The examples of the README are compiled and run.
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+pub struct Readme;

@@ -44,6 +44,7 @@ mod row_error;
 mod source;
 mod spread;
 mod starter;
+mod starting;
 mod surroundings;
 mod target;
 mod tolerances;

@@ -48,6 +48,12 @@ impl Layout {
         Some(Self { lowest: holes.values().copied().min()?, holes })
     }
 
+    /// Twelve holes of three octaves from C4.
+    pub(super) fn three_octaves() -> Self {
+        let [lowest, highest] = [60, 96].map(|midi| Note::from_midi(midi).expect("a note"));
+        Self { lowest, holes: BTreeMap::from([(1, lowest), (12, highest)]) }
+    }
+
     /// What is assumed of a reed. The weight falls evenly with the note, to nothing an octave and a half above the lowest; the
     /// chamber evenly with the lowest note of its hole, from the lowest hole to the highest.
     pub(super) fn at(&self, hole: u32, note: Note) -> OfLayout {

@@ -15,5 +15,6 @@ mod profile;
 mod properties;
 mod reed_file;
 mod rounds;
+mod starting;
 mod target;
 mod thickness;
