@@ -48,7 +48,7 @@ pub struct AttackChart {
 }
 
 impl AttackChart {
-    /// The chart as an SVG document.
+    /// The chart, to be written or drawn.
     pub fn picture(&self) -> Picture {
         draw::Drawing { chart: self }.picture()
     }

@@ -57,7 +57,7 @@ pub struct BenchView {
 }
 
 impl BenchView {
-    /// The picture as an SVG document.
+    /// The picture, to be written or drawn.
     pub fn picture(&self) -> Picture {
         let name = format!("{} · plucked {}", self.reed_name, self.tone.in_words());
         let Some(scales) = Scales::of(self) else {

@@ -33,7 +33,7 @@ pub struct ChangeChart {
 }
 
 impl ChangeChart {
-    /// The chart as an SVG document.
+    /// The chart, to be written or drawn.
     pub fn picture(&self) -> Picture {
         let shown = self.states.iter().map(|state| Shown::of(&state.window)).collect();
         draw::Drawing { chart: self, shown }.picture()

@@ -52,7 +52,7 @@ pub struct FilingChart {
 }
 
 impl FilingChart {
-    /// The chart as an SVG document.
+    /// The chart, to be written or drawn.
     pub fn picture(&self) -> Picture {
         let curve = self.curve();
         let (title, subtitle) = self.headline(&curve);

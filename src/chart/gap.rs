@@ -56,7 +56,7 @@ pub struct GapChart {
 }
 
 impl GapChart {
-    /// The chart as an SVG document.
+    /// The chart, to be written or drawn.
     pub fn picture(&self) -> Picture {
         draw::Drawing::of(self).picture()
     }

@@ -57,7 +57,7 @@ pub struct LevelChart {
 }
 
 impl LevelChart {
-    /// The chart as an SVG document.
+    /// The chart, to be written or drawn.
     pub fn picture(&self) -> Picture {
         let points = self.points.iter().map(|point| (point.pressure_pa, point.level_db, point.is_stable));
         draw::Drawing { chart: self, line: BranchLine::new(points) }.picture()

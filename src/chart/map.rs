@@ -64,7 +64,7 @@ pub struct MapChart {
 }
 
 impl MapChart {
-    /// The chart as an SVG document.
+    /// The chart, to be written or drawn.
     pub fn picture(&self) -> Picture {
         draw::Drawing::of(self).picture()
     }

@@ -41,7 +41,7 @@ pub struct SwingMode {
 }
 
 impl ModeChart {
-    /// The chart as an SVG document.
+    /// The chart, to be written or drawn.
     pub fn picture(&self) -> Picture {
         let title = self.title();
         let mut page = Page::open(&title, &self.reed_name);

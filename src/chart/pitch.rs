@@ -61,7 +61,7 @@ pub struct PitchChart {
 }
 
 impl PitchChart {
-    /// The chart as an SVG document.
+    /// The chart, to be written or drawn.
     pub fn picture(&self) -> Picture {
         let tolerance = self.tolerance_cents.filter(|cents| (0.0..=LARGEST).contains(cents));
         Drawing { chart: self, reeds: by_pitch(&self.reeds, |reed| &reed.reed), tolerance }.picture()

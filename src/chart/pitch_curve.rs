@@ -39,7 +39,7 @@ pub struct PitchCurveChart {
 }
 
 impl PitchCurveChart {
-    /// The chart as an SVG document.
+    /// The chart, to be written or drawn.
     pub fn picture(&self) -> Picture {
         draw::Drawing { chart: self, line: self.line() }.picture()
     }

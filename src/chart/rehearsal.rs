@@ -55,7 +55,7 @@ impl RehearsalChart {
     /// Most notes that are drawn, from the beginning.
     pub const MOST_DRAWN: usize = 1200;
 
-    /// The chart as an SVG document.
+    /// The chart, to be written or drawn.
     pub fn picture(&self) -> Picture {
         draw::picture(self)
     }

@@ -45,7 +45,7 @@ pub struct ResponseChart {
 }
 
 impl ResponseChart {
-    /// The chart as an SVG document.
+    /// The chart, to be written or drawn.
     pub fn picture(&self) -> Picture {
         draw::Drawing::of(self).picture()
     }

@@ -58,7 +58,7 @@ pub struct SoftestChart {
 }
 
 impl SoftestChart {
-    /// The chart as an SVG document.
+    /// The chart, to be written or drawn.
     pub fn picture(&self) -> Picture {
         Drawing { chart: self, reeds: by_pitch(&self.reeds, |reed| &reed.reed) }.picture()
     }

@@ -51,7 +51,7 @@ pub struct SpeakingChart {
 }
 
 impl SpeakingChart {
-    /// The chart as an SVG document.
+    /// The chart, to be written or drawn.
     pub fn picture(&self) -> Picture {
         let reeds = by_pitch(&self.reeds, |reed| &reed.reed);
         draw::Drawing { chart: self, reeds }.picture()

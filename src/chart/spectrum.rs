@@ -47,7 +47,7 @@ pub struct Harmonic {
 }
 
 impl SpectrumChart {
-    /// The chart as an SVG document.
+    /// The chart, to be written or drawn.
     pub fn picture(&self) -> Picture {
         let shown = self.shown();
         let title = self.title(&shown);

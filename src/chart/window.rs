@@ -74,7 +74,7 @@ pub struct WindowChart {
 }
 
 impl WindowChart {
-    /// The chart as an SVG document.
+    /// The chart, to be written or drawn.
     pub fn picture(&self) -> Picture {
         let reeds = by_pitch(&self.reeds, |reed| &reed.reed);
         let shown = reeds.iter().map(|reed| Shown::of(&reed.window)).collect();
