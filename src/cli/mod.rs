@@ -109,7 +109,7 @@ enum Command {
     Verify(verify::Arguments),
     /// List every input: unit, range, default, meaning, how to measure it
     Keys,
-    /// What a command prints as JSON: every key, its kind, whether it is always there; a JSON Schema
+    /// What a command prints as JSON: every key and its kinds, as a JSON Schema
     Schema(schema::Arguments),
 }
 
