@@ -180,6 +180,11 @@ const fn row(
 }
 
 impl Row {
+    /// Its name in words: "dynamic range".
+    pub fn words(&self) -> String {
+        self.name.replace('_', " ")
+    }
+
     const fn means(self, meaning: &'static str) -> Self {
         Self { meaning, ..self }
     }

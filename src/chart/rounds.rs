@@ -3,7 +3,7 @@
 use super::marks::{Anchor, Area, Marks, Point, at, pen, plain};
 use super::near::{NearLabel, Placer};
 use super::page::{KeyItem, LEFT, Page, RIGHT, SeriesName, TICK_SIZE, height_of, series_names};
-use super::reed::diamond;
+use super::reed::{arrowhead, diamond};
 use super::scale::Scale;
 use super::{Picture, palette, text, verb, with_left_out};
 use crate::instrument::rounds::{Basis, Outcome, Quantity, Reach, ReedRound};
@@ -14,8 +14,9 @@ const EDGE: f64 = 8.0;
 /// Room below the plot for the names of the rounds.
 const BELOW: f64 = 46.0;
 const AXIS_TITLE: &str = "measured above expected, in times of its +-";
-/// The axis reaches at least, and at most, so far both ways.
-const REACH: (f64, f64) = (3.0, 8.0);
+/// The axis reaches at least so far both ways, and ends there at the latest: what lies beyond is an arrowhead.
+const REACH: f64 = 3.0;
+const AXIS_END: f64 = 8.0;
 /// Half the size of a mark.
 const HALF: f64 = 4.6;
 /// Bands of once and twice what +- gives or takes: half-width, shade, and how many lie inside.
@@ -60,6 +61,11 @@ impl Shown<'_> {
         !self.outcome.is_surprise() && self.outcome.reach().is_none_or(|reach| reach == Reach::AsAimed)
     }
 
+    /// Whether it lies beyond the axis: 1 above it, -1 below.
+    fn beyond(&self) -> Option<f64> {
+        (self.off.abs() > AXIS_END).then(|| self.off.signum())
+    }
+
     /// "4-blow-in softest blow +25 %".
     fn in_words(&self) -> String {
         let [name, _, _, _, off, _] = self.outcome.cells();
@@ -83,8 +89,8 @@ impl RoundsChart<'_> {
         key(&mut page, &shown);
         page.take(EDGE);
         let plot = page.take(PLOT_HEIGHT);
-        let furthest = shown.iter().map(|shown| shown.off.abs()).fold(REACH.0, f64::max);
-        let scale = Scale::around_zero(1.08 * furthest.min(REACH.1));
+        let furthest = shown.iter().map(|shown| shown.off.abs()).fold(REACH, f64::max);
+        let scale = Scale::around_zero((1.08 * furthest).min(AXIS_END));
         let height = |off: f64| height_of(plot, scale, off);
         for (count, shade, _) in BANDS {
             page.marks.fill(Area { top: height(count), bottom: height(-count), ..plot }, shade);
@@ -96,7 +102,10 @@ impl RoundsChart<'_> {
         let marks = &mut page.marks;
         let ends = days(marks, plot, slot, &shown);
         for (shown, &place) in shown.iter().zip(&places) {
-            let draw = |marks: &mut Marks| sign(marks, place, shown.outcome.quantity, !shown.is_aim());
+            let draw = |marks: &mut Marks| match shown.beyond() {
+                Some(way) => arrowhead(marks, place, way * HALF, palette::INK),
+                None => sign(marks, place, shown.outcome.quantity, !shown.is_aim()),
+            };
             marks.group_of("reed", &shown.of.id, &shown.at_length(), draw);
         }
         let end = |off: f64| at(plot.right - 6.0, height(off));
@@ -184,6 +193,10 @@ fn key(page: &mut Page, shown: &[Shown<'_>]) {
     let aim = |marks: &mut Marks, point: Point| sign(marks, point, Quantity::TipGap, false);
     if shown.iter().any(Shown::is_aim) {
         items.push(KeyItem { sign: &aim, meaning: "hollow: the work aimed at it".to_owned() });
+    }
+    let beyond = |marks: &mut Marks, point: Point| arrowhead(marks, at(point.x, point.y - HALF), HALF, palette::INK);
+    if shown.iter().any(|shown| shown.beyond().is_some()) {
+        items.push(KeyItem { sign: &beyond, meaning: "beyond the axis".to_owned() });
     }
     page.key(&items);
 }

@@ -78,7 +78,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         output::write_file(path, &print::to_csv(&balance), arguments.overwrite)?;
     }
     if let Some(path) = &arguments.chart {
-        output::write_file(path, gaps_chart(&job, &balance).picture().to_svg().as_bytes(), arguments.overwrite)?;
+        output::write_picture(path, &gaps_chart(&job, &balance).picture(), arguments.overwrite)?;
     }
     if arguments.json {
         output::print_json(&print::to_json(&job, &balance))?;

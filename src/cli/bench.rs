@@ -134,7 +134,7 @@ fn effect_table(effect: &Effect) -> String {
             format!("{plus}{}", units::rough(row.unit, off))
         });
         table.add_row([
-            row.name.replace('_', " "),
+            row.words(),
             shown(&line.before),
             shown(&line.after),
             difference.unwrap_or_default(),

@@ -6,6 +6,7 @@ use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
+use freereed::chart::Picture;
 use freereed::files::{TEMPORARY, filled, temporary_folder};
 use serde_json::{Map, Value};
 
@@ -83,6 +84,11 @@ pub fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Fail
     let file = filled(folder_of(path), bytes).map_err(failure)?;
     let placed = if overwrite { file.persist(path) } else { file.persist_noclobber(path) };
     placed.map(|_| ()).map_err(|error| failure(error.error))
+}
+
+/// Writes a picture as an SVG file, as [`write_file`] does.
+pub fn write_picture(path: &Path, picture: &Picture, overwrite: bool) -> Result<(), Failure> {
+    write_file(path, picture.to_svg().as_bytes(), overwrite)
 }
 
 /// Writes a folder of files whole or not at all. The folder must be new, empty, or hold only files of the same names and

@@ -81,8 +81,8 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
     let rehearsal = rehearsed(arguments, &job, &assessment, &piece)?;
     let name = arguments.piece.file_stem().map_or(String::new(), |stem| stem.to_string_lossy().into_owned());
     if let Some(path) = &arguments.chart {
-        let svg = rehearsal_chart(&name, &job, &rehearsal).picture().to_svg();
-        output::write_file(path, svg.as_bytes(), arguments.overwrite)?;
+        let picture = rehearsal_chart(&name, &job, &rehearsal).picture();
+        output::write_picture(path, &picture, arguments.overwrite)?;
     }
     if let Some(path) = &arguments.wav {
         let samples = sound::passage(&rehearsal, &assessment, WAV_RATE_HZ).expect("no longer than checked");

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{ArgGroup, Args, ValueEnum};
 use freereed::answer::Conditions;
+use freereed::chart::{FilingPatch, Picture};
 use freereed::physics::ReedModel;
 use freereed::print::charts::filing_chart;
 use freereed::print::retune as print;
@@ -135,7 +136,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Failure> {
         json: print::to_json(&plan),
     };
     if let Some(path) = &arguments.chart {
-        output::write_file(path, chart(&subject, &plan)?.as_bytes(), arguments.bench.overwrite)?;
+        output::write_picture(path, &chart(&subject, &plan)?, arguments.bench.overwrite)?;
     }
     arguments.bench.show(&subject, &report)
 }
@@ -373,12 +374,12 @@ fn temperature(plan: &RetunePlan) -> String {
     )
 }
 
-fn chart(subject: &Subject, plan: &RetunePlan) -> Result<String, Failure> {
+fn chart(subject: &Subject, plan: &RetunePlan) -> Result<Picture, Failure> {
     let model = ReedModel::new(subject.checked.reed.clone())
         .map_err(|error| Failure::Call(format!("cannot solve this reed: {error}")))?;
     let mut chart = filing_chart(&subject.short_name, &subject.checked, &model, &subject.tuning);
     if let Work::File { from_m, to_m, depth_m } = plan.work {
-        chart.patch = Some(freereed::chart::FilingPatch { from_m, to_m, depth_m, cents: plan.pluck_cents });
+        chart.patch = Some(FilingPatch { from_m, to_m, depth_m, cents: plan.pluck_cents });
     }
-    Ok(chart.picture().to_svg())
+    Ok(chart.picture())
 }

@@ -41,8 +41,7 @@ pub fn run(arguments: &Arguments) -> Result<Ending, Failure> {
     show_problems(rounds.bad.iter().map(|(_, row)| &row.error));
     if let Some(job) = stages.last() {
         if let Some(path) = &arguments.chart {
-            let svg = rounds_chart(job, &rounds).picture().to_svg();
-            output::write_file(path, svg.as_bytes(), arguments.overwrite)?;
+            output::write_picture(path, &rounds_chart(job, &rounds).picture(), arguments.overwrite)?;
         }
         match arguments.json {
             true => output::print_json(&print::to_json(job, &rounds))?,

@@ -217,10 +217,6 @@ fn finish(
             return Ok(Outcome::SomeFailed);
         }
     }
-    if let Some(path) = &arguments.chart {
-        let svg = sweep_chart(&subject.short_name, sweep, points, &subject.tuning).to_svg();
-        output::write_file(path, svg.as_bytes(), arguments.overwrite)?;
-    }
     let mut json = print::to_json(sweep, points);
     json.extend(subject.to_json());
     match folder {
@@ -230,6 +226,11 @@ fn finish(
         }
         None if arguments.json => output::print_json(&json)?,
         None => output::print(&String::from_utf8_lossy(&print::to_csv(sweep, points)))?,
+    }
+    // Last: what was computed is kept by now, whatever becomes of the picture.
+    if let Some(path) = &arguments.chart {
+        let picture = sweep_chart(&subject.short_name, sweep, points, &subject.tuning);
+        output::write_picture(path, &picture, arguments.overwrite)?;
     }
     Ok(if failed == 0 && computed == points.len() { Outcome::Done } else { Outcome::SomeFailed })
 }

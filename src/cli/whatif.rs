@@ -119,8 +119,8 @@ fn write(arguments: &Arguments, subject: &Subject, comparison: &Comparison) -> R
     if let Some(path) = &arguments.chart {
         let label = arguments.set.iter().map(|(key, typed)| in_words(key, typed)).collect::<Vec<_>>().join(", ");
         let states = [("today".to_owned(), &comparison.before), (label, &comparison.after)];
-        let svg = change_chart(&subject.short_name, &states, &subject.checked, &subject.tuning).picture().to_svg();
-        output::write_file(path, svg.as_bytes(), arguments.overwrite)?;
+        let picture = change_chart(&subject.short_name, &states, &subject.checked, &subject.tuning).picture();
+        output::write_picture(path, &picture, arguments.overwrite)?;
     }
     if let Some(folder) = &arguments.hear {
         output::write_folder(folder, &sounds(arguments, comparison), &[])?;
@@ -190,7 +190,7 @@ fn row(line: &Line) -> [String; 7] {
         line.uncertainty.and_then(|off| line.off(off)).map(|off| format!("{}{or_more}", units::rough(row.unit, off)));
     let trust = row.trust.word().to_owned();
     [
-        row.name.replace('_', " "),
+        row.words(),
         shown(&line.before),
         shown(&line.after),
         difference.unwrap_or_default(),

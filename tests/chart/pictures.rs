@@ -89,7 +89,7 @@ fn invented_rounds() -> Vec<ReedRound> {
             (Quantity::RingDown, 0.05),
             (Quantity::SoftestBlow, 120.0),
         ][k.rem_euclid(4) as usize];
-        let off = 1.6 * noise(k) + if k % 23 == 0 { 5.0 } else { 0.0 };
+        let off = 1.6 * noise(k) + if k % 23 == 0 { 5.0 } else { 0.0 } - if k == 31 { 40.0 } else { 0.0 };
         Outcome {
             quantity,
             before: None,

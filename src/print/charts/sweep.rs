@@ -22,7 +22,7 @@ fn curves(name: &str, (sweep, points): (&Sweep, &Points), axis: Option<&Axis>, t
         let row = quantity.row();
         let input = |place: usize| axis.map_or(0.0, |axis| axis.value(place));
         Curve {
-            name: row.name.replace('_', " "),
+            name: row.words(),
             unit: row.unit.to_owned(),
             meaning: row.meaning.to_owned(),
             points: points
@@ -50,7 +50,7 @@ fn map(name: &str, (sweep, points): (&Sweep, &Points), [x, y]: [&Axis; 2], tunin
         is_log: false,
     };
     let at = |j: usize, i: usize| value(sweep, points[i * y.count() + j].as_ref(), 0);
-    let quantity = row.name.replace('_', " ");
+    let quantity = row.words();
     MapChart {
         title: units::capital(&format!("{quantity} over {across} and {up}")),
         reed_name: name.to_owned(),
@@ -86,7 +86,7 @@ fn says(sweep: &Sweep) -> String {
     let conditions = &sweep.conditions;
     let mut by_trust: Vec<(Trust, Vec<String>)> = Vec::new();
     for row in sweep.of.iter().map(|quantity| quantity.row()) {
-        let name = row.name.replace('_', " ");
+        let name = row.words();
         match by_trust.iter_mut().find(|(trust, _)| *trust == row.trust) {
             Some((_, names)) => names.push(name),
             None => by_trust.push((row.trust, vec![name])),
